@@ -1,0 +1,248 @@
+"""How far a layer has dried and when it will be ready: the room's air put through its clock."""
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import asdict, dataclass
+from datetime import datetime, timedelta
+from typing import Any
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from decaljobs.craft.air import Air, moved_air, utc
+from decaljobs.craft.climate import (
+    FILM_FORMING_MINIMUM,
+    REFERENCE_HUMIDITY,
+    REFERENCE_TEMPERATURE,
+    Clock,
+    drying_rate,
+    is_too_cold,
+    is_too_damp,
+)
+from decaljobs.craft.drying_clock import HORIZON, DryingClock
+
+__all__ = [
+    "HORIZON",
+    "STANDARD_AIR",
+    "Air",
+    "DryingClock",
+    "Progress",
+    "WaitTerms",
+    "clock_of",
+    "moved_air",
+    "progress",
+    "ready_at",
+    "ready_at_many",
+    "reference_hours",
+]
+
+STANDARD_AIR = Air.steady(REFERENCE_TEMPERATURE, REFERENCE_HUMIDITY)
+LONGEST = 2000.0  # hours a rule may ask for
+RANGES = {
+    "reference_hours": (0.01, LONGEST, "h"),
+    "floor_hours": (0.0, LONGEST, "h"),
+    "reference_temperature": (0.0, 40.0, "°C"),
+    "reference_humidity": (0.0, 95.0, "%RH"),
+    "film_forming_minimum": (-20.0, 40.0, "°C"),
+}
+
+
+@dataclass(frozen=True)
+class WaitTerms:
+    """What a wait asks for: hours in the reference climate, a floor in hours, and the clock.
+
+    Raises ValueError for a figure outside its range (see RANGES) or not finite.
+
+    >>> WaitTerms(12.0, 8.0, Clock.WATER).reference_humidity
+    50.0
+    >>> WaitTerms(0.0, 8.0, Clock.WATER)
+    Traceback (most recent call last):
+    ValueError: reference hours must be 0.01 to 2000 h
+    """
+
+    reference_hours: float
+    floor_hours: float
+    clock: Clock
+    reference_temperature: float = REFERENCE_TEMPERATURE
+    reference_humidity: float = REFERENCE_HUMIDITY
+    film_forming_minimum: float = FILM_FORMING_MINIMUM
+
+    def __post_init__(self) -> None:
+        try:
+            object.__setattr__(self, "clock", Clock(self.clock))
+        except ValueError:
+            names = ", ".join(Clock)
+            raise ValueError(f"the clock must be one of {names}") from None
+        for name, (low, high, unit) in RANGES.items():
+            value = float(getattr(self, name))
+            if not low <= value <= high:
+                said = name.replace("_", " ")
+                raise ValueError(f"{said} must be {low:g} to {high:g} {unit}")
+            object.__setattr__(self, name, value)
+
+    def to_dict(self) -> dict[str, Any]:
+        """The terms as plain values for JSON."""
+        return asdict(self) | {"clock": self.clock.value}
+
+    @classmethod
+    def from_dict(cls, values: dict[str, Any]) -> "WaitTerms":
+        """The terms kept by `to_dict`.
+
+        >>> terms = WaitTerms(24.0, 4.0, Clock.SOLVENT)
+        >>> WaitTerms.from_dict(terms.to_dict()) == terms
+        True
+        """
+        return cls(**values)
+
+
+@dataclass(frozen=True)
+class Progress:
+    """How far a wait is: reference hours done and asked, share 0 to 1, and the rate now.
+
+    `halt` says why the clock stands now: 'too cold', 'too damp' or None.
+    """
+
+    done_hours: float
+    of_hours: float
+    fraction: float
+    rate_now: float
+    halt: str | None
+
+
+def clock_of(terms: WaitTerms, air: Air) -> DryingClock:
+    """The running integral of one air by the terms' clock, made once and kept with the air.
+
+    >>> clock_of(WaitTerms(12, 8, Clock.WATER), STANDARD_AIR) is clock_of(
+    ...     WaitTerms(24, 12, Clock.WATER), STANDARD_AIR)
+    True
+    """
+    key = (
+        terms.clock,
+        terms.reference_temperature,
+        terms.reference_humidity,
+        terms.film_forming_minimum,
+    )
+    if key not in air.clocks:
+        air.clocks[key] = DryingClock(air, *key)
+    return air.clocks[key]
+
+
+def reference_hours(terms: WaitTerms, air: Air, start: datetime, end: datetime) -> float:
+    """Reference hours that the clock counts from start to end, both aware.
+
+    Raises ValueError for a naive moment or an end before the start.
+
+    >>> from datetime import UTC
+    >>> start = datetime(2026, 1, 1, tzinfo=UTC)
+    >>> terms = WaitTerms(12, 8, Clock.WATER)
+    >>> reference_hours(terms, STANDARD_AIR, start, start + timedelta(hours=5))
+    5.0
+    """
+    start, end = utc(start), utc(end)
+    if end < start:
+        raise ValueError("the end must not lie before the start")
+    before, after = clock_of(terms, air).hours_until([start, end])
+    return float(after - before)
+
+
+def ready_at_many(
+    terms: WaitTerms,
+    air: Air,
+    starts: Sequence[datetime],
+    *,
+    extra_reference_hours: ArrayLike = 0.0,
+) -> list[datetime | None]:
+    """Moments (UTC) at which waits begun at aware `starts` are over; None: not in 366 days.
+
+    `extra_reference_hours` (0 to 20,000) is one figure or one for each start. Raises ValueError
+    for naive starts or extra hours outside the range.
+    """
+    starts = [utc(start) for start in starts]
+    extra = np.asarray(extra_reference_hours, dtype=np.float64)
+    if not np.all((extra >= 0) & (extra <= 10 * LONGEST)):
+        raise ValueError(f"extra reference hours must be 0 to {10 * LONGEST:g} h")
+    if not starts:
+        return []
+    over = clock_of(terms, air).moments_after(starts, terms.reference_hours + extra)
+    floor = timedelta(hours=terms.floor_hours)
+    return [
+        max(moment, start + floor) if moment else None
+        for start, moment in zip(starts, over, strict=True)
+    ]
+
+
+def ready_at(
+    terms: WaitTerms, air: Air, start: datetime, *, extra_reference_hours: float = 0.0
+) -> datetime | None:
+    """The moment (UTC) at which a wait begun at `start` is over; None: not within 366 days.
+
+    Over when the clock has counted the reference hours and the floor has passed. Raises
+    ValueError for a naive start or extra hours outside 0 to 20,000.
+
+    >>> from datetime import UTC
+    >>> start = datetime(2026, 1, 1, tzinfo=UTC)
+    >>> ready_at(WaitTerms(12, 8, Clock.WATER), STANDARD_AIR, start).isoformat()
+    '2026-01-01T12:00:00+00:00'
+    """
+    (moment,) = ready_at_many(terms, air, [start], extra_reference_hours=extra_reference_hours)
+    return moment
+
+
+def progress(
+    terms: WaitTerms,
+    air: Air,
+    start: datetime,
+    moment: datetime,
+    *,
+    extra_reference_hours: float = 0.0,
+) -> Progress:
+    """How far a wait begun at `start` is at `moment`, both aware; before the start nothing.
+
+    The fraction is the smaller of the clock's and the floor's share and reaches 1 at the ready
+    moment, never before. Raises ValueError as `ready_at`.
+    """
+    start, moment = utc(start), utc(moment)
+    ready = ready_at(terms, air, start, extra_reference_hours=extra_reference_hours)
+    done = reference_hours(terms, air, start, max(start, moment))
+    of_hours = terms.reference_hours + extra_reference_hours
+    elapsed = max((moment - start) / timedelta(hours=1), 0.0)
+    fraction = min(done / of_hours, elapsed / terms.floor_hours if terms.floor_hours else 1.0)
+    over = ready is not None and moment >= ready
+    fraction = 1.0 if over else min(fraction, math.nextafter(1.0, 0.0))
+    return Progress(done, of_hours, fraction, rate_at(terms, air, moment), halt(terms, air, moment))
+
+
+def rate_at(terms: WaitTerms, air: Air, moment: datetime) -> float:
+    """Reference hours that an hour counts at an aware moment."""
+    return float(
+        drying_rate(
+            terms.clock,
+            *air.at(moment),
+            reference_temperature=terms.reference_temperature,
+            reference_humidity=terms.reference_humidity,
+            film_forming_minimum=terms.film_forming_minimum,
+        )
+    )
+
+
+def halt(terms: WaitTerms, air: Air, moment: datetime) -> str | None:
+    """Why the clock stands at an aware moment: 'too cold', 'too damp' or None.
+
+    >>> from datetime import UTC
+    >>> halt(WaitTerms(1, 0, Clock.WATER), Air.steady(5, 50), datetime(2026, 1, 1, tzinfo=UTC))
+    'too cold'
+    """
+    temperature, humidity = air.at(moment)
+    if is_too_cold(terms.clock, temperature, terms.film_forming_minimum):
+        return "too cold"
+    return "too damp" if is_too_damp(terms.clock, humidity) else None
+
+
+def latest(moments: Iterable[datetime | None]) -> datetime | None:
+    """The last of several ready moments; None if one of them never comes or there are none.
+
+    >>> latest([]) is None
+    True
+    """
+    known = list(moments)
+    return None if not known or None in known else max(m for m in known if m)
