@@ -185,8 +185,9 @@ class Standing:
     """Where a decal's log has brought it.
 
     turns_to and turns_at: the stage that drying leads to and when (UTC), None
-    when nothing is drying on the model or when it never dries there.
-    rested_at: when the wait before the next step for the hands is over.
+    when nothing is drying on the model. rested_at: when a further wait before
+    the next step for the hands is over. never_dries: a wait has no end in the
+    room as it is.
     """
 
     build: Build
@@ -195,6 +196,7 @@ class Standing:
     turns_to: Stage | None = None
     turns_at: datetime | None = None
     rested_at: datetime | None = None
+    never_dries: bool = False
 
 
 @dataclass(frozen=True)
@@ -221,7 +223,7 @@ def outlook(standing: Standing, pieces: Iterable[GoodPiece]) -> Outlook:
     good = tuple(pieces)
     if step in SHEET_STEPS:
         return _sheet_outlook(standing.build, step, good)
-    if standing.turns_to is not None and standing.turns_at is None:
+    if standing.never_dries:
         return Outlook(step, None, Hold.NEVER_DRIES)
     moments = [m for m in (standing.turns_at, standing.rested_at) if m is not None]
     layer = LAID_LAYER.get(step) if step else None

@@ -1,0 +1,26 @@
+from decaljobs.models.artwork import Artwork
+from decaljobs.models.decals import Decal
+from decaljobs.models.events import SheetEvent, StageEvent
+from decaljobs.models.people import EnterLink, Person, Role
+from decaljobs.models.pieces import Piece, PieceState
+from decaljobs.models.projects import Finish, Project
+from decaljobs.models.sheets import Printer, Sealer, Sheet
+from decaljobs.models.waits import WaitRule
+
+__all__ = [
+    "Artwork",
+    "Decal",
+    "EnterLink",
+    "Finish",
+    "Person",
+    "Piece",
+    "PieceState",
+    "Printer",
+    "Project",
+    "Role",
+    "Sealer",
+    "Sheet",
+    "SheetEvent",
+    "StageEvent",
+    "WaitRule",
+]

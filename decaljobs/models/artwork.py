@@ -1,0 +1,66 @@
+"""Artwork: one drawing with its print size."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar
+
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.urls import reverse
+
+if TYPE_CHECKING:
+    from django.db.models.manager import Manager
+
+SMALLEST_MM, LARGEST_MM = 0.5, 2000
+
+
+class ArtworkQuerySet(models.QuerySet["Artwork"]):
+    def found(self, words: str) -> ArtworkQuerySet:
+        """Artwork whose name holds the words."""
+        return self.filter(name__icontains=words)
+
+
+class Artwork(models.Model):
+    """One drawing with its print size. Its picture is our own re-encoding, in sRGB."""
+
+    name = models.CharField(max_length=120)
+    picture = models.ImageField(
+        upload_to="artwork", width_field="width_px", height_field="height_px", max_length=120
+    )
+    width_px = models.PositiveIntegerField(editable=False)
+    height_px = models.PositiveIntegerField(editable=False)
+    preview = models.ImageField(upload_to="previews", max_length=120)
+    width_mm = models.DecimalField(
+        max_digits=7,
+        decimal_places=2,
+        validators=[MinValueValidator(SMALLEST_MM), MaxValueValidator(LARGEST_MM)],
+    )
+    made_at = models.DateTimeField()
+
+    objects: ClassVar[Manager[Artwork]] = ArtworkQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["name", "pk"]
+        verbose_name_plural = "artwork"
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(width_mm__gte=SMALLEST_MM, width_mm__lte=LARGEST_MM),
+                name="artwork_width_in_range",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+    def get_absolute_url(self) -> str:
+        return reverse("artwork", args=[self.pk])
+
+    @property
+    def height_mm(self) -> float:
+        """Print height in mm, from the print width and the picture's proportions."""
+        return float(self.width_mm) * self.height_px / self.width_px
+
+    @property
+    def dpi(self) -> float:
+        """Pixels to the inch at print size."""
+        return self.width_px / (float(self.width_mm) / 25.4)

@@ -1,0 +1,137 @@
+"""Decals: one marking at one place of one project each."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import TYPE_CHECKING, ClassVar
+
+from django.db import models
+from django.db.models import Q
+from django.urls import reverse
+
+from decaljobs.craft.stages import Build, Hold, Stage
+from decaljobs.models.artwork import Artwork
+from decaljobs.models.choices import choices_of, one_of
+from decaljobs.models.projects import Project
+
+if TYPE_CHECKING:
+    from django.db.models.manager import Manager
+
+
+def is_ready(moment: datetime) -> Q:
+    """Nothing is missing and every wait before the next step is over."""
+    return Q(held_because="", ready_at__lte=moment) & ~Q(next_step="")
+
+
+def is_drying(moment: datetime) -> Q:
+    """Nothing is missing but a wait still runs."""
+    return Q(held_because="", ready_at__gt=moment)
+
+
+IS_HELD = ~Q(held_because="")
+
+
+class DecalQuerySet(models.QuerySet["Decal"]):
+    def ready_at(self, moment: datetime) -> DecalQuerySet:
+        """Decals whose next step can be taken at the moment, longest ready first."""
+        return self.filter(is_ready(moment)).order_by("ready_at", "pk")
+
+    def drying_at(self, moment: datetime) -> DecalQuerySet:
+        """Decals to be left alone at the moment, soonest ready first."""
+        return self.filter(is_drying(moment)).order_by("ready_at", "pk")
+
+    def held(self) -> DecalQuerySet:
+        """Decals for which something is missing, newest first."""
+        return self.filter(IS_HELD).order_by("-pk")
+
+    def finished_at(self, moment: datetime) -> DecalQuerySet:
+        """Decals with no step left and nothing drying."""
+        return self.filter(held_because="", next_step="", ready_at__lte=moment)
+
+    def for_rows(self) -> DecalQuerySet:
+        """With what a row on a page shows: project, artwork, pieces on their sheets (3 queries)."""
+        return self.select_related("project", "artwork").prefetch_related("pieces__sheet")
+
+    def found(self, words: str) -> DecalQuerySet:
+        """Decals whose place, project or artwork holds the words."""
+        return self.filter(
+            Q(place__icontains=words)
+            | Q(project__name__icontains=words)
+            | Q(project__code__iexact=words)
+            | Q(artwork__name__icontains=words)
+        )
+
+
+class Decal(models.Model):
+    """One marking at one place of one project.
+
+    The fields below `stage` are kept by the services from the decal's log, its
+    pieces and its sheets, so that lists need not read them all.
+    """
+
+    project = models.ForeignKey(Project, on_delete=models.PROTECT, related_name="decals")
+    artwork = models.ForeignKey(Artwork, on_delete=models.PROTECT, related_name="decals")
+    place = models.CharField(max_length=120)
+    number = models.PositiveSmallIntegerField(default=1)
+    out_of = models.PositiveSmallIntegerField(default=1)
+    build = models.CharField(max_length=12, choices=choices_of(Build))
+    note = models.CharField(max_length=200, blank=True)
+    made_at = models.DateTimeField()
+
+    stage = models.CharField(
+        max_length=14, choices=choices_of(Stage), default=Stage.PLANNED.value, editable=False
+    )
+    stage_at = models.DateTimeField(editable=False)
+    waits = models.JSONField(default=list, editable=False)
+    turns_to = models.CharField(max_length=14, blank=True, default="", editable=False)
+    turns_at = models.DateTimeField(null=True, editable=False)
+    next_step = models.CharField(
+        max_length=14, blank=True, default=Stage.PRINTED.value, editable=False
+    )
+    ready_at = models.DateTimeField(null=True, editable=False)
+    held_because = models.CharField(
+        max_length=20, blank=True, default=Hold.NO_PIECES.value, editable=False
+    )
+    clean_surface = models.BooleanField(default=False, editable=False)
+    events_logged = models.PositiveIntegerField(default=0, editable=False)
+
+    objects: ClassVar[Manager[Decal]] = DecalQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["project", "place", "number"]
+        constraints = [
+            one_of("build", Build, "decal_build_is_known"),
+            one_of("stage", Stage, "decal_stage_is_known"),
+            models.UniqueConstraint(
+                fields=["project", "place", "number"], name="decal_once_a_place_and_number"
+            ),
+            models.CheckConstraint(
+                condition=Q(number__gte=1, number__lte=models.F("out_of")),
+                name="decal_number_within_its_count",
+            ),
+            models.CheckConstraint(
+                condition=~Q(held_because="", ready_at__isnull=True),
+                name="decal_held_or_with_a_ready_time",
+            ),
+        ]
+        indexes = [
+            models.Index(fields=["held_because", "ready_at"], name="decal_bench"),
+            models.Index(fields=["next_step", "ready_at"], name="decal_next_step"),
+        ]
+
+    def __str__(self) -> str:
+        return self.words
+
+    def get_absolute_url(self) -> str:
+        return reverse("decal", args=[self.pk])
+
+    @property
+    def words(self) -> str:
+        """The place, with its number where there are several."""
+        return f"{self.place} {self.number} of {self.out_of}" if self.out_of > 1 else self.place
+
+    def stage_now(self, moment: datetime) -> Stage:
+        """The stage at the moment: what is logged, or what drying has led to since."""
+        if self.turns_to and self.turns_at and self.turns_at <= moment:
+            return Stage(self.turns_to)
+        return Stage(self.stage)

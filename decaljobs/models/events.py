@@ -1,0 +1,142 @@
+"""The logs of decals and sheets. They only grow: an undo is one more event."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar
+
+from django.db import models
+from django.db.models import F, Q
+
+from decaljobs.craft.stages import Stage
+from decaljobs.models.choices import choices_of, one_of
+from decaljobs.models.decals import Decal
+from decaljobs.models.people import Person
+from decaljobs.models.pieces import Piece
+from decaljobs.models.sheets import Sheet
+
+if TYPE_CHECKING:
+    from django.db.models.manager import Manager
+
+
+class LogQuerySet(models.QuerySet):
+    def in_force(self) -> LogQuerySet:
+        """Events that stand: no undo, and not undone."""
+        return self.filter(undoes=None, undone_by=None)
+
+
+class LogEvent(models.Model):
+    """What the two logs have in common."""
+
+    number = models.PositiveIntegerField()
+    at = models.DateTimeField(help_text="when it was done at the bench")
+    logged_at = models.DateTimeField(help_text="when it was written down")
+    by = models.ForeignKey(
+        Person, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
+    reason = models.CharField(max_length=300, blank=True)
+    undoes = models.OneToOneField(
+        "self", null=True, blank=True, on_delete=models.PROTECT, related_name="undone_by"
+    )
+
+    objects: ClassVar[Manager] = LogQuerySet.as_manager()
+
+    class Meta:
+        abstract = True
+        ordering = ["number"]
+
+
+class SheetEvent(LogEvent):
+    """Something done to a whole sheet."""
+
+    class Kind(models.TextChoices):
+        PRINTED = "printed", "printed"
+        COAT = "coat", "sealing coat"
+        UNDO = "undo", "undone"
+
+    sheet = models.ForeignKey(Sheet, on_delete=models.PROTECT, related_name="events")
+    kind = models.CharField(max_length=7, choices=Kind.choices)
+    coat = models.PositiveSmallIntegerField(default=0)
+    wait = models.JSONField(null=True)
+
+    class Meta(LogEvent.Meta):
+        constraints = [
+            models.UniqueConstraint(fields=["sheet", "number"], name="sheet_events_are_numbered"),
+            models.CheckConstraint(
+                condition=Q(at__lte=F("logged_at")), name="sheet_event_not_in_the_future"
+            ),
+            models.CheckConstraint(
+                condition=Q(kind="undo", undoes__isnull=False)
+                | Q(kind__in=["printed", "coat"], undoes__isnull=True),
+                name="sheet_undo_names_what_it_undoes",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.words
+
+    @property
+    def words(self) -> str:
+        if self.kind == self.Kind.COAT:
+            return f"Sealing coat {self.coat}"
+        return self.get_kind_display().capitalize()
+
+
+class StageEvent(LogEvent):
+    """Something that happened to one decal."""
+
+    class Kind(models.TextChoices):
+        STEP = "step", "step"
+        SPOILED = "spoiled", "layer spoiled"
+        PIECE_SPOILED = "piece_spoiled", "piece spoiled"
+        UNDO = "undo", "undone"
+
+    class How(models.TextChoices):
+        HAND = "hand", "by hand"
+        SHEET = "sheet", "with its sheet"
+        CLOCK = "clock", "by the clock"
+        TOUCH = "touch", "by touch"
+        EARLY = "early", "before its time"
+
+    decal = models.ForeignKey(Decal, on_delete=models.PROTECT, related_name="events")
+    kind = models.CharField(max_length=13, choices=Kind.choices)
+    how = models.CharField(max_length=5, choices=How.choices, default=How.HAND)
+    from_stage = models.CharField(max_length=14, choices=choices_of(Stage))
+    to_stage = models.CharField(max_length=14, choices=choices_of(Stage))
+    waits = models.JSONField(default=list)
+    clean_surface = models.BooleanField(default=False)
+    pieces = models.ManyToManyField(Piece, related_name="events", blank=True)
+    sheet_event = models.ForeignKey(
+        SheetEvent, null=True, blank=True, on_delete=models.PROTECT, related_name="stage_events"
+    )
+
+    class Meta(LogEvent.Meta):
+        constraints = [
+            models.UniqueConstraint(fields=["decal", "number"], name="stage_events_are_numbered"),
+            one_of("from_stage", Stage, "stage_event_from_is_known"),
+            one_of("to_stage", Stage, "stage_event_to_is_known"),
+            models.CheckConstraint(
+                condition=Q(at__lte=F("logged_at")), name="stage_event_not_in_the_future"
+            ),
+            models.CheckConstraint(
+                condition=Q(kind="undo", undoes__isnull=False)
+                | (~Q(kind="undo") & Q(undoes__isnull=True)),
+                name="stage_undo_names_what_it_undoes",
+            ),
+            models.CheckConstraint(
+                condition=~Q(how="early") | ~Q(reason=""), name="early_step_says_why"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.words
+
+    @property
+    def words(self) -> str:
+        """The event as it stands in the log."""
+        to = Stage(self.to_stage).words
+        return {
+            self.Kind.STEP: to.capitalize(),
+            self.Kind.SPOILED: f"Spoiled: back to {to}",
+            self.Kind.PIECE_SPOILED: "Piece spoiled",
+            self.Kind.UNDO: f"Undone: back to {to}",
+        }[self.Kind(self.kind)]

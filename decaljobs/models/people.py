@@ -1,0 +1,68 @@
+"""The people of the workshop and the one-time links that let them in."""
+
+from typing import ClassVar
+
+from django.contrib.auth.models import AbstractUser, UserManager
+from django.db import models
+
+
+class Role(models.TextChoices):
+    OWNER = "owner", "owner"
+    MAKER = "maker", "maker"
+    ONLOOKER = "onlooker", "onlooker (may only read)"
+
+
+class Person(AbstractUser):
+    """Someone who signs in: the owner, a maker, or an onlooker who may only read."""
+
+    role = models.CharField(max_length=10, choices=Role.choices, default=Role.MAKER)
+
+    objects: ClassVar[UserManager["Person"]] = UserManager()
+
+    class Meta:
+        ordering = ["username"]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(role__in=Role.values), name="person_has_a_known_role"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return self.username
+
+    @property
+    def may_change(self) -> bool:
+        """Whether this person may log work and change records."""
+        return self.role in (Role.OWNER, Role.MAKER)
+
+    @property
+    def is_owner(self) -> bool:
+        return self.role == Role.OWNER
+
+
+class EnterLink(models.Model):
+    """A link that lets one person in once; only a digest of its secret is kept."""
+
+    digest = models.CharField(max_length=64, unique=True)
+    person = models.ForeignKey(
+        Person,
+        null=True,
+        blank=True,
+        on_delete=models.CASCADE,
+        related_name="enter_links",
+        help_text="nobody yet: whoever opens it first becomes the owner",
+    )
+    made_at = models.DateTimeField()
+    ends_at = models.DateTimeField()
+    used_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["-made_at"]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(ends_at__gt=models.F("made_at")), name="link_ends_after_made"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"link for {self.person or 'the first owner'}"

@@ -1,0 +1,74 @@
+"""Pieces: copies of one layer of a decal, lying on a sheet."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar
+
+from django.db import models
+from django.db.models import Q
+
+from decaljobs.craft.stages import Layer
+from decaljobs.models.choices import choices_of, one_of
+from decaljobs.models.decals import Decal
+from decaljobs.models.sheets import Sheet
+
+if TYPE_CHECKING:
+    from django.db.models.manager import Manager
+
+
+class PieceState(models.TextChoices):
+    GOOD = "good", "good"
+    USED = "used", "used"
+    SPOILED = "spoiled", "spoiled"
+
+
+class PieceQuerySet(models.QuerySet["Piece"]):
+    def good(self) -> PieceQuerySet:
+        """Pieces that can still be used."""
+        return self.filter(state=PieceState.GOOD)
+
+    def to_lay(self, layer: Layer) -> PieceQuerySet:
+        """Good pieces of the layer on sealed sheets, the longest dry first."""
+        return (
+            self.good()
+            .filter(
+                layer=layer,
+                sheet__printed_at__isnull=False,
+                sheet__coats_done__gte=models.F("sheet__coats_wanted"),
+            )
+            .order_by(models.F("sheet__rested_at").asc(nulls_last=True), "pk")
+        )
+
+
+class Piece(models.Model):
+    """One copy of one layer of a decal. The layer follows from the sheet's film."""
+
+    decal = models.ForeignKey(Decal, on_delete=models.PROTECT, related_name="pieces")
+    sheet = models.ForeignKey(Sheet, on_delete=models.PROTECT, related_name="pieces")
+    layer = models.CharField(max_length=5, choices=choices_of(Layer))
+    copy = models.PositiveSmallIntegerField()
+    state = models.CharField(
+        max_length=7, choices=PieceState.choices, default=PieceState.GOOD, editable=False
+    )
+
+    objects: ClassVar[Manager[Piece]] = PieceQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["sheet", "decal", "copy"]
+        constraints = [
+            one_of("layer", Layer, "piece_layer_is_known"),
+            models.CheckConstraint(
+                condition=Q(state__in=PieceState.values), name="piece_state_is_known"
+            ),
+            models.UniqueConstraint(
+                fields=["decal", "sheet", "copy"], name="piece_copies_are_numbered"
+            ),
+            models.UniqueConstraint(
+                fields=["decal", "layer"],
+                condition=Q(state="used"),
+                name="decal_wears_one_piece_of_a_layer",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.layer} {self.copy} on {self.sheet}"

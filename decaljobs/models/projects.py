@@ -1,0 +1,82 @@
+"""Projects: one model being lettered each."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar
+
+from django.core.validators import MaxValueValidator, MinValueValidator, RegexValidator
+from django.db import models
+from django.urls import reverse
+
+if TYPE_CHECKING:
+    from django.db.models.manager import Manager
+
+HEX_COLOUR = RegexValidator(r"^#[0-9a-f]{6}\Z", "Write a colour as #rrggbb.")
+PROJECT_CODE = RegexValidator(
+    r"^[A-Z0-9][A-Z0-9-]{0,11}\Z", "Use up to 12 capital letters, digits and hyphens."
+)
+SMALLEST_RATIO, LARGEST_RATIO = 1, 2000
+
+
+class Finish(models.TextChoices):
+    GLOSS = "gloss", "gloss"
+    SATIN = "satin", "satin"
+    MATT = "matt", "matt"
+
+
+class ProjectQuerySet(models.QuerySet["Project"]):
+    def found(self, words: str) -> ProjectQuerySet:
+        """Projects whose code, name or customer holds the words."""
+        return self.filter(
+            models.Q(code__icontains=words)
+            | models.Q(name__icontains=words)
+            | models.Q(customer__icontains=words)
+        )
+
+    def with_counts(self) -> ProjectQuerySet:
+        """Each project with how many decals it has (one query)."""
+        return self.annotate(decal_count=models.Count("decals"))
+
+
+class Project(models.Model):
+    """One model being lettered."""
+
+    code = models.CharField(max_length=12, unique=True, validators=[PROJECT_CODE])
+    name = models.CharField(max_length=120)
+    scale_ratio = models.DecimalField(
+        max_digits=8,
+        decimal_places=4,
+        validators=[MinValueValidator(SMALLEST_RATIO), MaxValueValidator(LARGEST_RATIO)],
+        help_text="the 87 of 1:87",
+    )
+    body_colour = models.CharField(max_length=7, validators=[HEX_COLOUR], default="#2b3a33")
+    finish = models.CharField(max_length=5, choices=Finish.choices, default=Finish.GLOSS)
+    due = models.DateField(null=True, blank=True)
+    customer = models.CharField(max_length=120, blank=True)
+    notes = models.TextField(max_length=4000, blank=True)
+    overcoat = models.BooleanField(default=True)
+    made_at = models.DateTimeField()
+
+    objects: ClassVar[Manager[Project]] = ProjectQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["-made_at", "-pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(scale_ratio__gte=SMALLEST_RATIO, scale_ratio__lte=LARGEST_RATIO),
+                name="project_scale_in_range",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(body_colour__regex=r"^#[0-9a-f]{6}$"),
+                name="project_body_colour_is_hex",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(finish__in=Finish.values), name="project_finish_is_known"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.code} {self.name}"
+
+    def get_absolute_url(self) -> str:
+        return reverse("project", args=[self.code])

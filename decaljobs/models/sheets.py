@@ -1,0 +1,141 @@
+"""Sheets of film: printed once, then sealed coat by coat."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import TYPE_CHECKING, ClassVar
+
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.db.models import F, Q
+from django.urls import reverse
+
+from decaljobs.craft.stages import Film
+from decaljobs.models.choices import choices_of, one_of
+
+if TYPE_CHECKING:
+    from django.db.models.manager import Manager
+
+SMALLEST_SIDE_MM, LARGEST_SIDE_MM, MOST_COATS = 10, 1000, 12
+
+
+class Printer(models.TextChoices):
+    INKJET = "inkjet", "inkjet"
+    LASER = "laser", "laser"
+
+
+class Sealer(models.TextChoices):
+    WATER = "water", "water-borne"
+    SOLVENT = "solvent", "solvent-borne"
+
+
+class SheetQuerySet(models.QuerySet["Sheet"]):
+    def found(self, words: str) -> SheetQuerySet:
+        """Sheets whose code or note holds the words."""
+        return self.filter(Q(code__icontains=words) | Q(note__icontains=words))
+
+    def with_counts(self) -> SheetQuerySet:
+        """Each sheet with its pieces and its good pieces counted (one query)."""
+        return self.annotate(
+            piece_count=models.Count("pieces"),
+            good_count=models.Count("pieces", filter=Q(pieces__state="good")),
+        )
+
+    def to_coat(self) -> SheetQuerySet:
+        """Printed sheets that want another sealing coat, soonest ready first."""
+        return self.filter(printed_at__isnull=False, coats_done__lt=F("coats_wanted")).order_by(
+            "rested_at", "pk"
+        )
+
+
+def _side() -> models.DecimalField:
+    return models.DecimalField(
+        max_digits=6,
+        decimal_places=1,
+        validators=[MinValueValidator(SMALLEST_SIDE_MM), MaxValueValidator(LARGEST_SIDE_MM)],
+    )
+
+
+class Sheet(models.Model):
+    """One physical sheet of film.
+
+    rested_at: when the wait after the last print or coat is over (UTC); for a
+    sealed sheet that is when its pieces can be cut and soaked. Empty when it
+    would never dry in this room.
+    """
+
+    code = models.CharField(max_length=12, unique=True)
+    film = models.CharField(max_length=5, choices=choices_of(Film))
+    printer = models.CharField(max_length=6, choices=Printer.choices, default=Printer.INKJET)
+    sealer = models.CharField(max_length=7, choices=Sealer.choices, default=Sealer.WATER)
+    width_mm = _side()
+    height_mm = _side()
+    coats_wanted = models.PositiveSmallIntegerField(
+        default=4, validators=[MinValueValidator(1), MaxValueValidator(MOST_COATS)]
+    )
+    note = models.CharField(max_length=200, blank=True)
+    made_at = models.DateTimeField()
+
+    printed_at = models.DateTimeField(null=True, editable=False)
+    coats_done = models.PositiveSmallIntegerField(default=0, editable=False)
+    worked_at = models.DateTimeField(null=True, editable=False)
+    wait = models.JSONField(null=True, editable=False)
+    rested_at = models.DateTimeField(null=True, editable=False)
+    events_logged = models.PositiveIntegerField(default=0, editable=False)
+
+    objects: ClassVar[Manager[Sheet]] = SheetQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["-made_at", "-pk"]
+        constraints = [
+            one_of("film", Film, "sheet_film_is_known"),
+            models.CheckConstraint(
+                condition=Q(printer__in=Printer.values), name="sheet_printer_is_known"
+            ),
+            models.CheckConstraint(
+                condition=Q(sealer__in=Sealer.values), name="sheet_sealer_is_known"
+            ),
+            models.CheckConstraint(
+                condition=Q(coats_wanted__gte=1, coats_done__lte=F("coats_wanted")),
+                name="sheet_coats_within_wanted",
+            ),
+            models.CheckConstraint(
+                condition=Q(coats_done=0) | Q(printed_at__isnull=False),
+                name="sheet_printed_before_sealed",
+            ),
+            models.CheckConstraint(
+                condition=Q(
+                    width_mm__gte=SMALLEST_SIDE_MM,
+                    width_mm__lte=LARGEST_SIDE_MM,
+                    height_mm__gte=SMALLEST_SIDE_MM,
+                    height_mm__lte=LARGEST_SIDE_MM,
+                ),
+                name="sheet_size_in_range",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.code
+
+    def get_absolute_url(self) -> str:
+        return reverse("sheet", args=[self.code])
+
+    @property
+    def is_printed(self) -> bool:
+        return self.printed_at is not None
+
+    @property
+    def is_sealed(self) -> bool:
+        return self.is_printed and self.coats_done >= self.coats_wanted
+
+    def is_dry(self, moment: datetime) -> bool:
+        """Whether the wait after its last coat or print is over at the moment."""
+        return self.rested_at is not None and self.rested_at <= moment
+
+    def state_words(self, moment: datetime) -> str:
+        """Where the sheet stands, as it is said at the bench."""
+        if not self.is_printed:
+            return "not printed"
+        if not self.is_sealed:
+            return f"printed, {self.coats_done} of {self.coats_wanted} coats on"
+        return "sealed and dry" if self.is_dry(moment) else "sealed, drying"

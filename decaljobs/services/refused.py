@@ -1,0 +1,22 @@
+"""What a service says when it will not do a thing. Nothing has been saved then."""
+
+from datetime import datetime
+
+
+class Refused(Exception):
+    """The change is refused; the message is one sentence for the maker."""
+
+
+class TooEarly(Refused):
+    """A wait is not over: the step can still be logged if the maker says why.
+
+    ready_at: when the wait is over (UTC), None when it never is in this room.
+    """
+
+    def __init__(self, message: str, ready_at: datetime | None) -> None:
+        super().__init__(message)
+        self.ready_at = ready_at
+
+
+class Overtaken(Refused):
+    """Somebody else changed the record since the page was drawn."""

@@ -1,0 +1,134 @@
+"""Serve the workshop on this machine: hold the port, bring the records up to date, let people in."""
+
+import argparse
+import os
+import signal
+import sys
+import threading
+import webbrowser
+from typing import Any
+
+from waitress.server import create_server
+
+from workshop.options import HOST, port_refused
+
+BODY_LIMIT = 25 * 1024 * 1024  # bytes; an A4 picture at 600 dpi is about 20 MB as a PNG
+
+
+def start(choices: argparse.Namespace) -> int:
+    """Serve until an interrupt or a termination signal; the exit code."""
+    stop_on_signals()
+    os.environ["DECALJOBS_DATA"] = choices.data
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "workshop.settings")
+    # The port comes first: of two starts on one data folder only one touches the records.
+    server = open_server(choices.port)
+    bring_up_to_date()
+    if choices.demo:
+        load_example()
+    link = entering_link(server.effective_port)
+    announce(link, choices)
+    server.run()
+    say("Stopped.")
+    return 0
+
+
+def stop_on_signals() -> None:
+    """Make Ctrl-C and SIGTERM end this process in order, once."""
+
+    def stop(signum: int, frame: Any) -> None:
+        for each in (signal.SIGINT, signal.SIGTERM):
+            signal.signal(each, signal.SIG_IGN)
+        sys.exit(0)
+
+    for each in (signal.SIGINT, signal.SIGTERM):
+        signal.signal(each, stop)
+
+
+class Pages:
+    """The program, loaded when the first page is asked for, long after the port is held."""
+
+    def __call__(self, environ: dict[str, Any], start_response: Any) -> Any:
+        from workshop.wsgi import application
+
+        return application(environ, start_response)
+
+
+def open_server(port: int) -> Any:
+    """A server that holds the port; who connects waits until it runs."""
+    proxy: dict[str, Any] = {}
+    if os.environ.get("DECALJOBS_HTTPS") == "1":
+        # The proxy that speaks HTTPS stands on this machine; nobody else's word is taken.
+        proxy = {
+            "trusted_proxy": HOST,
+            "trusted_proxy_headers": {"x-forwarded-proto", "x-forwarded-for"},
+        }
+    try:
+        return create_server(
+            Pages(), listen=f"{HOST}:{port}", max_request_body_size=BODY_LIMIT, ident=None, **proxy
+        )
+    except OSError as error:
+        raise port_refused(port, error) from error
+
+
+def bring_up_to_date() -> None:
+    """Apply the migrations that the database lacks; only a look where it lacks none."""
+    import django
+
+    django.setup()
+    from django.core.management import call_command
+    from django.db import connection
+    from django.db.migrations.executor import MigrationExecutor
+
+    executor = MigrationExecutor(connection)
+    if executor.migration_plan(executor.loader.graph.leaf_nodes()):
+        say("Bringing the records up to date.")
+        call_command("migrate", interactive=False, verbosity=0)
+
+
+def load_example() -> None:
+    """Fill an empty data folder with the example workshop."""
+    from django.core.management import call_command
+
+    from decaljobs.models import Project
+
+    if not Project.objects.exists():
+        say("Loading the example workshop.")
+        call_command("load_demo", verbosity=0)
+
+
+def entering_link(port: int) -> str:
+    """A link that lets its opener in once: as the owner, or as the one who becomes it."""
+    from django.conf import settings
+    from django.urls import reverse
+    from django.utils import timezone
+
+    from decaljobs.models import Person, Role
+    from decaljobs.services.people import make_enter_link
+
+    owner = Person.objects.filter(role=Role.OWNER, is_active=True).first()
+    token = make_enter_link(person=owner, moment=timezone.now())
+    outside = settings.HTTPS and settings.HOSTS
+    site = f"https://{settings.HOSTS[0]}" if outside else f"http://{HOST}:{port}"
+    return site + reverse("enter", args=[token])
+
+
+def announce(link: str, choices: argparse.Namespace) -> None:
+    """Say where the workshop is and open it in the browser."""
+    say(f"The records are in {choices.data}")
+    say(f"Open this link to enter; it works once: {link}")
+    say("Ctrl-C stops the workshop.")
+    if not choices.no_browser and has_screen():
+        # A thread, since some browsers return only when they are closed.
+        threading.Thread(target=webbrowser.open, args=[link], daemon=True).start()
+
+
+def has_screen() -> bool:
+    """Whether a browser can show itself; a text browser would take over the terminal."""
+    if sys.platform in ("win32", "darwin"):
+        return True
+    return bool(os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY"))
+
+
+def say(words: str) -> None:
+    """Print at once, also into a file or a pipe."""
+    print(words, flush=True)
