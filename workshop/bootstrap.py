@@ -3,7 +3,7 @@
 This file, environment.py, options.py and refusal.py parse on Python 2.7 and import nothing but
 the standard library, so that an old Python can say what is wrong instead of failing to read them.
 """
-# ruff: noqa: UP
+# ruff: noqa: UP031
 
 import os
 import signal

@@ -1,5 +1,5 @@
 """The virtual environment: the active one as it is, or .venv made and remade when needed."""
-# ruff: noqa: UP
+# ruff: noqa: B904, UP031
 
 import contextlib
 import hashlib
@@ -94,7 +94,7 @@ def _stamped(name):
     try:
         with open(_stamp(name)) as opened:
             return opened.read()
-    except (IOError, OSError):
+    except OSError:
         return None
 
 
@@ -117,7 +117,7 @@ def _install(files):
             _pip_install(files[-1])
             for name in files:
                 _write_stamp(name)
-    except (IOError, OSError) as error:
+    except OSError as error:
         raise Refusal("The environment %s cannot be made: %s" % (FOLDER, error))
 
 

@@ -1,5 +1,5 @@
 """What `start` may be told, and whether it can be done before anything is installed."""
-# ruff: noqa: UP
+# ruff: noqa: B904, UP031
 
 import argparse
 import errno

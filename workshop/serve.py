@@ -1,4 +1,4 @@
-"""Serve the workshop on this machine: hold the port, bring the records up to date, let people in."""
+"""Serve the workshop here: hold the port, bring the records up to date, let people in."""
 
 import argparse
 import os
