@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike
 
-from decaljobs.craft.air import Air, moved_air, utc
+from decaljobs.craft.air import Air, moved_air
 from decaljobs.craft.climate import (
     FILM_FORMING_MINIMUM,
     REFERENCE_HUMIDITY,
@@ -19,6 +19,7 @@ from decaljobs.craft.climate import (
     is_too_cold,
     is_too_damp,
 )
+from decaljobs.craft.day_of_air import utc
 from decaljobs.craft.drying_clock import HORIZON, DryingClock
 
 __all__ = [
@@ -122,9 +123,8 @@ def clock_of(terms: WaitTerms, air: Air) -> DryingClock:
         terms.reference_humidity,
         terms.film_forming_minimum,
     )
-    if key not in air.clocks:
-        air.clocks[key] = DryingClock(air, *key)
-    return air.clocks[key]
+    kept: DryingClock = air.clocks.setdefault(key, DryingClock(air, *key))
+    return kept
 
 
 def reference_hours(terms: WaitTerms, air: Air, start: datetime, end: datetime) -> float:

@@ -1,12 +1,12 @@
 """The running integral of a drying rate over a room's air: one table serves every wait."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import datetime, timedelta
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import NDArray
 
-from decaljobs.craft.air import HOUR, Air
+from decaljobs.craft.air import Air
 from decaljobs.craft.climate import (
     DAMPEST,
     FASTEST,
@@ -19,6 +19,7 @@ from decaljobs.craft.climate import (
     unheld_rate,
     vapour_drive,
 )
+from decaljobs.craft.day_of_air import HOUR
 
 HORIZON = timedelta(days=366)  # a wait not over by then is not drying
 MARGIN = timedelta(days=31)  # a table reaches so much further than asked, to be asked again
@@ -59,7 +60,9 @@ class DryingClock:
         """Reference hours from one fixed early moment until each of the UTC moments."""
         return self._covering(min(moments), max(moments)).hours_until(moments)
 
-    def moments_after(self, starts: Sequence[datetime], hours: ArrayLike) -> list[datetime | None]:
+    def moments_after(
+        self, starts: Sequence[datetime], hours: float | Numbers
+    ) -> list[datetime | None]:
         """UTC moments at which `hours` are counted since the UTC `starts`; None beyond 366 days."""
         table = self._covering(min(starts), max(starts) + HORIZON)
         moments = table.moments_at(table.hours_until(starts) + hours)
@@ -96,7 +99,7 @@ class DryingClock:
             return left, right
         warmth = {"reference_temperature": self.reference["reference_temperature"]}
         fastest = FASTEST[self.clock]
-        kinks = [
+        kinks: list[Callable[[Numbers, Numbers, Numbers], Numbers]] = [
             lambda _, t, h: t - self.film_forming_minimum,
             lambda _, t, h: temperature_drive(t, **warmth) - fastest,
         ]
