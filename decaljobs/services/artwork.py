@@ -1,0 +1,40 @@
+"""Artwork taken in: decoded, made plain sRGB, and kept under names of ours."""
+
+from __future__ import annotations
+
+import uuid
+from datetime import datetime
+from decimal import Decimal
+
+from django.core.files.base import ContentFile
+from django.db import transaction
+from PIL.Image import Image
+
+from decaljobs.craft.pictures import thumbnail, to_png
+from decaljobs.models import Artwork
+
+PREVIEW_PX = 480
+
+
+@transaction.atomic
+def keep_artwork(*, name: str, width_mm: Decimal, picture: Image, moment: datetime) -> Artwork:
+    """Keep a picture as artwork, re-encoded as a bare PNG, with a small preview beside it."""
+    artwork = Artwork(name=name, width_mm=width_mm, made_at=moment)
+    _keep_picture(artwork, picture)
+    artwork.save()
+    return artwork
+
+
+@transaction.atomic
+def change_artwork(*, artwork: Artwork, name: str, width_mm: Decimal) -> Artwork:
+    """Rename artwork or give it another print size."""
+    artwork.name, artwork.width_mm = name, width_mm
+    artwork.save(update_fields=["name", "width_mm"])
+    return artwork
+
+
+def _keep_picture(artwork: Artwork, picture: Image) -> None:
+    stem = uuid.uuid4().hex
+    artwork.picture.save(f"{stem}.png", ContentFile(to_png(picture)), save=False)
+    small = ContentFile(to_png(thumbnail(picture, PREVIEW_PX)))
+    artwork.preview.save(f"{stem}.png", small, save=False)

@@ -1,0 +1,228 @@
+"""Sheets of film: made, filled with pieces, printed and sealed coat by coat."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+from typing import Any
+
+from django.db import transaction
+from django.db.models import Max
+
+from decaljobs.craft.drying import ready_at
+from decaljobs.craft.stages import (
+    LAYERS,
+    Build,
+    Film,
+    GoodPiece,
+    Stage,
+    reached_on_sheets,
+)
+from decaljobs.craft.waits import Leg, after_coat, after_printing
+from decaljobs.models import Decal, Person, Piece, PieceState, Sheet, SheetEvent
+from decaljobs.services import logbook
+from decaljobs.services.codes import next_code
+from decaljobs.services.logbook import How, Kind
+from decaljobs.services.outlooks import good_pieces, refresh
+from decaljobs.services.refused import Overtaken, Refused, TooEarly
+from decaljobs.services.waits import room_air, single_leg
+from decaljobs.services.words import say_moment
+
+MOST_COPIES = 50
+
+
+@transaction.atomic
+def make_sheet(*, moment: datetime, **fields: Any) -> Sheet:
+    """A new sheet with the next free code of its film: W-07 for white, C-03 for clear."""
+    code = next_code(Sheet.objects.all(), "W" if fields["film"] == Film.WHITE else "C")
+    return Sheet.objects.create(code=code, made_at=moment, **fields)
+
+
+@transaction.atomic
+def put_on_sheet(*, sheet: int, decals: Sequence[int], copies: int) -> list[Piece]:
+    """Add so many copies of each decal's layer to a sheet not printed yet. Raises Refused."""
+    found = lock_sheet(sheet)
+    if found.is_printed:
+        raise Refused(f"Sheet {found.code} is printed already: nothing can be added to it.")
+    if not 1 <= copies <= MOST_COPIES:
+        raise Refused(f"Copies must be 1 to {MOST_COPIES}.")
+    layer = Film(found.film).layer
+    locked = logbook.lock(decals)
+    highest = dict(found.pieces.filter(decal__in=locked).values_list("decal").annotate(Max("copy")))
+    pieces = []
+    for decal in locked:
+        if layer not in LAYERS[Build(decal.build)]:
+            raise Refused(f"{decal.words} is {Build(decal.build).words}: it has no {layer} layer.")
+        first = highest.get(decal.pk, 0) + 1
+        pieces += [
+            Piece(decal=decal, sheet=found, layer=layer.value, copy=number)
+            for number in range(first, first + copies)
+        ]
+    made = Piece.objects.bulk_create(pieces)
+    refresh(locked)
+    return made
+
+
+@transaction.atomic
+def take_off_sheet(*, piece: int) -> None:
+    """Remove a piece from a sheet not printed yet. Raises Refused."""
+    found = Piece.objects.select_related("sheet").filter(pk=piece).first()
+    if found is None:
+        raise Refused("This piece is no longer there.")
+    sheet = lock_sheet(found.sheet_id)
+    if sheet.is_printed:
+        raise Refused(f"Sheet {sheet.code} is printed: spoil the piece instead.")
+    decals = logbook.lock([found.decal_id])
+    found.delete()
+    refresh(decals)
+
+
+@transaction.atomic
+def log_printed(
+    *,
+    sheet: int,
+    by: Person,
+    moment: datetime,
+    at: datetime | None = None,
+    seen: int | None = None,
+) -> SheetEvent:
+    """Log that a sheet was printed; it moves every decal on it. Raises Refused."""
+    found = lock_sheet(sheet, seen=seen)
+    when = at or moment
+    logbook.check_time(when, moment=moment, after=None, what="")
+    if found.is_printed:
+        raise Refused(f"Sheet {found.code} is printed already.")
+    if not found.pieces.exists():
+        raise Refused(f"Nothing lies on sheet {found.code} yet: put decals on it first.")
+    leg = single_leg("coat", after_printing(found.printer))
+    found.printed_at = when
+    return _work_sheet(found, SheetEvent.Kind.PRINTED, leg, when, moment, by)
+
+
+@transaction.atomic
+def log_coat(
+    *,
+    sheet: int,
+    by: Person,
+    moment: datetime,
+    at: datetime | None = None,
+    reason: str = "",
+    seen: int | None = None,
+) -> SheetEvent:
+    """Log one sealing coat; the last one seals every decal on the sheet. Raises Refused."""
+    found = lock_sheet(sheet, seen=seen)
+    when = at or moment
+    _check_coat(found, when, moment=moment, reason=reason)
+    found.coats_done += 1
+    last = found.is_sealed
+    kind = after_coat(found.printer, found.sealer, last=last)
+    leg = single_leg("cutting" if last else "coat", kind)
+    return _work_sheet(found, SheetEvent.Kind.COAT, leg, when, moment, by, reason=reason)
+
+
+def settle_sheet(sheet: Sheet) -> None:
+    """Work out (not yet saved) when the wait after the last print or coat is over."""
+    if sheet.wait is None or sheet.worked_at is None:
+        sheet.rested_at = None
+        return
+    sheet.rested_at = ready_at(Leg.from_dict(sheet.wait).terms, room_air(), sheet.worked_at)
+
+
+def decals_on(sheet: Sheet) -> list[Decal]:
+    """The decals with a piece on the sheet, locked for a change."""
+    return logbook.lock(sheet.pieces.values_list("decal_id", flat=True))
+
+
+def append_sheet_event(
+    sheet: Sheet, kind: str, at: datetime, moment: datetime, by: Person, **fields: Any
+) -> SheetEvent:
+    """Write one line to a sheet's log; the sheet is not yet saved."""
+    sheet.events_logged += 1
+    return SheetEvent.objects.create(
+        sheet=sheet,
+        number=sheet.events_logged,
+        kind=kind,
+        at=at,
+        logged_at=moment,
+        by=by,
+        **fields,
+    )
+
+
+def _work_sheet(
+    sheet: Sheet,
+    kind: str,
+    leg: Leg,
+    at: datetime,
+    moment: datetime,
+    by: Person,
+    *,
+    reason: str = "",
+) -> SheetEvent:
+    """Keep what was done to a sheet and carry every decal on it along."""
+    sheet.worked_at, sheet.wait = at, leg.to_dict()
+    settle_sheet(sheet)
+    event = append_sheet_event(
+        sheet, kind, at, moment, by, coat=sheet.coats_done, wait=sheet.wait, reason=reason.strip()
+    )
+    sheet.save()
+    decals = decals_on(sheet)
+    pieces = good_pieces(decals)
+    for decal in decals:
+        _carry_along(decal, pieces.get(decal.pk, []), event)
+    refresh(decals)
+    return event
+
+
+def _carry_along(decal: Decal, pieces: list[GoodPiece], event: SheetEvent) -> None:
+    order = [Stage.PLANNED, Stage.PRINTED, Stage.SEALED]
+    if decal.stage not in order:
+        return
+    reached = reached_on_sheets(Build(decal.build), pieces)
+    for stage in order[order.index(Stage(decal.stage)) + 1 : order.index(reached) + 1]:
+        # The other film may have been printed later than this one, though logged first.
+        at = event.at if decal.stage == Stage.PLANNED else max(event.at, decal.stage_at)
+        logbook.append(
+            decal,
+            kind=Kind.STEP,
+            how=How.SHEET,
+            to_stage=stage,
+            at=at,
+            moment=event.logged_at,
+            by=event.by,
+            sheet_event=event,
+        )
+
+
+def _check_coat(sheet: Sheet, at: datetime, *, moment: datetime, reason: str) -> None:
+    if not sheet.is_printed:
+        raise Refused(f"Sheet {sheet.code} is not printed yet.")
+    if sheet.is_sealed:
+        raise Refused(f"All {sheet.coats_wanted} coats are on sheet {sheet.code} already.")
+    done = f"coat {sheet.coats_done}" if sheet.coats_done else "printing"
+    logbook.check_time(at, moment=moment, after=sheet.worked_at, what=done)
+    if not sheet.pieces.filter(state=PieceState.GOOD).exists():
+        raise Refused(f"No good piece is left on sheet {sheet.code}.")
+    if sheet.is_dry(at) or reason.strip():
+        return
+    when = "never, in this room"
+    if sheet.rested_at:
+        when = say_moment(sheet.rested_at, now=moment)
+    raise TooEarly(
+        f"Sheet {sheet.code} is not dry enough for a coat before {when}. "
+        "Leave it alone, or say why it is done all the same.",
+        sheet.rested_at,
+    )
+
+
+def lock_sheet(pk: int, *, seen: int | None = None) -> Sheet:
+    """The sheet for a change; refused when it has moved on since the maker's page was drawn."""
+    sheet = Sheet.objects.select_for_update().filter(pk=pk).first()
+    if sheet is None:
+        raise Refused("This sheet is no longer there.")
+    if seen is not None and seen != sheet.events_logged:
+        last = sheet.events.select_related("by").order_by("-number").first()
+        what = f"“{last.words}” was logged" if last else "it has changed"
+        who = f" by {last.by}" if last and last.by else ""
+        raise Overtaken(f"Sheet {sheet.code} has moved on: {what}{who}. Nothing was logged twice.")
+    return sheet
