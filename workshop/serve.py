@@ -86,30 +86,31 @@ def bring_up_to_date() -> None:
 
 
 def load_example() -> None:
-    """Fill an empty data folder with the example workshop."""
+    """Fill an empty data folder with the example workshop, and give it an owner."""
     from django.core.management import call_command
 
-    from decaljobs.models import Project
+    from decaljobs.models import Person, Project, Role
+    from decaljobs.services.people import add_person
 
     if not Project.objects.exists():
         say("Loading the example workshop.")
         call_command("load_demo", verbosity=0)
+    if not Person.objects.filter(role=Role.OWNER, is_active=True).exists():
+        add_person(name="maker", role=Role.OWNER)
 
 
 def entering_link(port: int) -> str:
     """A link that lets its opener in once: as the owner, or as the one who becomes it."""
     from django.conf import settings
-    from django.urls import reverse
     from django.utils import timezone
 
     from decaljobs.models import Person, Role
     from decaljobs.services.people import make_enter_link
 
     owner = Person.objects.filter(role=Role.OWNER, is_active=True).first()
-    token = make_enter_link(person=owner, moment=timezone.now())
     outside = settings.HTTPS and settings.HOSTS
     site = f"https://{settings.HOSTS[0]}" if outside else f"http://{HOST}:{port}"
-    return site + reverse("enter", args=[token])
+    return site + make_enter_link(person=owner, moment=timezone.now())
 
 
 def announce(link: str, choices: argparse.Namespace) -> None:
