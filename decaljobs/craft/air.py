@@ -117,18 +117,32 @@ class Air:
 
     def at(self, moment: datetime) -> AirNow:
         """°C and %RH at an aware moment; at a sudden change the air after it."""
-        seconds = utc(moment).timestamp()
-        knots = self.window(seconds, seconds)
-        index = int(np.searchsorted(knots[0], seconds, "right"))
-        left, right = knots[:, index - 1], knots[:, min(index, knots.shape[1] - 1)]
-        span = right[0] - left[0]
-        share = (seconds - left[0]) / span if span else 0.0
-        _, temperature, humidity = left + share * (right - left)
-        return AirNow(float(temperature), float(humidity))
+        temperature, humidity = self.along(np.array([utc(moment).timestamp()]))
+        return AirNow(float(temperature[0]), float(humidity[0]))
+
+    def along(self, seconds: Numbers) -> Numbers:
+        """Two rows, °C and %RH, at n rising moments in seconds since 1970.
+
+        >>> Air.steady(20, 50).along(np.array([0.0, 60.0])).tolist()
+        [[20.0, 20.0], [50.0, 50.0]]
+        """
+        knots = self.window(seconds[0], seconds[-1])
+        right = np.searchsorted(knots[0], seconds, "right")
+        after = knots[:, np.minimum(right, knots.shape[1] - 1)]
+        before = knots[:, right - 1]
+        spans = after[0] - before[0]
+        share = np.divide(seconds - before[0], spans, out=np.zeros_like(spans), where=spans > 0)
+        values: Numbers = before[1:] + share * (after - before)[1:]
+        return values
 
     def followed_by(self, day: DayOfAir) -> "Air":
         """The same air with another day expected after its last knot."""
         return replace(self, after=day, clocks={})
+
+    @property
+    def first_reading(self) -> datetime | None:
+        """The UTC moment of the first knot; None for air that was never read."""
+        return from_seconds(self.knots[0, 0]) if self.knots.size else None
 
     @property
     def last_reading(self) -> datetime | None:

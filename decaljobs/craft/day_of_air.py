@@ -108,6 +108,11 @@ class DayOfAir:
     def is_constant(self) -> bool:
         return len(set(self.temperatures)) == len(set(self.humidities)) == 1
 
+    @property
+    def figures(self) -> Numbers:
+        """Two rows of 24: °C and %RH at the local whole hours."""
+        return np.array([self.temperatures, self.humidities], dtype=np.float64)
+
     def knots(self, start: float, end: float) -> Numbers:
         """Rows of seconds since 1970, °C and %RH at the UTC whole hours from start to end."""
         hours = np.arange(np.ceil(start / HOUR), np.floor(end / HOUR) + 1) * HOUR
@@ -117,5 +122,5 @@ class DayOfAir:
             return np.empty((3, 0))
         local = (hours + utc_offsets(self.zone, hours)) / HOUR % 24.0
         clock = np.arange(25)
-        around = [np.append(v, v[0]) for v in (self.temperatures, self.humidities)]
+        around = [np.append(values, values[0]) for values in self.figures]
         return np.array([hours, *(np.interp(local, clock, values) for values in around)])

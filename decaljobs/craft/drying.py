@@ -81,6 +81,25 @@ class WaitTerms:
                 raise ValueError(f"{said} must be {low:g} to {high:g} {unit}")
             object.__setattr__(self, name, value)
 
+    @property
+    def climate(self) -> dict[str, float]:
+        """Reference temperature and humidity and film-forming minimum, as `drying_rate` asks."""
+        return {
+            "reference_temperature": self.reference_temperature,
+            "reference_humidity": self.reference_humidity,
+            "film_forming_minimum": self.film_forming_minimum,
+        }
+
+    @property
+    def clock_key(self) -> tuple[Clock, float, float, float]:
+        """What two waits must share to be counted by one running integral."""
+        return (
+            self.clock,
+            self.reference_temperature,
+            self.reference_humidity,
+            self.film_forming_minimum,
+        )
+
     def to_dict(self) -> dict[str, Any]:
         """The terms as plain values for JSON."""
         return asdict(self) | {"clock": self.clock.value}
@@ -117,12 +136,7 @@ def clock_of(terms: WaitTerms, air: Air) -> DryingClock:
     ...     WaitTerms(24, 12, Clock.WATER), STANDARD_AIR)
     True
     """
-    key = (
-        terms.clock,
-        terms.reference_temperature,
-        terms.reference_humidity,
-        terms.film_forming_minimum,
-    )
+    key = terms.clock_key
     kept: DryingClock = air.clocks.setdefault(key, DryingClock(air, *key))
     return kept
 
@@ -214,15 +228,7 @@ def progress(
 
 def rate_at(terms: WaitTerms, air: Air, moment: datetime) -> float:
     """Reference hours that an hour counts at an aware moment."""
-    return float(
-        drying_rate(
-            terms.clock,
-            *air.at(moment),
-            reference_temperature=terms.reference_temperature,
-            reference_humidity=terms.reference_humidity,
-            film_forming_minimum=terms.film_forming_minimum,
-        )
-    )
+    return float(drying_rate(terms.clock, *air.at(moment), **terms.climate))
 
 
 def halt(terms: WaitTerms, air: Air, moment: datetime) -> str | None:
