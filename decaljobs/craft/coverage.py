@@ -1,10 +1,16 @@
 """How much of each pixel is art, not paper and not nothing: 0 to 1."""
 
+from __future__ import annotations
+
 from typing import NamedTuple
 
 import numpy as np
+import numpy.typing as npt
 from PIL import Image
 from scipy import ndimage
+
+Share = npt.NDArray[np.float32]
+Mask = npt.NDArray[np.bool_]
 
 # The least contrast (0 to 255) that counts as a step: JPEG's ringing on white stays under half.
 LEAST_STEP = 80
@@ -12,6 +18,8 @@ LEAST_STEP = 80
 STEP_WINDOW = 5
 # share of all the art; a stray speck smaller than this does not count towards the extent
 STRAY_SHARE = 1 / 20_000
+# mm²; smaller specks and pinholes cannot be cut or seen apart, common practice, no source
+SPECK_MM2 = 0.08
 
 
 class Box(NamedTuple):
@@ -33,8 +41,8 @@ class Box(NamedTuple):
         return self.bottom - self.top
 
 
-def coverage(image: Image.Image) -> np.ndarray:
-    """Share of each pixel that is art, 0 to 1, shape (height, width), float32.
+def coverage(image: Image.Image) -> Share:
+    """Share of each pixel that is art, 0 to 1, shape (height, width).
 
     The alpha channel if there is one; else what is left when the white paper that reaches in
     from the border is taken away, each edge pixel scaled by the strongest colour beside it.
@@ -45,18 +53,21 @@ def coverage(image: Image.Image) -> np.ndarray:
     return off_paper(np.asarray(image.convert("RGB")))
 
 
-def off_paper(rgb: np.ndarray) -> np.ndarray:
+def off_paper(rgb: npt.NDArray[np.uint8]) -> Share:
     """Share of each pixel that is not white paper, 0 to 1, from sRGB bytes (height, width, 3)."""
     # mixing with white scales the largest channel deficit in proportion, so it is a coverage
     deficit = 255 - rgb.min(axis=2)
     top = ndimage.maximum_filter(deficit, STEP_WINDOW)
     share = deficit.astype(np.float32) / np.maximum(top, LEAST_STEP)
-    paper = _reached_from_border(share < 0.5)
-    near_paper = ndimage.binary_dilation(paper, iterations=2)
-    return np.where(near_paper, share, np.float32(1)) * _kept(paper, share)
+    thin = share < 0.5
+    paper = _reached_from_border(thin)
+    # the paper's own mottle, away from any edge, is no art
+    share[paper & ~ndimage.binary_dilation(~thin, iterations=2)] = 0
+    edge = paper | (ndimage.binary_dilation(paper, iterations=2) & ~thin)
+    return np.where(edge, share, np.float32(1))
 
 
-def _reached_from_border(mask: np.ndarray) -> np.ndarray:
+def _reached_from_border(mask: Mask) -> Mask:
     labels, count = ndimage.label(mask)
     touching = np.zeros(count + 1, bool)
     for edge in (labels[0], labels[-1], labels[:, 0], labels[:, -1]):
@@ -65,41 +76,80 @@ def _reached_from_border(mask: np.ndarray) -> np.ndarray:
     return touching[labels]
 
 
-def _kept(paper: np.ndarray, share: np.ndarray) -> np.ndarray:
-    """1 but for the paper's own mottle away from any edge, which is 0."""
-    far = paper & ~ndimage.binary_dilation(share >= 0.5, iterations=2)
-    return (~far).astype(np.float32)
+def box_of(cover: Share, width_mm: float | None = None, height_mm: float | None = None) -> Box | None:
+    """Extent in pixels of the art in a coverage array, or None if there is none.
 
-
-def box_of(cover: np.ndarray) -> Box | None:
-    """Extent in pixels of the art in a coverage array, or None if there is none."""
-    art = _without_strays(cover >= 0.5)
-    if not art.any():
+    Where the printed width or height is known, specks under 0.08 mm² do not count; where it
+    is not, specks under 1/20,000 of all the art do not.
+    """
+    labels, count = ndimage.label(cover >= 0.5, np.ones((3, 3)))
+    if not count:
         return None
-    columns = (cover * ndimage.binary_dilation(art)).max(axis=0)
-    rows = (cover * ndimage.binary_dilation(art)).max(axis=1)
-    left, right = _ends(columns)
-    top, bottom = _ends(rows)
-    return Box(left, top, right, bottom)
+    places = ndimage.find_objects(labels)
+    extents = np.array([(s[1].start, s[0].start, s[1].stop, s[0].stop) for s in places])
+    areas = np.bincount(labels.ravel())[1:]
+    kept = areas >= STRAY_SHARE * areas.sum()
+    # dropping specks shrinks the extent, so each pixel stands for more: again until it settles
+    for _ in range(8):
+        whole = _around(extents[kept])
+        pixel_mm = _pixel_mm(whole, width_mm, height_mm)
+        if pixel_mm is None:
+            break
+        larger = areas * pixel_mm**2 >= SPECK_MM2
+        if not larger.any() or (larger == kept).all():
+            break
+        kept = larger
+    return _to_part_of_pixel(cover, np.concatenate([[False], kept])[labels], _around(extents[kept]))
 
 
-def _without_strays(art: np.ndarray) -> np.ndarray:
-    labels, count = ndimage.label(art, np.ones((3, 3)))
-    if count < 2:
-        return art
-    areas = np.bincount(labels.ravel())
-    areas[0] = 0
-    return (areas >= STRAY_SHARE * areas.sum())[labels] & art
+def _around(extents: npt.NDArray[np.int64]) -> npt.NDArray[np.int64]:
+    return np.concatenate([extents[:, :2].min(axis=0), extents[:, 2:].max(axis=0)])
 
 
-def _ends(profile: np.ndarray) -> tuple[float, float]:
-    """Where a profile of coverage begins and ends, its end pixels counting by their share."""
+def _pixel_mm(
+    whole: npt.NDArray[np.int64], width_mm: float | None, height_mm: float | None
+) -> float | None:
+    if width_mm is not None:
+        return width_mm / float(whole[2] - whole[0])
+    return None if height_mm is None else height_mm / float(whole[3] - whole[1])
+
+
+def _to_part_of_pixel(cover: Share, art: Mask, whole: npt.NDArray[np.int64]) -> Box:
+    """The extent with its outermost pixels counting by their share."""
+    left, top, right, bottom = (int(side) for side in whole)
+    rows = slice(max(top - 1, 0), bottom + 1)
+    columns = slice(max(left - 1, 0), right + 1)
+    shares = cover[rows, columns] * ndimage.binary_dilation(art[rows, columns])
+    across = _ends(shares.max(axis=0))
+    down = _ends(shares.max(axis=1))
+    return Box(
+        columns.start + across[0],
+        rows.start + down[0],
+        columns.start + across[1],
+        rows.start + down[1],
+    )
+
+
+def _ends(profile: Share) -> tuple[float, float]:
+    """Where a profile of coverage begins and ends, in pixels."""
     solid = np.flatnonzero(profile >= 0.5)
     first, last = int(solid[0]), int(solid[-1])
-    left = first + 1 - float(profile[first])
-    right = last + float(profile[last])
-    if first > 0:
-        left -= float(profile[first - 1])
-    if last + 1 < len(profile):
-        right += float(profile[last + 1])
+    left = first + 1 - float(profile[: first + 1].sum())
+    right = last + float(profile[last:].sum())
     return left, right
+
+
+def without_specks(share: Share, least_px: float) -> Share:
+    """The shares with every speck and pinhole of fewer than `least_px` pixels wiped out."""
+    clean = share.copy()
+    clean[_small_parts(share >= 0.5, least_px)] = 0
+    clean[_small_parts(clean < 0.5, least_px)] = 1
+    return clean
+
+
+def _small_parts(mask: Mask, least_px: float) -> Mask:
+    labels, _ = ndimage.label(mask)
+    areas = np.bincount(labels.ravel())
+    small = areas < least_px
+    small[0] = False
+    return small[labels]
