@@ -1,0 +1,200 @@
+"""What a maker must know at each step: the caution, what to have ready, and how it is done.
+
+The ways of working are common practice with no source, but for the soaking
+figures of ceramic-decal suppliers. Every caution gives way to the product's
+safety data sheet and to local rules.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from decaljobs.craft.stages import Build, Stage
+
+#: Water for soaking, °C: published pages of ceramic-decal suppliers.
+SOAK_WATER = "clean water at 20 to 23 °C"
+#: Seconds in the water and at rest for home-printed film: common practice, no source.
+SOAK_TIME = "30 to 60 s in all"
+#: Coats of sealer by printer: common practice, no source.
+INKJET_COATS, LASER_COATS = "3 to 5 light coats", "one very fine coat"
+
+_DEFER = "Follow the product's safety data sheet and local rules."
+_SPRAY = (
+    "Spray or airbrush only with good ventilation and a fitting respirator, away from flames "
+    f"and sparks. No two-pack isocyanates at home. {_DEFER}"
+)
+_BLADE = "The blade is sharp: cut away from the hand that holds, and put spent blades in a tin."
+_FLUID = f"Setting fluid gives off vapour: open a window, keep flames away. {_DEFER}"
+_OLD_LEAD = (
+    "Old paint may hold lead: no dry sanding and no heat gun. Work wet, keep the dust down, "
+    f"wash hands afterwards. {_DEFER}"
+)
+_WET_SHIFTS = "A wet layer over an unset one moves both: wait until the base is dry through."
+
+
+class Step(StrEnum):
+    """The steps that ask for care: those of the stages, each coat, and a surface to clean."""
+
+    PLANNED = "planned"
+    PRINTED = "printed"
+    COAT = "coat"
+    SEALED = "sealed"
+    SURFACE = "surface"
+    BASE_APPLIED = "base_applied"
+    CURED = "cured"
+    CLEAR_APPLIED = "clear_applied"
+    SET = "set"
+    OVERCOATED = "overcoated"
+
+
+class Printer(StrEnum):
+    """How a sheet is printed."""
+
+    INKJET = "inkjet"
+    LASER = "laser"
+
+
+@dataclass(frozen=True)
+class StepAdvice:
+    """The caution in a sentence or more, what to have ready, and how it is done, line by line."""
+
+    caution: str
+    materials: tuple[str, ...] = ()
+    how: tuple[str, ...] = ()
+
+
+def advice(
+    step: Step | Stage | str, *, printer: str | None = None, build: str | None = None
+) -> StepAdvice:
+    """The caution, materials and how-to of a step (no unit).
+
+    step: the value of a stage, or 'coat', or 'surface' for a surface to clean.
+    printer: 'inkjet', 'laser' or None for both; build: the value of a build or None.
+
+    Raises ValueError for any other step, printer or build, naming those allowed.
+
+    >>> advice("coat", printer="laser").how[0]
+    'Laser: one very fine coat, against scratches and chips.'
+    >>> advice("planned").materials
+    ()
+    """
+    known = Step(_one_of(Step, step))
+    on = None if printer is None else Printer(_one_of(Printer, printer))
+    made = None if build is None else Build(_one_of(Build, build))
+    if known is Step.PRINTED:
+        return _printing(on, made)
+    if known in (Step.COAT, Step.SEALED):
+        return _sealing(on)
+    if known is Step.CLEAR_APPLIED:
+        return _laying_clear(alone=made is Build.CLEAR_ALONE)
+    if known is Step.BASE_APPLIED:
+        return _laying_base(alone=made is Build.WHITE_ALONE)
+    return _PLAIN[known]
+
+
+def _one_of(allowed: type[StrEnum], value: str) -> str:
+    if str(value) not in {str(member) for member in allowed}:
+        names = ", ".join(allowed)
+        raise ValueError(f"{allowed.__name__} is one of: {names}.")
+    return str(value)
+
+
+def _printing(printer: Printer | None, build: Build | None) -> StepAdvice:
+    fuser = (
+        "A laser printer's fuser is hot: never feed a sheet with film cut away, and feed a "
+        "part-used sheet again only if the film's maker allows it."
+    )
+    settle = {
+        Printer.INKJET: "Let the ink settle before the first coat.",
+        Printer.LASER: "Let the toner cool before it is touched.",
+        None: "Let ink or toner settle before the first coat.",
+    }[printer]
+    films: tuple[str, ...] = ("white film", "clear film")
+    if build is Build.CLEAR_ALONE:
+        films = ("clear film",)
+    elif build is Build.WHITE_ALONE:
+        films = ("white film",)
+    both = "Both films from the same file at 100 %" if len(films) == 2 else "At 100 %"
+    how = (f"{both}, with several copies for mishaps.", "Same printer settings as the last trial.")
+    caution = settle if printer is Printer.INKJET else f"{fuser} {settle}"
+    return StepAdvice(f"{caution} {_DEFER}", films, how)
+
+
+def _sealing(printer: Printer | None) -> StepAdvice:
+    inkjet = f"Inkjet: {INKJET_COATS}, built up slowly, or the ink bleeds."
+    laser = f"Laser: {LASER_COATS}, against scratches and chips."
+    how = {Printer.INKJET: (inkjet,), Printer.LASER: (laser,), None: (inkjet, laser)}[printer]
+    return StepAdvice(
+        _SPRAY,
+        ("sealer", "respirator"),
+        (*how, "Let each coat dry before the next; no handling in between."),
+    )
+
+
+def _soaking(under: str) -> tuple[str, ...]:
+    return (
+        f"Soak in {SOAK_WATER}: about 10 s in, then let it rest, {SOAK_TIME}.",
+        under,
+    )
+
+
+def _laying_base(*, alone: bool) -> StepAdvice:
+    inside = "to the edge of the art" if alone else "just inside the outline"
+    return StepAdvice(
+        f"{_BLADE} {_FLUID}",
+        ("new blade", "clean water", "setting fluid", "soft brush", "lint-free cloth"),
+        (
+            f"Cut through the film only, {inside}, and end where the cut began.",
+            "Two relief cuts from the line to the edge let the surround float off in halves.",
+            "Clean, grease-free surface; setting fluid on it.",
+            *_soaking("Float the surround off, slide, place, straighten, mop, dab out the air."),
+        ),
+    )
+
+
+def _laying_clear(*, alone: bool) -> StepAdvice:
+    cut = "Cut through the film only, about 1 mm outside the art."
+    if alone:
+        how = (
+            cut,
+            "Clean, grease-free surface; setting fluid on it.",
+            *_soaking("Slide, place, straighten, mop, dab out the air; fluid at the rim."),
+        )
+        return StepAdvice(f"{_BLADE} {_FLUID}", _laying_clear_materials(), how)
+    how = (
+        cut,
+        *_soaking("Align on fine detail in the art; it can be nudged while wet. Mop."),
+        "Then setting fluid at the rim, dabbed until the rim fades.",
+    )
+    caution = f"No fluid beneath: it softens the base. {_WET_SHIFTS} {_BLADE} {_FLUID}"
+    return StepAdvice(caution, _laying_clear_materials(), how)
+
+
+def _laying_clear_materials() -> tuple[str, ...]:
+    return ("new blade", "clean water", "setting fluid", "soft brush", "lint-free cloth")
+
+
+_PLAIN: dict[Step, StepAdvice] = {
+    Step.PLANNED: StepAdvice(""),
+    Step.SURFACE: StepAdvice(
+        f"{_BLADE} {_OLD_LEAD}",
+        ("clean water", "soft cloth", "cotton buds"),
+        ("Take the spoiled film off wet, clean and degrease the surface, let it dry.",),
+    ),
+    Step.CURED: StepAdvice(
+        _WET_SHIFTS,
+        (),
+        ("Touch the rim: it is cool, hard and does not move when it is dry through.",),
+    ),
+    Step.SET: StepAdvice(
+        "Leave it alone until it is dry through.",
+        (),
+        ("A silver shine is air beneath: prick it, setting fluid, and let it dry again.",),
+    ),
+    Step.OVERCOATED: StepAdvice(
+        f"{_SPRAY} {_OLD_LEAD}",
+        ("clear coat", "respirator"),
+        ("Clear coat over all; let it dry before handling or masking.",),
+    ),
+}

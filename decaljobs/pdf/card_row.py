@@ -1,0 +1,130 @@
+"""A row of the job card: one step of one decal, with room to write. Lengths in mm."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from decaljobs.craft.jobcard import CardRow
+from decaljobs.pdf.flow import Block
+from decaljobs.pdf.letters import lines
+from decaljobs.pdf.page import SIDE
+from decaljobs.pdf.pen import HAIRLINE, INK, QUIET, SMALL, SOFT, STRONG, TINY, WARN, Pen, Stroke
+
+#: The three columns that decals and rows share: left edges from the margin, and a gutter.
+FIRST, SECOND, THIRD = 0.0, 60.0, 134.0
+GUTTER = 6.0
+#: The tick box: its side, and where the words beside it start.
+TICK, AFTER_TICK = 4.6, 8.0
+#: Space above and below a row's words, and the least height that leaves room for a pen.
+PAD = 2.2
+ROOM_TO_WRITE = 15.5
+_CARE_WORD = "Caution:"
+_MOST_LINES = 24
+
+
+@dataclass(frozen=True)
+class _Texts:
+    """A row's words broken into lines."""
+
+    step: tuple[str, ...]
+    materials: tuple[str, ...]
+    care: tuple[str, ...]
+    reason: tuple[str, ...]
+    how: tuple[str, ...]
+
+    @property
+    def left_height(self) -> float:
+        return len(self.step) * STRONG.line_mm + len(self.materials) * QUIET.line_mm
+
+    @property
+    def beside_height(self) -> float:
+        return max(self.left_height, len(self.care) * SMALL.line_mm)
+
+    @property
+    def below_height(self) -> float:
+        return len(self.reason) * SMALL.line_mm + len(self.how) * QUIET.line_mm
+
+
+def row_block(row: CardRow, width: float, *, how: bool, again: Block) -> Block:
+    """The row as a block; how: with the lines that tell how it is done."""
+    texts = _texts(row, how=how)
+    words = texts.beside_height + texts.below_height
+    least = 0.0 if row.done else ROOM_TO_WRITE
+    height = max(words + 2 * PAD, least)
+
+    def draw(pen: Pen, top: float) -> None:
+        pen.line(SIDE, top, SIDE + width, top, HAIRLINE)
+        _tick_box(pen, SIDE, top + PAD, done=bool(row.done))
+        _words(pen, texts, top + PAD)
+        if row.done:
+            _done(pen, row.done, top + PAD)
+        else:
+            _to_write(pen, row.not_before, width, top + PAD)
+
+    return Block(height, draw, again=again)
+
+
+def _texts(row: CardRow, *, how: bool) -> _Texts:
+    """A step that is done needs its caution and materials no more, only its reason."""
+    beside, below = THIRD - GUTTER - SECOND, THIRD - GUTTER - AFTER_TICK
+    left = SECOND - 4.0 - AFTER_TICK
+    coming = not row.done
+    care = f"{_CARE_WORD} {row.caution}" if row.caution and coming else ""
+    ready = "Have ready: " + ", ".join(row.materials) if row.materials and coming else ""
+    told = " ".join(row.how) if how and coming else ""
+    reason = f"Logged early: {row.reason}" if row.reason else ""
+    return _Texts(
+        step=lines(row.step, STRONG, left, _MOST_LINES),
+        materials=lines(ready, QUIET, left, _MOST_LINES),
+        # The caution's first word is set bolder and so wider than it was measured.
+        care=lines(care, SMALL, beside - 1.5, _MOST_LINES),
+        reason=lines(reason, SMALL, below, _MOST_LINES),
+        how=lines(told, QUIET, below, _MOST_LINES),
+    )
+
+
+def _words(pen: Pen, texts: _Texts, top: float) -> None:
+    x = SIDE + AFTER_TICK
+    after = pen.lines(x, top, texts.step, STRONG)
+    pen.lines(x, after, texts.materials, QUIET)
+    _care(pen, texts.care, top + 0.3)
+    after = pen.lines(x, top + texts.beside_height, texts.reason, SMALL)
+    pen.lines(x, after, texts.how, QUIET)
+
+
+def _care(pen: Pen, care: tuple[str, ...], top: float) -> None:
+    if not care:
+        return
+    x = SIDE + SECOND
+    pen.text(x, top, _CARE_WORD, WARN)
+    rest = care[0].removeprefix(_CARE_WORD).lstrip()
+    pen.text(x + pen.width(_CARE_WORD + " ", WARN), top, rest, SMALL)
+    pen.lines(x, top + SMALL.line_mm, care[1:], SMALL)
+
+
+def _tick_box(pen: Pen, x: float, top: float, *, done: bool) -> None:
+    pen.rect(x, top, TICK, TICK, stroke=Stroke(INK, 0.25))
+    if done:
+        stroke = Stroke(INK, 0.5)
+        pen.line(x + 1.0, top + 2.4, x + 1.9, top + 3.5, stroke)
+        pen.line(x + 1.9, top + 3.5, x + 3.7, top + 1.1, stroke)
+
+
+def _done(pen: Pen, moment: str, top: float) -> None:
+    x = SIDE + THIRD
+    pen.text(x, top + 0.2, "done", QUIET)
+    room = pen.paper.width_mm - SIDE - x - 12.0
+    pen.text(x + 12.0, top, lines(moment, STRONG, room, 1)[0], STRONG)
+
+
+def _to_write(pen: Pen, not_before: str, width: float, top: float) -> None:
+    x, right = SIDE + THIRD, SIDE + width
+    if not_before:
+        pen.text(x, top + 0.3, "not before", QUIET)
+        room = right - x - 17.0
+        pen.text(x + 17.0, top, lines(not_before, STRONG, room, 1)[0], STRONG)
+    foot = top + ROOM_TO_WRITE - 2 * PAD - 2.4
+    middle = x + (right - x) * 0.6
+    for start, end, word in ((x, middle - 2.5, "date"), (middle, right, "time")):
+        pen.line(start, foot, end, foot, Stroke(SOFT, 0.2))
+        pen.text(start, foot + 0.4, word, TINY)

@@ -1,0 +1,132 @@
+"""The job card on paper: the project at the head, then each decal with a row for every step."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from decaljobs.craft.jobcard import JobCard
+from decaljobs.craft.units import paper as paper_called
+from decaljobs.pdf.art import ArtShelf
+from decaljobs.pdf.card_decal import decal_blocks
+from decaljobs.pdf.flow import Block
+from decaljobs.pdf.letters import Type, lines, one_line
+from decaljobs.pdf.page import SIDE, Running, body_width, paper_pdf
+from decaljobs.pdf.pen import HAIR, QUIET, STRONG, TEXT, TITLE, Pen, Stroke
+from decaljobs.pdf.qr import draw_qr
+
+#: The QR code's side, and the column that it and its white surround take, mm.
+QR_SIZE = 27.0
+QR_COLUMN = 38.0
+#: Where the values stand beside their words, mm.
+_VALUES = 24.0
+_SWATCH = (26.0, 7.0)
+#: The title is set in the largest of these sizes (points) that needs at most three lines.
+_TITLE_SIZES = (22.0, 16.0, 12.0, 9.5)
+_MOST_NOTES = 60
+
+
+def job_card_pdf(card: JobCard, *, paper: str = "A4") -> bytes:
+    """The card as a PDF on A4 or Letter.
+
+    The same card makes the same bytes. Raises ValueError for another paper.
+    """
+    size = paper_called(paper)
+    width = body_width(size)
+    shelf = ArtShelf()
+    told: set[tuple[str, ...]] = set()
+    blocks = [_head(card, width), *_notes(card, width)]
+    for decal in card.decals:
+        blocks += decal_blocks(decal, card.body_colour, size, shelf, told)
+    if not card.decals:
+        blocks.append(_no_decals())
+    foot = f"printed {card.printed_at}, times in {card.zone}"
+    return paper_pdf(blocks, size, Running("Job card", card.project, card.code, foot))
+
+
+def _head(card: JobCard, width: float) -> Block:
+    room = width - QR_COLUMN
+    title, style = _title(card.project, room)
+    facts = [(word, lines(said, TEXT, room - _VALUES, 8)) for word, said in _facts(card) if said]
+    title_height = len(title) * style.line_mm + 3.0
+    facts_height = sum(max(1, len(said)) * TEXT.line_mm + 1.0 for _, said in facts)
+    colour_height = _SWATCH[1] + 3.0
+    code_height = QR_SIZE + 4.0 + STRONG.line_mm
+    height = max(title_height + colour_height + facts_height, code_height)
+
+    def draw(pen: Pen, top: float) -> None:
+        _draw_code(pen, card, SIDE + width, top)
+        pen.lines(SIDE, top, title, style)
+        _draw_colour(pen, card, room, top + title_height)
+        _draw_facts(pen, facts, top + title_height + colour_height)
+
+    return Block(height, draw)
+
+
+def _title(project: str, room: float) -> tuple[tuple[str, ...], Type]:
+    for size in _TITLE_SIZES:
+        style = TITLE.sized(size)
+        title = lines(project, style, room)
+        if len(title) <= 3:
+            break
+    return title, style
+
+
+def _facts(card: JobCard) -> list[tuple[str, str]]:
+    return [
+        ("Scale", card.scale),
+        ("Due", card.due),
+        ("For", card.customer),
+        ("Decals", str(len(card.decals))),
+    ]
+
+
+def _draw_code(pen: Pen, card: JobCard, right: float, top: float) -> None:
+    draw_qr(pen, card.address, right - QR_SIZE, top, QR_SIZE)
+    code = one_line(card.code, STRONG, QR_COLUMN - 4.0)
+    pen.text(right, top + QR_SIZE + 3.6, code, STRONG, align="right")
+
+
+def _draw_colour(pen: Pen, card: JobCard, room: float, top: float) -> None:
+    width, height = _SWATCH
+    middle = top + (height - TEXT.line_mm) / 2
+    x = SIDE + _VALUES
+    pen.text(SIDE, middle + 0.3, "Body colour", QUIET)
+    pen.rect(x, top, width, height, fill=card.body_colour, stroke=Stroke(HAIR, 0.1))
+    words = ", ".join(word for word in (card.body_colour, card.finish) if word)
+    said = one_line(words, TEXT, room - _VALUES - width - 4.0)
+    pen.text(x + width + 4.0, middle, said, TEXT)
+
+
+def _draw_facts(pen: Pen, facts: list[tuple[str, tuple[str, ...]]], top: float) -> None:
+    for word, said in facts:
+        pen.text(SIDE, top + 0.3, word, QUIET)
+        top = pen.lines(SIDE + _VALUES, top, said, TEXT) + 1.0
+
+
+def _notes(card: JobCard, width: float) -> Iterator[Block]:
+    """Notes line by line, so that long ones go on over the page."""
+    told: list[str] = []
+    for paragraph in card.notes.splitlines():
+        told += lines(paragraph, TEXT, width - _VALUES, _MOST_NOTES + 1)
+    if len(told) > _MOST_NOTES:
+        told = [*told[:_MOST_NOTES], "… the notes go on, on the project's page."]
+    for number, line in enumerate(told):
+        yield _note(line, first=number == 0)
+
+
+def _note(line: str, *, first: bool) -> Block:
+    def draw(pen: Pen, top: float) -> None:
+        if first:
+            pen.text(SIDE, top + 0.3, "Notes", QUIET)
+        pen.text(SIDE + _VALUES, top, line, TEXT)
+
+    return Block(TEXT.line_mm, draw, gap=0.0)
+
+
+def _no_decals() -> Block:
+    words = "No decals yet: add one on the project's page."
+
+    def draw(pen: Pen, top: float) -> None:
+        pen.text(SIDE, top, words, TEXT)
+
+    return Block(TEXT.line_mm, draw, gap=9.0)
