@@ -1,7 +1,7 @@
 """How far a layer has dried and when it will be ready: the room's air put through its clock."""
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from datetime import datetime, timedelta
 from typing import Any
@@ -242,13 +242,3 @@ def halt(terms: WaitTerms, air: Air, moment: datetime) -> str | None:
     if is_too_cold(terms.clock, temperature, terms.film_forming_minimum):
         return "too cold"
     return "too damp" if is_too_damp(terms.clock, humidity) else None
-
-
-def latest(moments: Iterable[datetime | None]) -> datetime | None:
-    """The last of several ready moments; None if one of them never comes or there are none.
-
-    >>> latest([]) is None
-    True
-    """
-    known = list(moments)
-    return None if not known or None in known else max(m for m in known if m)

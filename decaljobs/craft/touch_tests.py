@@ -11,7 +11,7 @@ from decaljobs.craft.drying import WaitTerms
 ADDED_SHARE = 0.25  # of the reference hours, added by 'not yet'; common practice, no source
 FEWEST_TESTS = 5  # tests of one rule before a figure is proposed
 DRY_SHARE = 0.9  # the proposed figure leaves one layer in ten to the finger
-WRONG_SHARE = 0.05  # of tests that may be wrong (a slip of the finger or of the button)
+WRONG_SHARE = 0.01  # of tests that may be wrong (a slip of the finger or of the button)
 PRIOR_SPREAD = np.log(2.0)  # one standard deviation: half or twice the rule's own figure
 SPREADS = np.geomspace(0.02, 0.5, 25)  # log-logistic scale, about ±4 % to over twice as long
 REACH = 8.0  # medians from an eighth to eight times the rule's figure
@@ -34,7 +34,7 @@ class TouchTest:
 
 @dataclass(frozen=True)
 class Proposal:
-    """A reference figure in hours from touch tests, with the range it lies in 4 times of 5.
+    """A reference figure in hours from touch tests, with the range it lies in about 4 times of 5.
 
     `tests` are the touches it rests on. `is_bracketed` is False while the finger has only ever
     said 'dry' or only 'not yet': then one end of the range is no more than a guess.
@@ -84,7 +84,7 @@ def propose(figure: float, layers: Sequence[Sequence[TouchTest]]) -> Proposal | 
     `figure` is the rule's own, 0.01 to 2000 h; `layers` holds the tests of each layer. A touch
     only says that a layer became dry before or after it, so the data are interval-censored
     (Turnbull, Journal of the Royal Statistical Society B 38, 1976). Fitted is a log-logistic
-    time to dry in which one test in twenty may be wrong, as in psychometric functions with
+    time to dry in which one test in a hundred may be wrong, as in psychometric functions with
     lapses (Wichmann and Hill, Perception & Psychophysics 63, 2001, from memory): over a grid of
     medians and spreads, with the rule's own figure as a weak prior. Never shorter than the
     shortest time ever found dry. Raises ValueError for a figure outside the range.

@@ -24,9 +24,7 @@ class Artwork(models.Model):
     """One drawing with its print size. Its picture is our own re-encoding, in sRGB."""
 
     name = models.CharField(max_length=120)
-    picture = models.ImageField(
-        upload_to="artwork", width_field="width_px", height_field="height_px", max_length=120
-    )
+    picture = models.ImageField(upload_to="artwork", max_length=120)
     width_px = models.PositiveIntegerField(editable=False)
     height_px = models.PositiveIntegerField(editable=False)
     preview = models.ImageField(upload_to="previews", max_length=120)

@@ -35,6 +35,7 @@ def change_artwork(*, artwork: Artwork, name: str, width_mm: Decimal) -> Artwork
 
 def _keep_picture(artwork: Artwork, picture: Image) -> None:
     stem = uuid.uuid4().hex
+    artwork.width_px, artwork.height_px = picture.size
     artwork.picture.save(f"{stem}.png", ContentFile(to_png(picture)), save=False)
     small = ContentFile(to_png(thumbnail(picture, PREVIEW_PX)))
     artwork.preview.save(f"{stem}.png", small, save=False)

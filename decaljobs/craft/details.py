@@ -1,0 +1,55 @@
+"""The smallest light detail of the art: what the base has to carry."""
+
+from __future__ import annotations
+
+import shapely
+from shapely.geometry import Polygon
+from shapely.geometry.base import BaseGeometry
+
+from decaljobs.craft.outlines import pieces
+
+# mm; outlines are simplified to this before they are opened, for speed
+COARSENESS = 0.005
+# mm; how exactly the size is found
+FINENESS = 0.005
+# share; rest left in a corner by an opening is thinner than this share of the opening disc
+CORNER_REST = 0.8
+
+
+def smallest_detail(light: BaseGeometry) -> float | None:
+    """Width in mm of the thinnest stroke or smallest dot of the light areas; None without any.
+
+    The least diameter of a disc that, moved about inside the light areas, leaves out more
+    than corners (a morphological opening and its residue: J. Serra, Image Analysis and
+    Mathematical Morphology, 1982, from memory). An inscribed circle would read too large
+    where strokes meet.
+    """
+    best: float | None = None
+    for part in sorted(pieces(light), key=lambda polygon: polygon.area):
+        best = _smallest_in(part.simplify(COARSENESS), best)
+    return best
+
+
+def _smallest_in(part: Polygon, known: float | None) -> float | None:
+    left, top, right, bottom = part.bounds
+    high = min(right - left, bottom - top) + FINENESS
+    if known is not None:
+        if not _leaves_out(part, known):
+            return known
+        high = min(high, known)
+    low = 0.0
+    while high - low > FINENESS:
+        middle = (low + high) / 2
+        if _leaves_out(part, middle):
+            high = middle
+        else:
+            low = middle
+    return (low + high) / 2
+
+
+def _leaves_out(part: Polygon, diameter: float) -> bool:
+    """Whether a disc of this diameter cannot reach more of the part than corners."""
+    radius = diameter / 2
+    opened = part.buffer(-radius, quad_segs=8).buffer(radius, quad_segs=8)
+    rest = shapely.difference(part, opened)
+    return not rest.buffer(-CORNER_REST * radius, quad_segs=4).is_empty

@@ -1,0 +1,116 @@
+"""Which parts of the art need white beneath them, and what colour the band round them has."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+from scipy import ndimage
+
+from decaljobs.craft.colour import lab_from_srgb
+from decaljobs.craft.coverage import LEAST_STEP, SPECK_MM2, STEP_WINDOW, Mask, Share, without_specks
+
+Colour = tuple[int, int, int]
+Pixels = npt.NDArray[np.uint8]
+
+# share; a pixel with less coverage may carry the paper's colour in its own
+OPAQUE = 0.98
+# px; how far beyond the opaque art its colours are carried on
+REACH = 3
+# sRGB steps; colours no farther apart are one colour with its noise
+SAME_COLOUR = 40
+# share of the edge that a colour must take up to be a candidate for the band
+BAND_SHARE = 0.2
+# CIELAB L*; an edge lighter than this needs white beneath itself, so it is no band [our choice]
+LIGHTEST_BAND = 60.0
+
+
+@dataclass(frozen=True)
+class LightAreas:
+    """Share of each pixel that needs white beneath, 0 to 1, beyond the art's edge too.
+
+    `band_colour` is None where the art's edge is itself light: then all the art is light.
+    """
+
+    share: Share
+    band_colour: Colour | None
+
+
+def light_areas(
+    rgb: Pixels, cover: Share, pixel_mm: float, band_colour: Colour | None = None
+) -> LightAreas:
+    """Light areas of a picture of sRGB bytes (height, width, 3) with its coverage.
+
+    The band's colour is found along the edge unless it is given. Specks and pinholes under
+    0.08 mm² are left out; a pixel measures `pixel_mm`.
+    """
+    opaque = cover >= OPAQUE
+    colour = band_colour or find_band_colour(rgb, opaque)
+    if colour is None:
+        return LightAreas((ndimage.maximum_filter(cover, 2 * REACH + 1) > 0).astype(np.float32), None)
+    share = _light_share(_distance_from(rgb, colour, cover, opaque))
+    return LightAreas(without_specks(share, SPECK_MM2 / pixel_mm**2), colour)
+
+
+def find_band_colour(rgb: Pixels, opaque: Mask) -> Colour | None:
+    """Colour of the outline band, sRGB 0 to 255: the darkest common colour along the edge.
+
+    None if that is lighter than L* 60, or nothing is opaque: then there is no band.
+    """
+    along_edge = rgb[_rim(opaque)]
+    if not len(along_edge):
+        return None
+    bins = (along_edge >> 5).astype(np.int32) @ np.array([64, 8, 1])
+    counts = np.bincount(bins, minlength=512)
+    # a colour on a bin's border is spread over two, so each candidate gathers what is near it
+    centres = [along_edge[bins == one].mean(axis=0) for one in np.argsort(-counts)[:8] if counts[one]]
+    found = [_gather(along_edge, centre) for centre in centres]
+    colours = np.array([colour for colour, share in found if share >= BAND_SHARE] or [found[0][0]])
+    lightness = lab_from_srgb(colours)[:, 0]
+    darkest = int(np.argmin(lightness))
+    if lightness[darkest] > LIGHTEST_BAND:
+        return None
+    red, green, blue = (int(value) for value in colours[darkest])
+    return red, green, blue
+
+
+def _rim(opaque: Mask) -> Mask:
+    """The second and third pixel in from the edge; the first may be tinged by the paper."""
+    inner = ndimage.binary_erosion(opaque, iterations=1)
+    rim = inner & ~ndimage.binary_erosion(inner, iterations=2)
+    return rim if rim.any() else opaque
+
+
+def _gather(along_edge: Pixels, centre: npt.NDArray[np.float64]) -> tuple[Pixels, float]:
+    near = np.abs(along_edge - centre).max(axis=1) <= SAME_COLOUR
+    return np.median(along_edge[near], axis=0).astype(np.uint8), float(near.mean())
+
+
+def _distance_from(rgb: Pixels, colour: Colour, cover: Share, opaque: Mask) -> Share:
+    """sRGB distance from a colour; round the edge that of the nearest opaque pixel."""
+    square = np.zeros(cover.shape, np.float32)
+    for channel, value in enumerate(colour):
+        square += (rgb[:, :, channel].astype(np.float32) - value) ** 2
+    distance = np.sqrt(square, out=square)
+    if not opaque.any():
+        return np.zeros_like(distance)
+    carried = _carried_from(opaque)
+    edge = ~opaque & ndimage.binary_dilation(cover > 0.02, iterations=REACH)
+    rows, columns = np.nonzero(edge)
+    distance[rows, columns] = distance[carried[0, rows, columns], carried[1, rows, columns]]
+    distance[~opaque & ~edge] = 0
+    return distance
+
+
+def _carried_from(opaque: Mask) -> npt.NDArray[np.int32]:
+    """Row and column of the nearest opaque pixel, shape (2, height, width)."""
+    return ndimage.distance_transform_edt(~opaque, return_distances=False, return_indices=True)
+
+
+def _light_share(distance: Share) -> Share:
+    """Share of light colour in each pixel, measured against the strongest colour beside it."""
+    share = distance / np.maximum(ndimage.maximum_filter(distance, STEP_WINDOW), LEAST_STEP)
+    # away from the band a weak colour beside a strong one is still light
+    share[ndimage.minimum_filter(distance, STEP_WINDOW) > LEAST_STEP / 2] = 1
+    return share

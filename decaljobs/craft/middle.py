@@ -1,0 +1,97 @@
+"""The line midway between the art's edge and its light areas."""
+
+from __future__ import annotations
+
+import math
+
+import contourpy
+import numpy as np
+import numpy.typing as npt
+from PIL import Image, ImageDraw
+from scipy import ndimage
+from shapely.geometry import MultiPolygon, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from decaljobs.craft.coverage import Mask
+from decaljobs.craft.outlines import Outline, Points, pieces, rings_of
+
+Distances = npt.NDArray[np.float32]
+
+# mm between the grid's points on which the line is first sought
+FINEST_GRID, COARSEST_GRID = 0.04, 0.12
+# points; a larger area is sought on a coarser grid
+MOST_POINTS = 1_500_000
+# each step squares the error, so the third is below a thousandth of a millimetre
+NEWTON_STEPS = 4
+
+
+def middle_shape(silhouette: Polygon, light: BaseGeometry, width_mm: float) -> MultiPolygon:
+    """All that is nearer to the light areas than to the silhouette's edge, as polygons in mm.
+
+    `light` lies inside the silhouette. `width_mm` is the distance between the two that
+    matters: it sets the grid on which the line is first sought, before it is moved to where
+    both distances are equal.
+    """
+    grid = _grid(silhouette, width_mm)
+    left, top = (side - 2 * grid for side in silhouette.bounds[:2])
+    inside = _drawn(silhouette, left, top, grid)
+    lit = _drawn(light, left, top, grid, inside.shape)
+    if not lit.any():
+        return MultiPolygon()
+    difference = _inward(inside) - _outward(lit)
+    generator = contourpy.contour_generator(
+        z=difference, fill_type=contourpy.FillType.OuterOffset
+    )
+    edge, core = Outline(silhouette), Outline(light)
+    found: list[Polygon] = []
+    for points, offsets in zip(*generator.filled(0.0, np.inf), strict=True):
+        moved = _to_middle(points * grid + (left, top), edge, core)
+        rings = [moved[a:b] for a, b in zip(offsets[:-1], offsets[1:], strict=True)]
+        found += pieces(Polygon(rings[0], rings[1:]))
+    return MultiPolygon(found)
+
+
+def _grid(silhouette: Polygon, width_mm: float) -> float:
+    left, top, right, bottom = silhouette.bounds
+    fine = min(max(width_mm / 6, FINEST_GRID), COARSEST_GRID)
+    return max(fine, math.sqrt((right - left) * (bottom - top) / MOST_POINTS))
+
+
+def _drawn(
+    shape: BaseGeometry, left: float, top: float, grid: float, size: tuple[int, int] | None = None
+) -> Mask:
+    """Which points of the grid lie in the shape, shape (rows, columns)."""
+    if size is None:
+        right, bottom = shape.bounds[2:]
+        size = (math.ceil((bottom - top) / grid) + 3, math.ceil((right - left) / grid) + 3)
+    image = Image.new("1", (size[1], size[0]))
+    draw = ImageDraw.Draw(image)
+    for part in pieces(shape):
+        for index, ring in enumerate(rings_of(part)):
+            corners = [tuple(corner) for corner in (ring - (left, top)) / grid]
+            draw.polygon(corners, fill=0 if index else 1)
+    return np.asarray(image)
+
+
+def _inward(inside: Mask) -> Distances:
+    return (ndimage.distance_transform_edt(inside) - 0.5).astype(np.float32)
+
+
+def _outward(lit: Mask) -> Distances:
+    return (ndimage.distance_transform_edt(~lit) - 0.5).astype(np.float32)
+
+
+def _to_middle(points: Points, edge: Outline, core: Outline) -> Points:
+    """Points moved to where both distances are equal, by Newton's method along the gradient."""
+    for _ in range(NEWTON_STEPS):
+        outer, inner = edge.nearest(points), core.nearest(points)
+        away_from_edge = _unit(points - outer.foot)
+        away_from_core = _unit(points - inner.foot)
+        slope = away_from_edge - away_from_core
+        steepness = np.maximum((slope**2).sum(axis=1), 0.5)
+        points = points - slope * ((outer.distance - inner.distance) / steepness)[:, None]
+    return points
+
+
+def _unit(vectors: Points) -> Points:
+    return vectors / np.maximum(np.hypot(*vectors.T), 1e-12)[:, None]

@@ -1,0 +1,135 @@
+"""Outlines of raster areas as polygons, and exact distances to them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import contourpy
+import numpy as np
+import numpy.typing as npt
+import shapely
+from scipy import ndimage
+from scipy.spatial import cKDTree
+from shapely.geometry import MultiPolygon, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from decaljobs.craft.coverage import Share
+
+Points = npt.NDArray[np.float64]
+Lengths = npt.NDArray[np.float64]
+
+# px; evens out how square pixels cut a slanting edge, 10 µm to 4 µm at 300 dpi
+EVENING = 0.8
+# mm between the points by which distances are looked up
+SPACING = 0.05
+# mm; corners of an outline nearer to its straight run than this are dropped
+FLATNESS = 0.0004
+
+
+def outlines(share: Share, pixel_mm: float, least_mm2: float) -> MultiPolygon:
+    """Polygons in mm round the pixels that are half covered or more.
+
+    Origin at the picture's top left corner, y down, a pixel's centre at + ½. Polygons and
+    holes under `least_mm2` are left out.
+    """
+    field = ndimage.gaussian_filter(np.pad(share, 2), EVENING)
+    generator = contourpy.contour_generator(z=field, fill_type=contourpy.FillType.OuterOffset)
+    found: list[Polygon] = []
+    for points, offsets in zip(*generator.filled(0.5, np.inf), strict=True):
+        rings = [points[a:b] for a, b in zip(offsets[:-1], offsets[1:], strict=True) if b - a > 3]
+        if rings:
+            found += _polygons(rings, pixel_mm, least_mm2)
+    return MultiPolygon(found)
+
+
+def _polygons(rings: list[Points], pixel_mm: float, least_mm2: float) -> list[Polygon]:
+    placed = [shapely.linearrings((ring - 1.5) * pixel_mm) for ring in rings]
+    areas = shapely.area(shapely.polygons(placed))
+    if areas[0] < least_mm2:
+        return []
+    holes = [ring for ring, area in zip(placed[1:], areas[1:], strict=True) if area >= least_mm2]
+    return pieces(Polygon(placed[0], holes).simplify(FLATNESS))
+
+
+def pieces(shape: BaseGeometry) -> list[Polygon]:
+    """The valid, non-empty polygons of any shape."""
+    if not shape.is_valid:
+        shape = shapely.make_valid(shape)
+    parts = shapely.get_parts(shape)
+    parts = shapely.get_parts(parts)
+    return [part for part in parts if isinstance(part, Polygon) and part.area > 0]
+
+
+def rings_of(shape: BaseGeometry) -> list[Points]:
+    """Every ring of the polygons in a shape, outer ones and holes, closed: arrays (n, 2) in mm."""
+    return [
+        shapely.get_coordinates(ring)
+        for part in pieces(shape)
+        for ring in (part.exterior, *part.interiors)
+    ]
+
+
+def resampled(ring: Points, spacing: float) -> Points:
+    """Points evenly spaced along a closed ring, the first not repeated; at least eight."""
+    steps = np.hypot(*np.diff(ring, axis=0).T)
+    along = np.concatenate([[0.0], np.cumsum(steps)])
+    count = max(8, round(along[-1] / spacing))
+    places = np.arange(count) * along[-1] / count
+    return np.column_stack([np.interp(places, along, ring[:, axis]) for axis in (0, 1)])
+
+
+def perimeter(ring: Points) -> float:
+    """Length in mm of a closed ring whose first point is not repeated."""
+    return float(np.hypot(*(np.roll(ring, -1, axis=0) - ring).T).sum())
+
+
+@dataclass(frozen=True)
+class Nearest:
+    """Distances in mm, and the nearest points (n, 2) on the outline."""
+
+    distance: Lengths
+    foot: Points
+
+
+class Outline:
+    """The edge of a shape, to measure exact distances from."""
+
+    def __init__(self, shape: BaseGeometry) -> None:
+        self.shape = shape
+        dense = [_densified(ring) for ring in rings_of(shape)]
+        if not dense:
+            raise ValueError("an outline needs a shape with an area")
+        self.start = np.concatenate(dense)
+        self.end = np.concatenate([np.roll(ring, -1, axis=0) for ring in dense])
+        before = [np.roll(np.arange(len(ring)), 1) for ring in dense]
+        offsets = np.cumsum([0] + [len(ring) for ring in dense[:-1]])
+        self.before = np.concatenate([b + o for b, o in zip(before, offsets, strict=True)])
+        self.tree = cKDTree(self.start)
+
+    def nearest(self, points: Points) -> Nearest:
+        """Distance in mm of each point (n, 2) to the edge, inside or outside alike."""
+        _, after = self.tree.query(points)
+        one, first = self._on_piece(points, after)
+        other, second = self._on_piece(points, self.before[after])
+        nearer = one <= other
+        return Nearest(np.where(nearer, one, other), np.where(nearer[:, None], first, second))
+
+    def signed(self, points: Points) -> Lengths:
+        """Distance in mm to the edge, negative inside the shape."""
+        shapely.prepare(self.shape)
+        inside = shapely.contains_xy(self.shape, points[:, 0], points[:, 1])
+        distance = self.nearest(points).distance
+        return np.where(inside, -distance, distance)
+
+    def _on_piece(self, points: Points, which: npt.NDArray[np.int64]) -> tuple[Lengths, Points]:
+        start, run = self.start[which], self.end[which] - self.start[which]
+        length = np.maximum((run**2).sum(axis=1), 1e-18)
+        share = np.clip(((points - start) * run).sum(axis=1) / length, 0, 1)
+        foot = start + share[:, None] * run
+        return np.hypot(*(points - foot).T), foot
+
+
+def _densified(ring: Points) -> Points:
+    """The ring's own corners, first not repeated, with points between where they lie far apart."""
+    closed = shapely.segmentize(shapely.linearrings(ring), SPACING)
+    return shapely.get_coordinates(closed)[:-1]

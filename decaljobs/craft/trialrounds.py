@@ -1,0 +1,102 @@
+"""The patches of a round: a ball of colours around the predicted best, inside the gamut."""
+
+import numpy as np
+import numpy.typing as npt
+
+from decaljobs.craft.colour import lab_from_srgb, srgb_from_lab
+
+Array = npt.NDArray[np.float64]
+Rgb = tuple[int, int, int]
+
+# Radii of the first, second and third round in weighted CIELAB units; common practice, no source.
+RADII = (14.0, 6.0, 3.0)
+PAPER_PATCHES = 40
+FILM_PATCHES = 24
+
+# Golden ratio of three dimensions, the real root of x^4 = x + 1: M. Roberts, 'The unreasonable
+# effectiveness of quasirandom sequences', 2018.
+ROBERTS_ROOT = 1.2207440846057596
+
+# A gamut corner leaves so few free colours that the ball is widened by this factor and tried again.
+WIDENING = 1.25
+CANDIDATES = 2000
+
+
+def ball_axes(lab: npt.ArrayLike) -> Array:
+    """The three axes of the ball (rows, CIELAB units): lightness, chroma, hue.
+
+    Each is as long as one step that CIEDE2000 calls 1: the weights SL, SC and SH, the last
+    without its tone term. Takes one CIELAB colour, shape (3,).
+    Source: CIE 142-2001 by Sharma, Wu and Dalal, 2005.
+
+    >>> ball_axes([50.0, 0.0, 0.0]).tolist()
+    [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]]
+    """
+    light, a, b = (float(value) for value in np.asarray(lab, dtype=np.float64))
+    chroma = float(np.hypot(a, b))
+    red, yellow = (a / chroma, b / chroma) if chroma > 1e-9 else (1.0, 0.0)
+    middle = (light - 50.0) ** 2
+    lightness = 1 + 0.015 * middle / np.sqrt(20 + middle)
+    saturation, tone = 1 + 0.045 * chroma, 1 + 0.015 * chroma
+    return np.array(
+        [
+            [lightness, 0.0, 0.0],
+            [0.0, red * saturation, yellow * saturation],
+            [0.0, -yellow * tone + 0.0, red * tone],
+        ]
+    )
+
+
+def ball_points(count: int) -> Array:
+    """Points spread evenly in the unit ball, the first at its middle, shape (count, 3), no unit.
+
+    Raises ValueError unless count is at least 1. Source: the R3 sequence of M. Roberts, 2018.
+
+    >>> ball_points(3).shape
+    (3, 3)
+    """
+    if count < 1:
+        raise ValueError(f"a round has at least 1 patch, not {count}")
+    steps = 1.0 / ROBERTS_ROOT ** np.arange(1, 4)
+    share = (0.5 + np.arange(1, count)[:, None] * steps) % 1.0
+    radius = np.cbrt(share[:, 0])
+    height = 2 * share[:, 1] - 1
+    turn = 2 * np.pi * share[:, 2]
+    flat = np.sqrt(1 - height**2)
+    ball = radius[:, None] * np.stack([height, flat * np.cos(turn), flat * np.sin(turn)], axis=1)
+    return np.vstack([np.zeros((1, 3)), ball])
+
+
+def round_colours(centre: npt.ArrayLike, radius: float, count: int = PAPER_PATCHES) -> list[Rgb]:
+    """Distinct sRGB colours, 0 to 255, of a round around a CIELAB centre, the centre first.
+
+    A centre outside the gamut is brought to its edge. Where too little of the ball lies inside
+    the gamut, the ball is widened. Raises ValueError unless radius is above 0 and count from
+    1 to 100.
+
+    >>> round_colours([50.0, 0.0, 0.0], 3.0, 2)[0]
+    (119, 119, 119)
+    """
+    if not radius > 0:
+        raise ValueError(f"a round has a radius above 0, not {radius}")
+    if not 1 <= count <= 100:
+        raise ValueError(f"a round has from 1 to 100 patches, not {count}")
+    middle, _ = srgb_from_lab(centre)
+    start = lab_from_srgb(middle)
+    while True:
+        found = _distinct_inside(start, radius, count)
+        if len(found) == count:
+            return found
+        radius *= WIDENING
+
+
+def _distinct_inside(start: Array, radius: float, count: int) -> list[Rgb]:
+    lab = start + radius * ball_points(CANDIDATES) @ ball_axes(start)
+    rgb, inside = srgb_from_lab(lab)
+    inside[0] = True
+    found: dict[Rgb, None] = {}
+    for red, green, blue in np.rint(rgb[inside]).astype(int).tolist():
+        found[(red, green, blue)] = None
+        if len(found) == count:
+            break
+    return list(found)

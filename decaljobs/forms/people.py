@@ -1,0 +1,54 @@
+"""Who comes in: the first owner, further people, and signing in."""
+
+from django import forms
+from django.contrib.auth.password_validation import validate_password
+
+from decaljobs.models import Person, Role
+
+
+class PasswordMixin(forms.Form):
+    """A password that is optional where one-time links will do."""
+
+    password = forms.CharField(
+        label="Password",
+        required=False,
+        strip=False,
+        max_length=200,
+        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
+    )
+
+    def clean_password(self) -> str:
+        password = self.cleaned_data["password"]
+        if password:
+            validate_password(password)
+        return password
+
+
+class NameMixin(forms.Form):
+    name = forms.CharField(
+        label="Name",
+        max_length=60,
+        validators=Person._meta.get_field("username").validators,
+        widget=forms.TextInput(attrs={"autocomplete": "username"}),
+    )
+
+    def clean_name(self) -> str:
+        name = self.cleaned_data["name"]
+        if Person.objects.filter(username__iexact=name).exists():
+            raise forms.ValidationError("Somebody here has this name already.")
+        return name
+
+
+class FirstOwnerForm(PasswordMixin, NameMixin):
+    field_order = ["name", "password"]
+
+
+class NewPersonForm(PasswordMixin, NameMixin):
+    role = forms.ChoiceField(label="Role", choices=Role.choices, initial=Role.MAKER)
+    field_order = ["name", "role", "password"]
+
+
+class ChangePersonForm(PasswordMixin):
+    role = forms.ChoiceField(label="Role", choices=Role.choices)
+    is_active = forms.BooleanField(label="May sign in", required=False)
+    field_order = ["role", "is_active", "password"]

@@ -1,0 +1,40 @@
+"""What all screens share: drawing a page or its fragment, pages of a list, refusals."""
+
+from typing import Any
+
+from django.contrib import messages
+from django.core.paginator import Page, Paginator
+from django.db.models import QuerySet
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils.cache import patch_vary_headers
+
+from decaljobs.services.refused import Refused
+
+ROWS_A_PAGE = 50
+
+
+def draw(
+    request: HttpRequest,
+    screen: str,
+    context: dict[str, Any],
+    *,
+    fragment: str = "_fragment",
+    status: int = 200,
+) -> HttpResponse:
+    """The screen's page, or only its fragment when htmx asks for that."""
+    wants_fragment = request.htmx and not request.htmx.history_restore_request
+    name = f"{screen}/{fragment if wants_fragment else 'page'}.html"
+    response = render(request, name, context, status=status)
+    patch_vary_headers(response, ["HX-Request"])
+    return response
+
+
+def page_of(rows: QuerySet, number: str | None) -> Page:
+    """The asked page of fifty rows; the nearest one when the number makes no sense."""
+    return Paginator(rows, ROWS_A_PAGE).get_page(number)
+
+
+def say_refused(request: HttpRequest, refusal: Refused) -> None:
+    """Show a refusal at the top of the next page."""
+    messages.error(request, str(refusal))

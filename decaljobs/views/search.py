@@ -1,0 +1,5 @@
+"""To be written."""
+
+
+def search(request, **_):
+    raise NotImplementedError
