@@ -1,9 +1,13 @@
 """A copy of the checkout to start for real, and the ways to run manage.py in it."""
 
 import os
+import re
 import shutil
 import subprocess
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
 from pathlib import Path
 
 TOP = Path(__file__).resolve().parent.parent
@@ -19,16 +23,6 @@ def copy_of_set_up(folder: Path) -> Path:
     (folder / "requirements.txt").write_text("# nothing\n")
     (folder / "tests").mkdir()
     (folder / "tests" / "requirements.txt").write_text("-r ../requirements.txt\n")
-    return folder
-
-
-def copy_of_program(folder: Path) -> Path:
-    """The set-up and the whole program."""
-    copy_of_set_up(folder)
-    for part in ("decaljobs", "templates", "static"):
-        shutil.copytree(TOP / part, folder / part, ignore=_leftovers)
-    for name in ("requirements.txt", "tests/requirements.txt"):
-        shutil.copy(TOP / name, folder / name)
     return folder
 
 
@@ -55,3 +49,46 @@ def manage(
         timeout=120,
         check=False,
     )
+
+
+@dataclass
+class Started:
+    """A workshop being served from this checkout, and what it said until it was ready."""
+
+    process: subprocess.Popen[str]
+    words: str
+    link: str
+
+    @property
+    def port(self) -> int:
+        return int(self.link.split(":")[2].split("/")[0])
+
+    @property
+    def site(self) -> str:
+        return f"http://127.0.0.1:{self.port}"
+
+
+@contextmanager
+def started(data: Path, *arguments: str) -> Iterator[Started]:
+    """`start` on a free port with the records in that folder; killed at the end if still there."""
+    command = [sys.executable, str(TOP / "manage.py"), "start", "--no-browser"]
+    command += ["--port", "0", "--data", str(data), *arguments]
+    with subprocess.Popen(
+        command, env=surroundings(), stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True
+    ) as process:
+        try:
+            yield Started(process, *_read_until_ready(process))
+        finally:
+            process.kill()
+
+
+def _read_until_ready(process: subprocess.Popen[str]) -> tuple[str, str]:
+    words = link = ""
+    assert process.stdout
+    for line in process.stdout:
+        words += line
+        found = re.search(r"http://127\.0\.0\.1:\d+/\S+", line)
+        link = found.group() if found else link
+        if "Ctrl-C stops" in line:
+            return words, link
+    raise AssertionError(f"the workshop did not start: {words}")

@@ -1,0 +1,94 @@
+"""The workshop as a maker starts it: a real server on a data folder of its own."""
+
+import os
+import signal
+import stat
+import time
+import urllib.request
+from pathlib import Path
+
+import pytest
+
+from tests.checkout import TOP, manage, started
+
+posix = pytest.mark.skipif(os.name == "nt", reason="Windows has neither modes nor SIGTERM")
+
+
+def status(address: str) -> int:
+    with urllib.request.urlopen(address, timeout=30) as answer:  # noqa: S310
+        return int(answer.status)
+
+
+@pytest.fixture
+def data(tmp_path: Path) -> Path:
+    return tmp_path / "data"
+
+
+def test_it_answers_as_soon_as_it_has_printed_the_link(data: Path) -> None:
+    with started(data) as workshop:
+        assert status(workshop.site + "/health") == 200
+        assert status(workshop.link) == 200
+        assert f"The records are in {data}" in workshop.words
+
+
+def test_it_serves_every_style_sheet_and_script(data: Path) -> None:
+    files = [file for file in (TOP / "static").rglob("*.*") if file.suffix in (".css", ".js")]
+    assert files
+    with started(data) as workshop:
+        for file in files:
+            path = file.relative_to(TOP).as_posix()
+            assert status(f"{workshop.site}/{path}") == 200, path
+
+
+@posix
+@pytest.mark.parametrize("asked", [signal.SIGTERM, signal.SIGINT])
+def test_it_stops_cleanly_when_asked_to(data: Path, asked: signal.Signals) -> None:
+    with started(data) as workshop:
+        status(workshop.site + "/health")
+        workshop.process.send_signal(asked)
+        assert workshop.process.wait(timeout=20) == 0
+        assert workshop.process.stdout
+        assert workshop.process.stdout.read() == "Stopped.\n"
+
+
+@posix
+def test_it_keeps_the_records_and_the_secret_key_to_their_owner(data: Path) -> None:
+    with started(data):
+        assert stat.S_IMODE(data.stat().st_mode) == 0o700
+        assert stat.S_IMODE((data / "secret-key").stat().st_mode) == 0o600
+
+
+def test_it_keeps_the_key_and_has_nothing_to_bring_up_to_date_at_a_second_start(
+    data: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with started(data) as first:
+        assert "Bringing the records up to date." in first.words
+    key = (data / "secret-key").read_text()
+    before = time.perf_counter()
+    with started(data) as second:
+        took = time.perf_counter() - before
+        assert "Bringing" not in second.words
+        assert second.link != first.link
+    assert (data / "secret-key").read_text() == key
+    with capsys.disabled():
+        print(f"\nsecond start: {took:.2f} s")
+
+
+def test_it_lets_only_one_of_two_starts_have_the_port(data: Path) -> None:
+    with started(data) as workshop:
+        second = manage(TOP, "start", "--no-browser", "--port", workshop.port, "--data", data)
+        assert second.returncode == 1
+        assert f"Port {workshop.port} is taken" in second.stderr
+        assert status(workshop.site + "/health") == 200
+
+
+def test_it_fills_an_example_workshop_once_and_signs_straight_in(data: Path) -> None:
+    with started(data, "--demo") as workshop:
+        assert "Loading the example workshop." in workshop.words
+        opener = urllib.request.build_opener(urllib.request.HTTPCookieProcessor())
+        opener.open(workshop.link, timeout=30).close()
+        with opener.open(workshop.site + "/", timeout=30) as bench:
+            assert bench.status == 200
+            assert "/sign-in" not in bench.url
+    with started(data, "--demo") as again:
+        assert "Loading" not in again.words
