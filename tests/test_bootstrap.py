@@ -221,14 +221,15 @@ def test_it_says_so_when_the_port_is_taken(checkout: Path, listener: socket.sock
     assert not (checkout / ".venv").exists()
 
 
+@pytest.mark.parametrize("command", [["start"], ["migrate"], ["start", "--data"]])
 def test_it_says_so_when_the_data_folder_cannot_be_written_to(
-    checkout: Path, tmp_path: Path
+    checkout: Path, tmp_path: Path, command: list[str]
 ) -> None:
     (tmp_path / "file").touch()
     folder = tmp_path / "file" / "data"
-    for told in ({"DECALJOBS_DATA": folder}, {}):
-        result = manage(checkout, "start", *([] if told else ["--data", folder]), **told)
-        assert_refused(result, str(folder), "cannot be written to", "--data FOLDER")
+    told = {"DECALJOBS_DATA": tmp_path if "--data" in command else folder}
+    result = manage(checkout, *command, *([folder] if "--data" in command else []), **told)
+    assert_refused(result, str(folder), "cannot be written to", "--data FOLDER")
 
 
 @posix

@@ -46,8 +46,9 @@ def run(arguments):
     """Run the command in its environment, making that first where needed; the exit code."""
     command = arguments[0] if arguments else "help"
     choices = options.of_start(arguments[1:]) if command == "start" else None
+    if command != "test":
+        options.check_folder(choices.data if choices else options.data_folder())
     if choices:
-        options.check_folder(choices.data)
         options.check_port(choices.port)
     python = environment.python_for(testing=command == "test")
     if command == "test":

@@ -30,7 +30,7 @@ def of_start(arguments):
     )
     parser.add_argument("--no-browser", action="store_true", help="print the link, open nothing")
     choices = parser.parse_args(arguments)
-    choices.data = _folder(choices.data, choices.demo)
+    choices.data = data_folder(choices.data, choices.demo)
     return choices
 
 
@@ -44,7 +44,7 @@ def _port(text):
     return number
 
 
-def _folder(named, demo):
+def data_folder(named=None, demo=False):
     """The data folder; the example workshop never mixes with the maker's own by default."""
     usual = os.environ.get("DECALJOBS_DATA") or os.path.join(TOP, ".data")
     folder = named or (usual.rstrip("/\\") + "-demo" if demo else usual)
@@ -63,8 +63,8 @@ def check_folder(folder):
                 raise OSError(errno.EACCES, "%s belongs to somebody else" % name)
     except OSError as error:
         raise Refusal(
-            "The data folder %s cannot be written to (%s); name another with --data FOLDER"
-            % (folder, error.strerror)
+            "The data folder %s cannot be written to (%s);"
+            " name another with DECALJOBS_DATA or start --data FOLDER" % (folder, error.strerror)
         )
 
 
