@@ -103,6 +103,9 @@ LANGUAGE_CODE = "en-gb"
 USE_TZ = True
 TIME_ZONE = os.environ.get("DECALJOBS_ZONE", "Europe/London")
 
+# What the QR code of a job card written from a terminal begins with.
+SITE_ADDRESS = os.environ.get("DECALJOBS_ADDRESS", "http://127.0.0.1:8000")
+
 STATIC_URL = "/static/"
 STATICFILES_DIRS = [CHECKOUT / "static"]
 # Static files are served as they lie, so that starting needs no collecting.

@@ -19,6 +19,10 @@ class ArtworkQuerySet(models.QuerySet["Artwork"]):
         """Artwork whose name holds the words."""
         return self.filter(name__icontains=words)
 
+    def with_counts(self) -> ArtworkQuerySet:
+        """Each drawing with how many decals use it (one query)."""
+        return self.annotate(decal_count=models.Count("decals"))
+
 
 class Artwork(models.Model):
     """One drawing with its print size. Its picture is our own re-encoding, in sRGB."""

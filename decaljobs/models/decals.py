@@ -48,6 +48,16 @@ class DecalQuerySet(models.QuerySet["Decal"]):
         """Decals with no step left and nothing drying."""
         return self.filter(held_because="", next_step="", ready_at__lte=moment)
 
+    def counts(self, moment: datetime) -> dict[str, int]:
+        """How many are ready, drying, held and finished at the moment (one query)."""
+        free = Q(held_because="", ready_at__lte=moment)
+        return self.aggregate(
+            ready=models.Count("pk", filter=is_ready(moment)),
+            drying=models.Count("pk", filter=is_drying(moment)),
+            held=models.Count("pk", filter=IS_HELD),
+            finished=models.Count("pk", filter=free & Q(next_step="")),
+        )
+
     def for_rows(self) -> DecalQuerySet:
         """With what a row on a page shows: project, artwork, pieces on their sheets (3 queries)."""
         return self.select_related("project", "artwork").prefetch_related("pieces__sheet")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from typing import TYPE_CHECKING, ClassVar
 
 from django.core.validators import MaxValueValidator, MinValueValidator, RegexValidator
@@ -33,9 +34,15 @@ class ProjectQuerySet(models.QuerySet["Project"]):
             | models.Q(customer__icontains=words)
         )
 
-    def with_counts(self) -> ProjectQuerySet:
-        """Each project with how many decals it has (one query)."""
-        return self.annotate(decal_count=models.Count("decals"))
+    def with_counts(self, moment: datetime) -> ProjectQuerySet:
+        """Each project with its decals counted: all, ready now, finished (one query)."""
+        free = models.Q(decals__held_because="", decals__ready_at__lte=moment)
+        no_step = models.Q(decals__next_step="")
+        return self.annotate(
+            decal_count=models.Count("decals"),
+            ready_count=models.Count("decals", filter=free & ~no_step),
+            finished_count=models.Count("decals", filter=free & no_step),
+        )
 
 
 class Project(models.Model):

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from datetime import datetime
+from decimal import Decimal
 from typing import Any
 
 from django.db import IntegrityError, transaction
+from PIL.Image import Image
 
 from decaljobs.craft.stages import Build, Stage
 from decaljobs.craft.waits import WaitKind
 from decaljobs.models import Artwork, Decal, Piece, Project
 from decaljobs.services import logbook
+from decaljobs.services.artwork import keep_artwork
 from decaljobs.services.codes import next_code
 from decaljobs.services.outlooks import refresh
 from decaljobs.services.refused import Refused
@@ -84,6 +87,25 @@ def add_decals(
     made = Decal.objects.bulk_create(decals)
     refresh(made)
     return made
+
+
+@transaction.atomic
+def add_decals_with_art(
+    *,
+    project: Project,
+    artwork: Artwork | None,
+    picture: Image | None,
+    width_mm: Decimal | None,
+    place: str,
+    moment: datetime,
+    **fields: Any,
+) -> list[Decal]:
+    """Add decals with artwork that is there, or with a picture kept under the place's name."""
+    if artwork is None:
+        if picture is None or width_mm is None:
+            raise Refused("Choose artwork, or bring a picture and its print width.")
+        artwork = keep_artwork(name=place, width_mm=width_mm, picture=picture, moment=moment)
+    return add_decals(project=project, artwork=artwork, place=place, moment=moment, **fields)
 
 
 @transaction.atomic

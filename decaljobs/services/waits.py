@@ -34,3 +34,9 @@ def legs_after(
 def single_leg(to: str, kind: WaitKind) -> Leg:
     """One wait under the rule in force (one query)."""
     return Leg(to=to, kind=kind, terms=rules_of([kind])[kind].terms)
+
+
+def change_rule(*, rule: WaitRule) -> None:
+    """Keep a rule's new figures; each running wait keeps the terms it began under."""
+    rule.full_clean()
+    rule.save()

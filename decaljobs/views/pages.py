@@ -8,6 +8,7 @@ from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils.cache import patch_vary_headers
+from django.utils.http import content_disposition_header
 
 from decaljobs.services.refused import Refused
 
@@ -38,3 +39,10 @@ def page_of(rows: QuerySet, number: str | None) -> Page:
 def say_refused(request: HttpRequest, refusal: Refused) -> None:
     """Show a refusal at the top of the next page."""
     messages.error(request, str(refusal))
+
+
+def pdf_answer(pdf: bytes, name: str) -> HttpResponse:
+    """A PDF that the browser shows and saves under the given name."""
+    response = HttpResponse(pdf, content_type="application/pdf")
+    response["Content-Disposition"] = content_disposition_header(False, name)
+    return response

@@ -1,25 +1,119 @@
-"""To be written."""
+"""Projects: the list, one project with its decals, and its job card."""
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_http_methods
+
+from decaljobs.forms.jobcard import PaperForm
+from decaljobs.forms.projects import DecalsForm, ProjectForm
+from decaljobs.forms.search import SearchForm
+from decaljobs.models import Project
+from decaljobs.pdf.jobcard import job_card_pdf
+from decaljobs.services import jobcard, projects
+from decaljobs.services.refused import Refused
+from decaljobs.views.access import makers_only
+from decaljobs.views.pages import draw, page_of, pdf_answer
 
 
-def project_list(request, **_):
-    raise NotImplementedError
+@require_GET
+def project_list(request: HttpRequest) -> HttpResponse:
+    """All projects, newest first."""
+    form = SearchForm(request.GET)
+    rows = Project.objects.with_counts(timezone.now())
+    if form.words:
+        rows = rows.found(form.words)
+    context = {"form": form, "rows": page_of(rows, request.GET.get("page"))}
+    return draw(request, "projects", context)
 
 
-def project_new(request, **_):
-    raise NotImplementedError
+@makers_only
+@require_http_methods(["GET", "POST"])
+def project_new(request: HttpRequest) -> HttpResponse:
+    """Begin a project."""
+    form = ProjectForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        project = projects.make_project(moment=timezone.now(), **form.fields_for_project)
+        messages.success(request, f"{project} is begun. Add its decals next.")
+        return redirect("decals-new", project.code)
+    return draw(request, "project_form", {"form": form, "project": None})
 
 
-def project(request, **_):
-    raise NotImplementedError
+@require_GET
+def project(request: HttpRequest, code: str) -> HttpResponse:
+    """One project: its decals with their stages, what finishes when, its job card."""
+    found = _get_project(code)
+    form = SearchForm(request.GET)
+    rows = found.decals.for_rows().order_by("place", "number")
+    if form.words:
+        rows = rows.found(form.words)
+    moment = timezone.now()
+    context = {
+        "project": found,
+        "form": form,
+        "rows": page_of(rows, request.GET.get("page")),
+        "moment": moment,
+        "counts": found.decals.counts(moment),
+    }
+    return draw(request, "project", context)
 
 
-def project_change(request, **_):
-    raise NotImplementedError
+@makers_only
+@require_http_methods(["GET", "POST"])
+def project_change(request: HttpRequest, code: str) -> HttpResponse:
+    """Change what a project is."""
+    found = _get_project(code)
+    form = ProjectForm(request.POST or None, instance=found)
+    if request.method == "POST" and form.is_valid():
+        projects.change_project(project=found, **form.fields_for_project)
+        messages.success(request, f"{found} is changed.")
+        return redirect(found)
+    return draw(request, "project_form", {"form": form, "project": _get_project(code)})
 
 
-def decals_new(request, **_):
-    raise NotImplementedError
+@makers_only
+@require_http_methods(["GET", "POST"])
+def decals_new(request: HttpRequest, code: str) -> HttpResponse:
+    """Add decals at one place of a project, with artwork chosen or brought along."""
+    found = _get_project(code)
+    form = DecalsForm(request.POST or None, request.FILES or None)
+    if request.method == "POST" and form.is_valid():
+        try:
+            made = _add_decals(found, form.cleaned_data)
+        except Refused as refusal:
+            form.add_error("place", str(refusal))
+        else:
+            messages.success(request, f"{len(made)} added: {form.cleaned_data['place']}.")
+            return redirect(found)
+    return draw(request, "decals_form", {"form": form, "project": found})
 
 
-def job_card(request, **_):
-    raise NotImplementedError
+@require_GET
+def job_card(request: HttpRequest, code: str) -> HttpResponse:
+    """The job card as PDF, on A4 or Letter."""
+    found = _get_project(code)
+    form = PaperForm(request.GET)
+    address = request.build_absolute_uri(reverse("project", args=[found.code]))
+    card = jobcard.job_card(project=found, address=address, moment=timezone.now())
+    return pdf_answer(job_card_pdf(card, paper=form.paper), f"job-card-{found.code}.pdf")
+
+
+def _get_project(code: str) -> Project:
+    return get_object_or_404(Project, code__iexact=code)
+
+
+def _add_decals(project: Project, wanted: dict) -> list:
+    moment = timezone.now()
+    return projects.add_decals_with_art(
+        project=project,
+        artwork=wanted["artwork"],
+        picture=wanted["picture"],
+        width_mm=wanted["width_mm"],
+        place=wanted["place"],
+        build=wanted["build"],
+        count=wanted["count"],
+        note=wanted["note"],
+        moment=moment,
+    )

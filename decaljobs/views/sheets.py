@@ -1,29 +1,154 @@
-"""To be written."""
+"""Sheets of film: what lies on them, printing, sealing coat by coat."""
+
+from collections.abc import Callable
+from itertools import groupby
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from decaljobs.craft.cautions import advice
+from decaljobs.forms.search import SearchForm
+from decaljobs.forms.sheets import FillForm, SheetForm, SheetLogForm
+from decaljobs.models import Sheet
+from decaljobs.services import sheet_undoing, sheets
+from decaljobs.services.refused import Refused, TooEarly
+from decaljobs.views.access import makers_only
+from decaljobs.views.pages import draw, page_of, say_refused
 
 
-def sheet_list(request, **_):
-    raise NotImplementedError
+@require_GET
+def sheet_list(request: HttpRequest) -> HttpResponse:
+    """All sheets, newest first."""
+    form = SearchForm(request.GET)
+    rows = Sheet.objects.with_counts()
+    if form.words:
+        rows = rows.found(form.words)
+    context = {
+        "form": form,
+        "rows": page_of(rows, request.GET.get("page")),
+        "moment": timezone.now(),
+    }
+    return draw(request, "sheets", context)
 
 
-def sheet_new(request, **_):
-    raise NotImplementedError
+@makers_only
+@require_http_methods(["GET", "POST"])
+def sheet_new(request: HttpRequest) -> HttpResponse:
+    """Take a new sheet of film."""
+    form = SheetForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        made = sheets.make_sheet(moment=timezone.now(), **form.fields_for_sheet)
+        messages.success(request, f"Sheet {made} is ready to be filled.")
+        return redirect("sheet-fill", made.code)
+    return draw(request, "sheet_form", {"form": form})
 
 
-def sheet(request, **_):
-    raise NotImplementedError
+@require_GET
+def sheet(request: HttpRequest, code: str) -> HttpResponse:
+    """One sheet: its next step, what lies on it, its log."""
+    return _draw_sheet(request, _get_sheet(code), SheetLogForm())
 
 
-def fill(request, **_):
-    raise NotImplementedError
+@makers_only
+@require_http_methods(["GET", "POST"])
+def fill(request: HttpRequest, code: str) -> HttpResponse:
+    """Put decals on a sheet that is not printed yet."""
+    found = _get_sheet(code)
+    form = FillForm(request.POST or None, sheet=found)
+    if request.method == "POST" and form.is_valid():
+        wanted = form.cleaned_data
+        try:
+            made = sheets.put_on_sheet(
+                sheet=found.pk, decals=[d.pk for d in wanted["decals"]], copies=wanted["copies"]
+            )
+        except Refused as refusal:
+            form.add_error(None, str(refusal))
+        else:
+            messages.success(request, f"{len(made)} pieces put on sheet {found}.")
+            return redirect(found)
+    return draw(request, "sheet_fill", {"form": form, "sheet": found})
 
 
-def printed(request, **_):
-    raise NotImplementedError
+@makers_only
+@require_POST
+def printed(request: HttpRequest, code: str) -> HttpResponse:
+    """Log that the sheet was printed."""
+    return _log(request, code, sheets.log_printed, with_reason=False)
 
 
-def coat(request, **_):
-    raise NotImplementedError
+@makers_only
+@require_POST
+def coat(request: HttpRequest, code: str) -> HttpResponse:
+    """Log one sealing coat."""
+    return _log(request, code, sheets.log_coat, with_reason=True)
 
 
-def undo(request, **_):
-    raise NotImplementedError
+@makers_only
+@require_POST
+def undo(request: HttpRequest, code: str) -> HttpResponse:
+    """Take back the last print or coat."""
+    found = _get_sheet(code)
+    form = SheetLogForm(request.POST)
+    seen = form.cleaned_data["seen"] if form.is_valid() else None
+    try:
+        event = sheet_undoing.undo_sheet(
+            sheet=found.pk, by=request.user, moment=timezone.now(), seen=seen
+        )
+    except Refused as refusal:
+        say_refused(request, refusal)
+    else:
+        messages.success(request, f"Sheet {found}: “{event.undoes.words}” is undone.")
+    return redirect(found)
+
+
+def _log(request: HttpRequest, code: str, service: Callable, *, with_reason: bool) -> HttpResponse:
+    """Log on a sheet and say so, or show the sheet again with what is wrong beside the field."""
+    found = _get_sheet(code)
+    form = SheetLogForm(request.POST)
+    if form.is_valid():
+        wanted = form.cleaned_data
+        extra = {"reason": wanted["reason"]} if with_reason else {}
+        try:
+            event = service(
+                sheet=found.pk,
+                by=request.user,
+                moment=timezone.now(),
+                at=wanted["at"],
+                seen=wanted["seen"],
+                **extra,
+            )
+        except TooEarly as refusal:
+            form.add_error("reason", str(refusal))
+        except Refused as refusal:
+            form.add_error("at" if wanted["at"] else None, str(refusal))
+        else:
+            messages.success(request, f"Sheet {found}: {event.words.lower()} logged.")
+            return redirect(found)
+    return _draw_sheet(request, _get_sheet(code), form, status=422)
+
+
+def _draw_sheet(
+    request: HttpRequest, found: Sheet, form: SheetLogForm, *, status: int = 200
+) -> HttpResponse:
+    pieces = found.pieces.select_related("decal__project", "decal__artwork").order_by(
+        "decal__project", "decal__place", "decal__number", "copy"
+    )
+    page = page_of(pieces, request.GET.get("page"))
+    context = {
+        "sheet": found,
+        "form": form,
+        "page": page,
+        "groups": [(decal, list(rows)) for decal, rows in groupby(page, lambda p: p.decal)],
+        "events": found.events.select_related("by", "undone_by").order_by("-number"),
+        "next_coat": found.coats_done + 1,
+        "advice": advice("coat" if found.is_printed else "printed", printer=found.printer),
+        "moment": timezone.now(),
+    }
+    return draw(request, "sheet", context, status=status)
+
+
+def _get_sheet(code: str) -> Sheet:
+    return get_object_or_404(Sheet, code__iexact=code)

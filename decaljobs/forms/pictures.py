@@ -1,0 +1,44 @@
+"""Pictures and their print size, checked before anything is kept."""
+
+from decimal import Decimal
+
+from django import forms
+from django.core.files.uploadedfile import UploadedFile
+from PIL.Image import Image
+
+from decaljobs.craft.pictures import PictureError, read_picture
+from decaljobs.models.artwork import LARGEST_MM, SMALLEST_MM
+
+LARGEST_FILE = 24 * 1024 * 1024
+
+
+class PictureField(forms.FileField):
+    """A PNG, JPEG or WEBP file that becomes a plain sRGB picture."""
+
+    widget = forms.FileInput(attrs={"accept": "image/png,image/jpeg,image/webp"})
+
+    def clean(self, data: UploadedFile | None, initial: object = None) -> Image | None:
+        if data is not None and getattr(data, "size", None) == 0:
+            raise forms.ValidationError("This file is empty.")
+        upload = super().clean(data, initial)
+        if not upload:
+            return None
+        if upload.size > LARGEST_FILE:
+            raise forms.ValidationError("This file is over 24 MB: save it smaller.")
+        try:
+            return read_picture(upload.read())
+        except PictureError as error:
+            raise forms.ValidationError(str(error)) from error
+
+
+def width_field(*, required: bool = True) -> forms.DecimalField:
+    """The print width of art in mm, within what a sheet can hold."""
+    return forms.DecimalField(
+        label="Print width, mm",
+        required=required,
+        min_value=Decimal(str(SMALLEST_MM)),
+        max_value=LARGEST_MM,
+        max_digits=7,
+        decimal_places=2,
+        widget=forms.NumberInput(attrs={"inputmode": "decimal", "step": "0.01"}),
+    )

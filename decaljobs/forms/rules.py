@@ -1,0 +1,41 @@
+"""Wait rules, as the owner changes them."""
+
+from django import forms
+
+from decaljobs.models import WaitRule
+
+
+class WaitRuleForm(forms.ModelForm):
+    """The figures of one wait and where they come from."""
+
+    class Meta:
+        model = WaitRule
+        fields = [
+            "reference_hours",
+            "floor_hours",
+            "clock",
+            "reference_temperature",
+            "reference_humidity",
+            "film_forming_minimum",
+            "source",
+        ]
+        labels = {
+            "reference_hours": "Reference hours",
+            "floor_hours": "Never under, hours",
+            "clock": "Counted by",
+            "reference_temperature": "at, °C",
+            "reference_humidity": "and, % RH",
+            "film_forming_minimum": "Stands still under, °C",
+            "source": "Where the figures come from",
+        }
+        help_texts = {
+            "reference_hours": "as the product's label says, at the temperature and damp below",
+            "film_forming_minimum": "the lowest temperature at which the material forms a film",
+        }
+
+    def clean(self) -> dict[str, object]:
+        cleaned = super().clean()
+        hours, floor = cleaned.get("reference_hours"), cleaned.get("floor_hours")
+        if hours is not None and floor is not None and floor > hours:
+            self.add_error("floor_hours", "The floor cannot be longer than the reference hours.")
+        return cleaned
