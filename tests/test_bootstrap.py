@@ -178,6 +178,20 @@ def test_it_counts_an_interrupted_installation_as_none(
     assert not (checkout / ".venv" / STAMPS[0]).exists()
 
 
+@posix
+@pytest.mark.slow
+def test_it_lets_one_installation_at_a_time_into_the_environment(checkout: Path) -> None:
+    command = [BASE_PYTHON, str(checkout / "manage.py"), "test", "--version"]
+    both = [
+        subprocess.Popen(command, env=surroundings(), stderr=subprocess.PIPE, text=True)
+        for _ in range(2)
+    ]
+    words = sorted(each.communicate(timeout=120)[1] for each in both)
+    assert "Installing" in words[0] and "Waiting" not in words[0]
+    assert "Waiting for another installation" in words[1] and "Installing" not in words[1]
+    assert all("No module named pytest" in each for each in words)  # both used what was made
+
+
 def test_it_names_the_debian_package_when_venv_is_missing(checkout: Path, tmp_path: Path) -> None:
     (tmp_path / "ensurepip.py").write_text("raise ImportError('left out by the distribution')\n")
     result = manage(checkout, "start", "--port", 0, python=BASE_PYTHON, PYTHONPATH=tmp_path)

@@ -163,7 +163,9 @@ def _run(command, failure):
     log = os.path.join(FOLDER, "install.log")
     settings = dict(os.environ, PIP_USER="0")
     with open(log, "w") as opened:
-        code = subprocess.call(command, stdout=opened, stderr=opened, env=settings)  # noqa: S603
+        code = subprocess.call(  # noqa: S603
+            command, stdout=opened, stderr=opened, env=settings, close_fds=False
+        )
     if code == 0:
         return
     with open(log) as opened:
@@ -182,12 +184,18 @@ def _write_stamp(name):
 def _locked():
     """Hold the lock of .venv; the system lets go of it however this process ends."""
     with open(os.path.join(FOLDER, LOCK), "a") as opened:
+        # Inherited, so that a step that outlives this process still holds it.
+        os.set_inheritable(opened.fileno(), True)
         try:
             import fcntl
         except ImportError:
             _lock_on_windows(opened)
         else:
-            fcntl.flock(opened, fcntl.LOCK_EX)
+            try:
+                fcntl.flock(opened, fcntl.LOCK_EX | fcntl.LOCK_NB)
+            except OSError:
+                sys.stderr.write("Waiting for another installation into .venv to end.\n")
+                fcntl.flock(opened, fcntl.LOCK_EX)
         yield
 
 
