@@ -22,14 +22,11 @@ INKJET_COATS, LASER_COATS = "3 to 5 light coats", "one very fine coat"
 _DEFER = "Follow the product's safety data sheet and local rules."
 _SPRAY = (
     "Spray or airbrush only with good ventilation and a fitting respirator, away from flames "
-    f"and sparks. No two-pack isocyanates at home. {_DEFER}"
+    "and sparks. No two-pack isocyanates at home."
 )
 _BLADE = "The blade is sharp: cut away from the hand that holds, and put spent blades in a tin."
-_FLUID = f"Setting fluid gives off vapour: open a window, keep flames away. {_DEFER}"
-_OLD_LEAD = (
-    "Old paint may hold lead: no dry sanding and no heat gun. Work wet, keep the dust down, "
-    f"wash hands afterwards. {_DEFER}"
-)
+_FLUID = "Setting fluid gives off vapour: open a window, keep flames away."
+_OLD_LEAD = "Old paint may hold lead: no dry sanding, no heat gun; work wet, wash hands afterwards."
 _WET_SHIFTS = "A wet layer over an unset one moves both: wait until the base is dry through."
 
 
@@ -126,7 +123,7 @@ def _sealing(printer: Printer | None) -> StepAdvice:
     laser = f"Laser: {LASER_COATS}, against scratches and chips."
     how = {Printer.INKJET: (inkjet,), Printer.LASER: (laser,), None: (inkjet, laser)}[printer]
     return StepAdvice(
-        _SPRAY,
+        f"{_SPRAY} {_DEFER}",
         ("sealer", "respirator"),
         (*how, "Let each coat dry before the next; no handling in between."),
     )
@@ -142,7 +139,7 @@ def _soaking(under: str) -> tuple[str, ...]:
 def _laying_base(*, alone: bool) -> StepAdvice:
     inside = "to the edge of the art" if alone else "just inside the outline"
     return StepAdvice(
-        f"{_BLADE} {_FLUID}",
+        f"{_BLADE} {_FLUID} {_OLD_LEAD} {_DEFER}",
         ("new blade", "clean water", "setting fluid", "soft brush", "lint-free cloth"),
         (
             f"Cut through the film only, {inside}, and end where the cut began.",
@@ -161,13 +158,13 @@ def _laying_clear(*, alone: bool) -> StepAdvice:
             "Clean, grease-free surface; setting fluid on it.",
             *_soaking("Slide, place, straighten, mop, dab out the air; fluid at the rim."),
         )
-        return StepAdvice(f"{_BLADE} {_FLUID}", _laying_clear_materials(), how)
+        return StepAdvice(f"{_BLADE} {_FLUID} {_OLD_LEAD} {_DEFER}", _laying_clear_materials(), how)
     how = (
         cut,
         *_soaking("Align on fine detail in the art; it can be nudged while wet. Mop."),
         "Then setting fluid at the rim, dabbed until the rim fades.",
     )
-    caution = f"No fluid beneath: it softens the base. {_WET_SHIFTS} {_BLADE} {_FLUID}"
+    caution = f"No fluid beneath: it softens the base. {_WET_SHIFTS} {_BLADE} {_FLUID} {_DEFER}"
     return StepAdvice(caution, _laying_clear_materials(), how)
 
 
@@ -178,7 +175,7 @@ def _laying_clear_materials() -> tuple[str, ...]:
 _PLAIN: dict[Step, StepAdvice] = {
     Step.PLANNED: StepAdvice(""),
     Step.SURFACE: StepAdvice(
-        f"{_BLADE} {_OLD_LEAD}",
+        f"{_BLADE} {_OLD_LEAD} {_DEFER}",
         ("clean water", "soft cloth", "cotton buds"),
         ("Take the spoiled film off wet, clean and degrease the surface, let it dry.",),
     ),
@@ -193,7 +190,7 @@ _PLAIN: dict[Step, StepAdvice] = {
         ("A silver shine is air beneath: prick it, setting fluid, and let it dry again.",),
     ),
     Step.OVERCOATED: StepAdvice(
-        f"{_SPRAY} {_OLD_LEAD}",
+        f"{_SPRAY} {_DEFER}",
         ("clear coat", "respirator"),
         ("Clear coat over all; let it dry before handling or masking.",),
     ),

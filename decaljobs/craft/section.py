@@ -14,7 +14,7 @@ from functools import lru_cache
 from xml.sax.saxutils import escape, quoteattr
 
 from decaljobs.craft.colour import format_hex, parse_hex
-from decaljobs.craft.stages import LAYERS, Build, Layer, Stage, laid_layers
+from decaljobs.craft.stages import LAYERS, Build, Layer, Stage, laid_layers, route
 
 #: Distance between hatch lines as a share of a bar's thickness: a film, the thin overcoat.
 HATCH_PITCH = (0.5, 1.5)
@@ -121,21 +121,8 @@ def section(
     ['laid', 'wet', 'to_come']
     """
     build, stage = Build(build), Stage(stage)
-    if progress is not None and not 0 <= progress <= 1:
-        raise ValueError("Progress is a share between 0 and 1.")
-    if width <= 0 or height <= 0:
-        raise ValueError("A drawing is wider and higher than 0.")
-    gone = _as_layers(missing)
-    wet = _wet_roles(build, stage, progress, layer_wet)
-    laid = {Role(layer) for layer in laid_layers(build, stage)} | {Role.OVERCOAT}
-    roles = [Role(layer) for layer in LAYERS[build]]
-    if stage is Stage.OVERCOATED:
-        roles.append(Role.OVERCOAT)
-    # Whole percents: finer steps cannot be seen and would fill the cache of drawings.
-    share = None if progress is None else round(progress, 2)
-    looks = [
-        (role, *_look(role in gone, role in laid, share if role in wet else None)) for role in roles
-    ]
+    _check(build, stage, progress, width, height)
+    looks = _looks(build, stage, progress, _as_layers(missing), layer_wet)
     bars_width = width * (1 - LABEL_SHARE) if labelled else width
     bars = _stack([(Role.BODY, State.LAID, None), *looks], bars_width, height)
     words = tuple(_words(bar) for bar in bars)
@@ -201,6 +188,37 @@ def section_svg(drawing: Section, body_colour: str) -> str:
         f'<svg class="section" role="img" aria-label={quoteattr(drawing.words)} {size} {box}>'
         f"{parts}{labels}</svg>"
     )
+
+
+def _check(build: Build, stage: Stage, progress: float | None, width: float, height: float) -> None:
+    if progress is not None and not 0 <= progress <= 1:
+        raise ValueError("Progress is a share between 0 and 1.")
+    if not (width > 0 and height > 0):
+        raise ValueError("A drawing is wider and higher than 0.")
+    stages = route(build, overcoat=True)
+    if stage not in stages:
+        allowed = ", ".join(each.words for each in stages)
+        raise ValueError(f"A {build.words} decal is at one of: {allowed}.")
+
+
+def _looks(
+    build: Build,
+    stage: Stage,
+    progress: float | None,
+    gone: set[Role],
+    layer_wet: Layer | None,
+) -> list[tuple[Role, State, float | None]]:
+    """How each layer of the build looks, from the lowest up."""
+    wet = _wet_roles(build, stage, progress, layer_wet)
+    laid = {Role(layer) for layer in laid_layers(build, stage)} | {Role.OVERCOAT}
+    roles = [Role(layer) for layer in LAYERS[build]]
+    if stage is Stage.OVERCOATED:
+        roles.append(Role.OVERCOAT)
+    # Whole percents: finer steps cannot be seen and would fill the cache of drawings.
+    share = None if progress is None else round(progress, 2)
+    return [
+        (role, *_look(role in gone, role in laid, share if role in wet else None)) for role in roles
+    ]
 
 
 def _as_layers(missing: Layer | Collection[Layer] | None) -> set[Role]:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from decaljobs.craft.jobcard import CardRow
 from decaljobs.pdf.flow import Block
-from decaljobs.pdf.letters import lines
+from decaljobs.pdf.letters import lines, one_line
 from decaljobs.pdf.page import SIDE
 from decaljobs.pdf.pen import HAIRLINE, INK, QUIET, SMALL, SOFT, STRONG, TINY, WARN, Pen, Stroke
 
@@ -18,6 +18,8 @@ TICK, AFTER_TICK = 4.6, 8.0
 #: Space above and below a row's words, and the least height that leaves room for a pen.
 PAD = 2.2
 ROOM_TO_WRITE = 15.5
+#: White between the words side by side and those below them.
+BETWEEN = 1.0
 _CARE_WORD = "Caution:"
 _MOST_LINES = 24
 
@@ -42,7 +44,8 @@ class _Texts:
 
     @property
     def below_height(self) -> float:
-        return len(self.reason) * SMALL.line_mm + len(self.how) * QUIET.line_mm
+        told = len(self.reason) * SMALL.line_mm + len(self.how) * QUIET.line_mm
+        return told + BETWEEN if told else 0.0
 
 
 def row_block(row: CardRow, width: float, *, how: bool, again: Block) -> Block:
@@ -57,7 +60,7 @@ def row_block(row: CardRow, width: float, *, how: bool, again: Block) -> Block:
         _tick_box(pen, SIDE, top + PAD, done=bool(row.done))
         _words(pen, texts, top + PAD)
         if row.done:
-            _done(pen, row.done, top + PAD)
+            _moment(pen, "done", row.done, width, top + PAD)
         else:
             _to_write(pen, row.not_before, width, top + PAD)
 
@@ -88,7 +91,7 @@ def _words(pen: Pen, texts: _Texts, top: float) -> None:
     after = pen.lines(x, top, texts.step, STRONG)
     pen.lines(x, after, texts.materials, QUIET)
     _care(pen, texts.care, top + 0.3)
-    after = pen.lines(x, top + texts.beside_height, texts.reason, SMALL)
+    after = pen.lines(x, top + texts.beside_height + BETWEEN, texts.reason, SMALL)
     pen.lines(x, after, texts.how, QUIET)
 
 
@@ -110,19 +113,19 @@ def _tick_box(pen: Pen, x: float, top: float, *, done: bool) -> None:
         pen.line(x + 1.9, top + 3.5, x + 3.7, top + 1.1, stroke)
 
 
-def _done(pen: Pen, moment: str, top: float) -> None:
-    x = SIDE + THIRD
-    pen.text(x, top + 0.2, "done", QUIET)
-    room = pen.paper.width_mm - SIDE - x - 12.0
-    pen.text(x + 12.0, top, lines(moment, STRONG, room, 1)[0], STRONG)
+def _moment(pen: Pen, word: str, moment: str, width: float, top: float) -> None:
+    """A moment at the right margin with its word before it, smaller if it is long."""
+    x, right = SIDE + THIRD, SIDE + width
+    pen.text(x, top + 0.3, word, QUIET)
+    room = right - x - pen.width(word, QUIET) - 2.0
+    style = STRONG if len(lines(moment, STRONG, room)) == 1 else STRONG.sized(7)
+    pen.text(right, top, one_line(moment, style, room), style, align="right")
 
 
 def _to_write(pen: Pen, not_before: str, width: float, top: float) -> None:
     x, right = SIDE + THIRD, SIDE + width
     if not_before:
-        pen.text(x, top + 0.3, "not before", QUIET)
-        room = right - x - 17.0
-        pen.text(x + 17.0, top, lines(not_before, STRONG, room, 1)[0], STRONG)
+        _moment(pen, "not before", not_before, width, top)
     foot = top + ROOM_TO_WRITE - 2 * PAD - 2.4
     middle = x + (right - x) * 0.6
     for start, end, word in ((x, middle - 2.5, "date"), (middle, right, "time")):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from dataclasses import dataclass, replace
 from functools import cache, lru_cache
@@ -9,7 +10,7 @@ from pathlib import Path
 
 from arabic_reshaper import reshape
 from bidi.algorithm import get_base_level, get_display
-from reportlab.pdfbase import pdfmetrics
+from reportlab.pdfbase import pdfmetrics, ttfonts
 from reportlab.pdfbase.ttfonts import TTFont
 
 from decaljobs.craft.units import POINTS_PER_MM
@@ -24,6 +25,22 @@ _RIGHT_TO_LEFT = {"R", "AL", "AN"}
 #: Joiners, variation selectors and marks of direction: they have no shape of their own, and
 #: a mark of direction inside a name could turn round the words printed after it.
 _SHAPELESS = {"Cf", "Me"} | {"Zl", "Zp"}
+
+
+_plain_unicode_map = ttfonts.makeToUnicodeCMap
+
+
+def _utf16_unicode_map(font: str, subset: list[int]) -> str:
+    """The map by which a reader copies text out of a PDF, in UTF-16 as ISO 32000-1 9.10.3 asks."""
+
+    def pair(found: re.Match[str]) -> str:
+        return f"<{chr(int(found[1], 16)).encode('utf-16-be').hex().upper()}>"
+
+    return re.sub(r"<([0-9A-F]{5,6})>", pair, _plain_unicode_map(font, subset))
+
+
+# reportlab writes letters above U+FFFF as one number, which readers take for another letter.
+ttfonts.makeToUnicodeCMap = _utf16_unicode_map
 
 
 @dataclass(frozen=True)

@@ -6,12 +6,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from io import BytesIO
 
+from reportlab import rl_config
 from reportlab.pdfgen.canvas import Canvas
 
 from decaljobs.craft.units import POINTS_PER_MM, Paper
 from decaljobs.pdf.flow import Block, draw_page, paginate
 from decaljobs.pdf.letters import one_line, printable
 from decaljobs.pdf.pen import HAIRLINE, INK, QUIET, STRONG, TINY, Pen, Stroke
+
+# Text-safe encoding is slow in plain Python: most of the time of a card with photographs.
+rl_config.useA85 = 0
 
 #: White round the page: more than the 4 to 6 mm that home printers cannot reach.
 SIDE = 15.0
