@@ -1,0 +1,105 @@
+"""When something was done, as a maker types it: '21:40', 'yesterday 21:40', '2026-11-24 21:40'."""
+
+from __future__ import annotations
+
+import re
+from datetime import UTC, date, datetime, time, timedelta, tzinfo
+from typing import Any
+
+from django import forms
+from django.utils import timezone
+
+EARLIEST_YEAR, LATEST_YEAR = 2000, 2200
+HOW_TO = "21:40, yesterday 21:40, or 2026-11-24 21:40; empty means now"
+NOT_READ = "Write a time such as 21:40, yesterday 21:40 or 2026-11-24 21:40."
+
+_WRITTEN = re.compile(
+    r"(?:(?P<near>today|yesterday)\s+|(?P<date>[0-9]{4}-[0-9]{2}-[0-9]{2})(?:\s+|t))?"
+    r"(?P<hour>[0-9]{1,2})[:.](?P<minute>[0-9]{2})(?::(?P<second>[0-9]{2})(?:[.,][0-9]{1,9})?)?"
+    r"\s*(?P<zone>[a-z]{1,5}|[+-][0-9]{2}(?::?[0-9]{2})?)?"
+)
+_OFFSET = re.compile(r"([+-])([0-9]{2}):?([0-9]{2})?")
+
+
+class MomentField(forms.CharField):
+    """A moment in the workshop's zone, given back in UTC; None when left empty."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        kwargs.setdefault("help_text", HOW_TO)
+        kwargs.setdefault("widget", forms.TextInput(attrs={"autocomplete": "off"}))
+        super().__init__(max_length=60, **kwargs)
+
+    def to_python(self, value: Any) -> datetime | None:  # type: ignore[override]
+        if isinstance(value, datetime):
+            return value
+        text = super().to_python(value)
+        if text in self.empty_values:
+            return None
+        if len(text) > 60:
+            raise forms.ValidationError(NOT_READ)
+        return read_moment(text, now=timezone.now(), zone=timezone.get_current_timezone())
+
+    def run_validators(self, value: Any) -> None:
+        """The validators of text have nothing to say about a moment."""
+
+
+def read_moment(text: str, *, now: datetime, zone: tzinfo) -> datetime:
+    """The moment (UTC) that a maker's words name, by the zone's wall clock.
+
+    Raises ValidationError for anything else, for an hour that the clocks passed
+    over, and for one they ran through twice unless its zone is written behind.
+    """
+    read = _WRITTEN.fullmatch(" ".join(text.split()).casefold())
+    if read is None:
+        raise forms.ValidationError(NOT_READ)
+    try:
+        clock = time(int(read["hour"]), int(read["minute"]), int(read["second"] or 0))
+        wall = datetime.combine(_day(read, now.astimezone(zone).date()), clock)
+    except ValueError as error:
+        raise forms.ValidationError(NOT_READ) from error
+    if not EARLIEST_YEAR <= wall.year <= LATEST_YEAR:
+        raise forms.ValidationError(f"The year must be {EARLIEST_YEAR} to {LATEST_YEAR}.")
+    return _in_zone(wall, read["zone"] or "", zone).astimezone(UTC)
+
+
+def _day(read: re.Match[str], today: date) -> date:
+    if read["date"]:
+        return date.fromisoformat(read["date"])
+    return today - timedelta(days=1) if read["near"] == "yesterday" else today
+
+
+def _in_zone(wall: datetime, written: str, zone: tzinfo) -> datetime:
+    offset = _offset(written)
+    if offset is not None:
+        return wall.replace(tzinfo=offset)
+    first, second = (wall.replace(tzinfo=zone, fold=fold) for fold in (0, 1))
+    if first.utcoffset() == second.utcoffset():
+        _check_name(written, [first])
+        return first
+    if first.astimezone(UTC).astimezone(zone).replace(tzinfo=None) != wall:
+        raise forms.ValidationError(f"The clocks went forward past {wall:%H:%M} that night.")
+    if not written:
+        names = " or ".join(f"{wall:%H:%M} {moment.tzname()}" for moment in (first, second))
+        raise forms.ValidationError(f"{wall:%H:%M} came twice that night: write {names}.")
+    return _check_name(written, [first, second])
+
+
+def _offset(written: str) -> tzinfo | None:
+    if written in ("z", "utc"):
+        return UTC
+    read = _OFFSET.fullmatch(written)
+    if read is None:
+        return None
+    ahead = timedelta(hours=int(read[2]), minutes=int(read[3] or 0))
+    if ahead >= timedelta(hours=24):
+        raise forms.ValidationError(NOT_READ)
+    return timezone.get_fixed_timezone(-ahead if read[1] == "-" else ahead)
+
+
+def _check_name(written: str, possible: list[datetime]) -> datetime:
+    """The moment whose zone goes by the written name; the first when none is written."""
+    for moment in possible:
+        if not written or written == (moment.tzname() or "").casefold():
+            return moment
+    names = " or ".join(moment.tzname() or "" for moment in possible)
+    raise forms.ValidationError(f"At that time the clocks here show {names}.")
