@@ -38,6 +38,7 @@ class Artwork(models.Model):
         validators=[MinValueValidator(SMALLEST_MM), MaxValueValidator(LARGEST_MM)],
     )
     made_at = models.DateTimeField()
+    example = models.BooleanField(default=False, editable=False)
 
     objects: ClassVar[Manager[Artwork]] = ArtworkQuerySet.as_manager()
 

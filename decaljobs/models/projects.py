@@ -63,6 +63,7 @@ class Project(models.Model):
     notes = models.TextField(max_length=4000, blank=True)
     overcoat = models.BooleanField(default=True)
     made_at = models.DateTimeField()
+    example = models.BooleanField(default=False, editable=False)
 
     objects: ClassVar[Manager[Project]] = ProjectQuerySet.as_manager()
 

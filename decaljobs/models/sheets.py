@@ -75,6 +75,7 @@ class Sheet(models.Model):
     )
     note = models.CharField(max_length=200, blank=True)
     made_at = models.DateTimeField()
+    example = models.BooleanField(default=False, editable=False)
 
     printed_at = models.DateTimeField(null=True, editable=False)
     coats_done = models.PositiveSmallIntegerField(default=0, editable=False)

@@ -90,4 +90,4 @@ def _look_ahead(decal: Decal, pieces: list[GoodPiece], air: Air) -> None:
     decal.turns_at = standing.turns_at
     decal.next_step = ahead.step.value if ahead.step else ""
     decal.held_because = ahead.hold.value if ahead.hold else ""
-    decal.ready_at = None if ahead.hold else (ahead.ready_at or decal.stage_at)
+    decal.ready_at = None if ahead.hold else max(ahead.ready_at or decal.stage_at, decal.stage_at)

@@ -1,0 +1,177 @@
+"""The example workshop: made through the services, as a maker would have made it."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+
+from django.db import transaction
+from django.utils import timezone
+
+from decaljobs.craft.stages import LAYERS, Film, Layer, Stage
+from decaljobs.craft.units import parse_scale
+from decaljobs.models import (
+    Artwork,
+    Decal,
+    Person,
+    Piece,
+    Project,
+    Role,
+    Sheet,
+    SheetEvent,
+    StageEvent,
+)
+from decaljobs.services import projects, sheets, spoiling, steps
+from decaljobs.services.artwork import keep_artwork
+from decaljobs.services.demo_art import DRAWINGS
+from decaljobs.services.demo_scenes import ART, PROJECTS, REASONS, SHEETS, DemoDecal
+from decaljobs.services.refused import Refused
+
+MAKER = "Example maker"
+BEGUN_HOURS_AGO = 240
+
+
+@transaction.atomic
+def load_demo(*, moment: datetime) -> None:
+    """Fill the workshop with the example. Raises Refused when it is there already."""
+    if Project.objects.filter(example=True).exists():
+        raise Refused("The example workshop is loaded already.")
+    maker = _example_maker()
+    begun = moment - timedelta(hours=BEGUN_HOURS_AGO)
+    art = {
+        plan.name: keep_artwork(
+            name=plan.name,
+            width_mm=plan.width_mm,
+            picture=DRAWINGS[plan.shape](plan.width_mm, plan.text),
+            moment=begun,
+        )
+        for plan in ART
+    }
+    Artwork.objects.filter(pk__in=[a.pk for a in art.values()]).update(example=True)
+    made = _make_projects(art, begun, moment)
+    _make_sheets(made, maker, moment)
+    _live_through(made, maker, moment)
+
+
+@transaction.atomic
+def clear_demo() -> None:
+    """Remove the example and nothing else. Raises Refused where own work hangs on it."""
+    mine = Piece.objects.filter(decal__project__example=False, sheet__example=True).first()
+    if mine is not None:
+        raise Refused(f"Sheet {mine.sheet.code} of the example holds pieces of your own work.")
+    uses = Decal.objects.filter(project__example=False, artwork__example=True).first()
+    if uses is not None:
+        raise Refused(f"{uses.words} of your own work uses artwork of the example.")
+    decals = Decal.objects.filter(project__example=True)
+    lines = StageEvent.objects.filter(decal__in=decals)
+    lines.filter(undoes__isnull=False).delete()
+    lines.delete()
+    Piece.objects.filter(decal__in=decals).delete()
+    decals.delete()
+    sheet_lines = SheetEvent.objects.filter(sheet__example=True)
+    sheet_lines.filter(undoes__isnull=False).delete()
+    sheet_lines.delete()
+    Sheet.objects.filter(example=True).delete()
+    Project.objects.filter(example=True).delete()
+    _drop_artwork()
+
+
+def _drop_artwork() -> None:
+    for artwork in Artwork.objects.filter(example=True):
+        files = (artwork.picture, artwork.preview)
+        artwork.delete()
+        for kept in files:
+            # Only once the records are gone for good: a file cannot be brought back.
+            transaction.on_commit(lambda kept=kept: kept.storage.delete(kept.name))
+
+
+def _example_maker() -> Person:
+    owner = Person.objects.filter(role=Role.OWNER).order_by("pk").first()
+    if owner is not None:
+        return owner
+    person = Person(username=MAKER, role=Role.OWNER)
+    person.set_unusable_password()
+    person.save()
+    return person
+
+
+def _make_projects(
+    art: dict[str, Artwork], begun: datetime, moment: datetime
+) -> list[tuple[DemoDecal, list[Decal]]]:
+    made = []
+    for plan in PROJECTS:
+        due = timezone.localdate(moment) + timedelta(days=plan.due) if plan.due else None
+        project = projects.make_project(
+            moment=begun,
+            name=plan.name,
+            scale_ratio=round(parse_scale(plan.scale), 4),
+            body_colour=plan.body_colour,
+            finish=plan.finish,
+            due=due,
+            customer=plan.customer,
+            notes=plan.notes,
+            overcoat=plan.overcoat,
+        )
+        for wanted in plan.decals:
+            decals = projects.add_decals(
+                project=project,
+                artwork=art[wanted.art],
+                place=wanted.place,
+                build=wanted.build,
+                count=len(wanted.histories),
+                moment=begun,
+            )
+            made.append((wanted, decals))
+    Project.objects.filter(made_at=begun).update(example=True)
+    return made
+
+
+def _make_sheets(
+    made: list[tuple[DemoDecal, list[Decal]]], maker: Person, moment: datetime
+) -> None:
+    for plan in SHEETS:
+        sheet = sheets.make_sheet(
+            moment=moment - timedelta(hours=BEGUN_HOURS_AGO),
+            film=plan.film,
+            printer=plan.printer,
+            sealer=plan.sealer,
+            coats_wanted=plan.coats_wanted,
+            width_mm=210,
+            height_mm=297,
+            note=plan.note,
+        )
+        Sheet.objects.filter(pk=sheet.pk).update(example=True)
+        layer = Film(plan.film).layer
+        for wanted, decals in made:
+            if wanted.lot == plan.lot and layer in LAYERS[wanted.build]:
+                ids = [decal.pk for decal in decals]
+                sheets.put_on_sheet(sheet=sheet.pk, decals=ids, copies=wanted.copies)
+        if plan.printed is not None:
+            at = moment - timedelta(hours=plan.printed)
+            sheets.log_printed(sheet=sheet.pk, by=maker, moment=at)
+        for hours in plan.coats:
+            sheets.log_coat(sheet=sheet.pk, by=maker, moment=moment - timedelta(hours=hours))
+
+
+def _live_through(
+    made: list[tuple[DemoDecal, list[Decal]]], maker: Person, moment: datetime
+) -> None:
+    """Everything that happened to the decals, in the order of time."""
+    happenings = [
+        (moment - timedelta(hours=hours), decal, what)
+        for wanted, decals in made
+        for decal, history in zip(decals, wanted.histories, strict=True)
+        for what, hours in history
+    ]
+    for at, decal, what in sorted(happenings, key=lambda row: row[0]):
+        _happen(decal, what, maker, at)
+
+
+def _happen(decal: Decal, what: str, maker: Person, at: datetime) -> None:
+    if what == "spoil_pieces":
+        for piece in decal.pieces.good():
+            spoiling.spoil_piece(piece=piece.pk, by=maker, moment=at, reason=REASONS[what])
+    elif what.startswith("spoil_"):
+        layer = Layer(what.removeprefix("spoil_"))
+        spoiling.spoil_layer(decal=decal.pk, layer=layer, by=maker, moment=at, reason=REASONS[what])
+    else:
+        steps.log_step(decals=[decal.pk], step=Stage(what), by=maker, moment=at)
