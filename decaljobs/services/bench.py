@@ -8,7 +8,7 @@ from datetime import datetime
 
 from decaljobs.craft.stages import Hold
 from decaljobs.models import Decal
-from decaljobs.services.running_waits import wait_of_decal
+from decaljobs.services.waiting import wait_of_decal
 
 
 @dataclass(frozen=True)
@@ -40,16 +40,19 @@ def _entries(decals: Iterable[Decal], moment: datetime) -> list[BenchEntry]:
 
 def _entry(decal: Decal, moment: datetime) -> BenchEntry:
     wait = wait_of_decal(decal, moment)
+    how_far = wait.progress(moment) if wait else None
     if decal.held_because:
         reason = Hold(decal.held_because).words
+    elif how_far:
+        reason = f"{how_far.done_hours:.1f} of {how_far.of_hours:g} reference hours"
     else:
-        reason = wait.words if wait else "dry enough for the next step"
+        reason = "dry enough for the next step"
     return BenchEntry(
         project=decal.project.code,
         decal=decal.words,
         stage=decal.stage_now(moment).value,
         next=decal.next_step,
         ready_at=decal.ready_at,
-        progress=round(wait.progress.fraction, 4) if wait else None,
+        progress=round(how_far.fraction, 4) if how_far else None,
         reason=reason,
     )
