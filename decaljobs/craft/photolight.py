@@ -1,0 +1,66 @@
+"""The light on a photographed sheet: a smooth field over the bare paper, and what spoils it."""
+
+import numpy as np
+import numpy.typing as npt
+
+from decaljobs.craft.photoload import PhotoRefused
+
+Array = npt.NDArray[np.float64]
+
+# Limits on the bare paper of a photo; tried on simulated photos, no source.
+CLIPPED = 252.0  # sRGB value from which a channel counts as clipped
+CLIPPED_SHARE = 0.1
+DARKEST_PAPER = 0.12  # linear light
+SPOT = 0.08  # relative departure from the smooth field
+SPOT_SHARE = 0.15
+FIELD_RANGE = 0.35  # darkest to brightest place
+FITS = 4
+
+
+def check_exposure(paper_srgb: Array, paper_light: Array) -> None:
+    """Refuse a photo whose bare paper (n, 3) is clipped (sRGB 0 to 255) or dark (linear light).
+
+    Raises PhotoRefused with the reason.
+    """
+    clipped = (paper_srgb >= CLIPPED).any(axis=1)
+    if clipped.mean() > CLIPPED_SHARE:
+        raise PhotoRefused(
+            "the paper is burnt out (clipped) in the photo; take it again a little darker, "
+            "without flash"
+        )
+    if np.median(paper_light.max(axis=1)) < DARKEST_PAPER:
+        raise PhotoRefused("the photo is too dark; take it again in more light")
+
+
+def light_field(places: Array, light: Array) -> Array:
+    """Coefficients (6, 3) of a quadratic light field through bare paper.
+
+    places: (n, 2) mm; light: (n, 3) linear. Paper that a shadow, a number or a reflection
+    spoils is left out step by step. Raises PhotoRefused where too much of it is spoilt or the
+    light falls off too far.
+    """
+    terms = _terms(places)
+    kept = np.ones(len(places), dtype=bool)
+    for _ in range(FITS):
+        field = np.linalg.lstsq(terms[kept], light[kept], rcond=None)[0]
+        smooth = np.maximum(terms @ field, 1e-4)
+        off = np.abs(light / smooth - 1).max(axis=1)
+        kept = off <= max(SPOT / 2, 2.5 * float(np.median(off)))
+    if (off > SPOT).mean() > SPOT_SHARE:
+        raise PhotoRefused(
+            "a shadow or a reflection lies on the sheet; use soft, even light from a window"
+        )
+    if smooth.min() < FIELD_RANGE * smooth.max(axis=0).min():
+        raise PhotoRefused("the light falls off too far across the sheet; turn it to the window")
+    return field
+
+
+def evened(places: Array, light: Array, field: Array) -> Array:
+    """Linear light (..., 3) at places (..., 2) mm as a share of the bare paper's there."""
+    return light / np.maximum(_terms(places) @ field, 1e-4)
+
+
+def _terms(places: Array) -> Array:
+    # Scaled to about -1 to 1 over the sheet, which keeps the fit well conditioned.
+    x, y = places[..., 0] / 94.0 - 1.0, places[..., 1] / 60.0 - 1.0
+    return np.stack([np.ones_like(x), x, y, x * x, x * y, y * y], axis=-1)

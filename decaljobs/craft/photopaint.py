@@ -1,0 +1,92 @@
+"""The painted part on its place in a photo: where it covers the dots, and its colour."""
+
+import numpy as np
+import numpy.typing as npt
+from scipy import ndimage
+
+from decaljobs.craft.colour import ciede2000, lab_from_linear, srgb_to_linear
+from decaljobs.craft.photolight import evened
+from decaljobs.craft.photoload import PhotoRefused
+from decaljobs.craft.photomarks import Perspective, sample
+from decaljobs.craft.trialsheet import DOT, DOT_PITCH, Layout
+
+Array = npt.NDArray[np.float64]
+Mask = npt.NDArray[np.bool_]
+
+# Limits; tried on simulated photos, no source.
+DOT_CONTRAST = 0.12  # a dot is this much darker than what is round it, share of the paper's light
+LEAST_CELLS = 4  # cells of the dot grid wholly inside the paint
+SAME_PAINT = 6.0  # CIEDE2000 from the paint's middle colour
+MOST_OTHER = 0.35  # share of the covered cells that may be something else
+PAINT_SPREAD = 5.0  # CIELAB lightness over the paint
+GLINT = 250.0  # sRGB value of a mirrored light
+MOST_GLINT = 0.01
+# Gloss adds light and never takes it away, so the darker part is nearer to the paint.
+DARKER_SHARE = 0.6
+
+
+def paint_light(
+    pixels: npt.NDArray[np.uint8], perspective: Perspective, layout: Layout, field: Array
+) -> Array:
+    """Linear light (3,) of the paint as a share of the bare paper's.
+
+    field: the light field (6, 3). Raises PhotoRefused if no paint, too little, glare or more
+    than one colour lies on the place.
+    """
+    columns, rows = layout.dot_grid
+    grids = np.array(layout.dots)[:, None, :] + _cell_grid()
+    srgb = sample(pixels, perspective.pixels(grids))
+    light = evened(grids, srgb_to_linear(srgb), field)
+    covered = ~_shows_dot(light).reshape(rows, columns)
+    inner = ndimage.binary_erosion(covered, np.ones((3, 3)), border_value=1)
+    _check_enough(covered, inner)
+    chosen = inner.ravel()
+    cells = np.median(light[chosen], axis=1)
+    _check_glint(srgb[chosen])
+    return _even_colour(cells)
+
+
+def _cell_grid(count: int = 9) -> Array:
+    steps = DOT_PITCH * ((np.arange(count) + 0.5) / count - 0.5)
+    x, y = np.meshgrid(steps, steps)
+    return np.stack([x.ravel(), y.ravel()], axis=-1)
+
+
+def _shows_dot(light: Array) -> Mask:
+    """Whether each cell (n, samples, 3) still shows its printed dot on bare paper."""
+    away = np.hypot(*_cell_grid().T)
+    bright = light.mean(axis=2)
+    dot = bright[:, away < 0.4 * DOT].mean(axis=1)
+    ring = np.median(bright[:, away > DOT], axis=1)
+    return ring - dot > DOT_CONTRAST
+
+
+def _check_enough(covered: Mask, inner: Mask) -> None:
+    if not covered.any():
+        raise PhotoRefused("no painted part lies on its place")
+    if inner.sum() < LEAST_CELLS:
+        raise PhotoRefused(
+            "too little paint on its place; lay a flat painted area of at least 20 x 20 mm there"
+        )
+
+
+def _check_glint(srgb: Array) -> None:
+    # A paint as pale as the paper is bright everywhere; a glint is bright in places only.
+    bright = (srgb >= GLINT).any(axis=2)
+    if bright.mean() > MOST_GLINT:
+        raise PhotoRefused("a light is mirrored in the paint (glare); turn the sheet or the lamp")
+
+
+def _even_colour(cells: Array) -> Array:
+    labs = lab_from_linear(cells)
+    middle = np.median(labs, axis=0)
+    same = ciede2000(labs, middle) <= SAME_PAINT
+    spread = float(np.quantile(labs[:, 0], 0.95) - np.quantile(labs[:, 0], 0.05))
+    if (~same).mean() > MOST_OTHER or spread > PAINT_SPREAD:
+        raise PhotoRefused(
+            "the paint is not even in the photo (glare, a shadow, curved or in two colours); "
+            "lay it flat and turn it until it looks even"
+        )
+    order = np.argsort(labs[:, 0])
+    darker = order[: max(1, round(DARKER_SHARE * len(order)))]
+    return cells[darker].mean(axis=0)

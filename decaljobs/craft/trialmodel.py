@@ -1,0 +1,148 @@
+"""From measured rounds to the best file colour: a ridge-linear local model of the printer.
+
+The model says how far a print lands from where sRGB says it should, as a straight-line function
+of the file colour near the paint. It is fitted to differences from the paint, so nothing
+absolute is asked of the camera.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from decaljobs.craft.colour import ciede2000, lab_from_srgb
+
+Array = npt.NDArray[np.float64]
+
+# Weight of a measured patch by its CIEDE2000 to the paint, and per round of age; tried, no source.
+REACH = 8.0
+FAR_WEIGHT = 0.02
+AGEING = 0.5
+# Pull of the slopes towards none, in patches of full weight; tried, no source.
+RIDGE = 0.3
+# File values are divided by this, so that slopes and offset are of like size.
+FILE_STEP = 25.0
+# A patch that departs so much from the model, CIELAB units and in spreads, is left out.
+STRAY, STRAY_SPREADS = 5.0, 4.0
+# What no photo shows: the camera sees ink and paint through other eyes than ours, CIEDE2000.
+PHOTO_DOUBT = 0.8
+FEWEST = 8
+
+
+@dataclass(frozen=True)
+class MeasuredRound:
+    """A round as a photo measured it, untrusted patches left out.
+
+    rgb: file colours (n, 3) from 0 to 255; differences: CIELAB less the paint's, (n, 3); paint:
+    CIELAB of the paint in that photo, (3,).
+    """
+
+    rgb: Array
+    differences: Array
+    paint: Array
+
+
+@dataclass(frozen=True)
+class Model:
+    """A fitted model: predicts CIELAB differences from the paint for file colours."""
+
+    middle: Array
+    slopes: Array
+    paint: Array
+    doubt: Array
+    noise: float
+    strays: int
+
+    def difference(self, rgb: npt.ArrayLike) -> Array:
+        """Predicted CIELAB less the paint's (..., 3) of file colours (..., 3), 0 to 255."""
+        colours = np.asarray(rgb, dtype=np.float64)
+        return lab_from_srgb(colours) + _terms(colours, self.middle) @ self.slopes
+
+    def apart(self, rgb: npt.ArrayLike) -> Array:
+        """Predicted CIEDE2000 to the paint (...) of file colours (..., 3), 0 to 255."""
+        return ciede2000(self.paint + self.difference(rgb), self.paint)
+
+    def uncertainty(self, rgb: npt.ArrayLike) -> float:
+        """Standard error of the prediction at one file colour (3,), CIELAB units."""
+        terms = _terms(np.asarray(rgb, dtype=np.float64), self.middle)
+        return self.noise * float(np.sqrt(terms @ self.doubt @ terms))
+
+
+def fit(rounds: Sequence[MeasuredRound]) -> Model:
+    """The model of one or more measured rounds, the newest last and weighing most.
+
+    Patches that do not fit (a reflection) are left out. Raises ValueError if fewer than 8
+    patches are there.
+    """
+    rgb = np.vstack([one.rgb for one in rounds])
+    wanted = np.vstack([one.differences for one in rounds]) - lab_from_srgb(rgb)
+    weight = np.concatenate(
+        [_weight(one) * AGEING**age for age, one in enumerate(reversed(rounds))][::-1]
+    )
+    if len(rgb) < FEWEST:
+        raise ValueError(f"a model needs at least {FEWEST} measured patches, not {len(rgb)}")
+    middle = weight @ rgb / weight.sum()
+    terms = _terms(rgb, middle)
+    slopes, doubt = _ridge(terms, wanted, weight)
+    kept = _fitting(terms, wanted, slopes, weight)
+    slopes, doubt = _ridge(terms[kept], wanted[kept], weight[kept])
+    left = wanted[kept] - terms[kept] @ slopes
+    noise = float(np.sqrt((weight[kept] @ left**2).mean() / weight[kept].sum()))
+    return Model(middle, slopes, rounds[-1].paint, doubt, noise, int((~kept).sum()))
+
+
+def best_colour(model: Model) -> tuple[Array, float]:
+    """The file colour (3,), 0 to 255 and not rounded, predicted nearest the paint, and how near.
+
+    Searched over the whole cube of file colours, first coarsely, then ever finer.
+    """
+    steps = np.linspace(0.0, 255.0, 12)
+    grid = np.stack(np.meshgrid(steps, steps, steps), axis=-1).reshape(-1, 3)
+    best = grid[np.argmin(model.apart(grid))]
+    around = np.stack(np.meshgrid(*[np.linspace(-1, 1, 5)] * 3), axis=-1).reshape(-1, 3)
+    reach = 23.0
+    while reach > 0.1:
+        near = np.clip(best + reach * around, 0.0, 255.0)
+        best = near[np.argmin(model.apart(near))]
+        reach *= 0.6
+    return best, float(model.apart(best))
+
+
+def disagreement(rounds: Sequence[MeasuredRound]) -> float:
+    """How far the newest photo departs from the rounds before, CIELAB units; 0 for one round.
+
+    Glare over the whole paint shifts every difference alike and shows only here.
+    """
+    if len(rounds) < 2:
+        return 0.0
+    before, newest = fit(rounds[:-1]), rounds[-1]
+    near = ciede2000(newest.paint + newest.differences, newest.paint) < 2 * REACH
+    if near.sum() < FEWEST:
+        near = np.ones(len(newest.rgb), dtype=bool)
+    off = newest.differences[near] - before.difference(newest.rgb[near])
+    return float(np.linalg.norm(np.median(off, axis=0)))
+
+
+def _weight(one: MeasuredRound) -> Array:
+    apart = ciede2000(one.paint + one.differences, one.paint)
+    return np.exp(-((apart / REACH) ** 2) / 2) + FAR_WEIGHT
+
+
+def _terms(rgb: Array, middle: Array) -> Array:
+    steps = (rgb - middle) / FILE_STEP
+    return np.concatenate([np.ones((*steps.shape[:-1], 1)), steps], axis=-1)
+
+
+def _ridge(terms: Array, wanted: Array, weight: Array) -> tuple[Array, Array]:
+    pull = np.diag([0.0, RIDGE, RIDGE, RIDGE])
+    doubt = np.linalg.inv(terms.T @ (weight[:, None] * terms) + pull)
+    return doubt @ terms.T @ (weight[:, None] * wanted), doubt
+
+
+def _fitting(terms: Array, wanted: Array, slopes: Array, weight: Array) -> npt.NDArray[np.bool_]:
+    """Patches that follow the model; only near ones are asked, far ones may well be curved."""
+    off = np.linalg.norm(wanted - terms @ slopes, axis=1)
+    near = weight > 0.3 * weight.max()
+    limit = max(STRAY, STRAY_SPREADS * float(np.median(off[near])))
+    return ~near | (off <= limit)

@@ -1,0 +1,183 @@
+"""A round judged by a phone photo: every patch compared with the paint in the same photo.
+
+No absolute colour is claimed: patches and paint are shares of the same bare paper's light, so
+exposure and white balance cancel. What cannot be trusted is refused with its reason.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from decaljobs.craft.colour import ciede2000, lab_from_linear, srgb_to_linear
+from decaljobs.craft.photolight import check_exposure, evened, light_field
+from decaljobs.craft.photoload import Photo, PhotoRefused
+from decaljobs.craft.photomarks import Perspective, edge_width, find_marks, sample
+from decaljobs.craft.photopaint import paint_light
+from decaljobs.craft.trialsheet import RAMP, Box, TrialSheet, code_of_bits
+
+Array = npt.NDArray[np.float64]
+
+# Limits on a photo; tried on simulated photos, no source.
+LEAST_SCALE = 2.5  # pixels per mm
+WIDEST_EDGE = 1.3  # mm
+PATCH_MIDDLE = 0.55  # share of a patch that is sampled
+PATCH_SPREAD = 5.0  # CIELAB lightness, between the tenth and the ninetieth percentile of nine parts
+MOST_SPOILT = 0.25
+TRIMMED = 0.2
+SAMPLES = 15
+
+
+@dataclass(frozen=True)
+class PhotoReading:
+    """What a photo says about a round.
+
+    labs: CIELAB of patches 1, 2, 3 ... relative to the bare paper, (n, 3); differences: these
+    less the paint's, (n, 3); apart: CIEDE2000 to the paint, (n,); good: whether a patch can be
+    trusted, (n,); paint: CIELAB of the paint; marks: their pixels; remarks for the maker.
+    """
+
+    labs: Array
+    paint: Array
+    good: npt.NDArray[np.bool_]
+    perspective: Perspective
+    remarks: tuple[str, ...] = ()
+
+    @property
+    def differences(self) -> Array:
+        return self.labs - self.paint
+
+    @property
+    def apart(self) -> Array:
+        return ciede2000(self.labs, self.paint)
+
+
+def read_photo(photo: Photo, sheet: TrialSheet) -> PhotoReading:
+    """Measure a round's patches against the painted part in one photo.
+
+    Raises PhotoRefused with the reason (a mark missing, another sheet, blur, clipping, glare, a
+    shadow, too little paint) and with what was found; never guesses.
+    """
+    grey = np.asarray(photo.pixels.mean(axis=2, dtype=np.float32))
+    perspective = find_marks(grey, sheet.layout)
+    try:
+        return _measured(photo, grey, perspective, sheet)
+    except PhotoRefused as refused:
+        raise PhotoRefused(refused.reason, refused.found or perspective.marks) from None
+
+
+def _measured(
+    photo: Photo, grey: npt.NDArray[np.float32], perspective: Perspective, sheet: TrialSheet
+) -> PhotoReading:
+    layout = sheet.layout
+    _check_sharpness(grey, perspective, sheet)
+    _check_code(grey, perspective, sheet)
+    papers = [*layout.papers, *layout.gaps]
+    field = _paper_field(photo, perspective, papers)
+    patches, spread = _patch_light(photo, perspective, layout.patches, field)
+    good = spread <= PATCH_SPREAD
+    if (~good).mean() > MOST_SPOILT:
+        raise PhotoRefused("a reflection lies on many patches; turn the sheet away from the glare")
+    _check_ramp(photo, perspective, sheet, field)
+    paint = paint_light(photo.pixels, perspective, layout, field)
+    remarks = photo.remarks
+    if not good.all():
+        numbers = ", ".join(str(number) for number in np.nonzero(~good)[0] + 1)
+        remarks += (f"left out because they are not even: patches {numbers}",)
+    return PhotoReading(
+        labs=lab_from_linear(patches),
+        paint=lab_from_linear(paint),
+        good=good,
+        perspective=perspective,
+        remarks=remarks,
+    )
+
+
+def _check_sharpness(
+    grey: npt.NDArray[np.float32], perspective: Perspective, sheet: TrialSheet
+) -> None:
+    corners = sheet.layout.corners
+    if min(perspective.scale(box.centre) for box in corners) < LEAST_SCALE:
+        raise PhotoRefused("the sheet is too small in the photo; come closer")
+    width = edge_width(grey, perspective, sheet.layout)
+    if width > WIDEST_EDGE:
+        raise PhotoRefused("the photo is blurred; hold the phone still and let it focus")
+
+
+def _check_code(grey: npt.NDArray[np.float32], perspective: Perspective, sheet: TrialSheet) -> None:
+    bits = _read_bits(grey, perspective, sheet)
+    if bits == sheet.bits:
+        return
+    seen = code_of_bits(bits)
+    if seen is None:
+        raise PhotoRefused("the sheet's code strip cannot be read; show it clean and sharp")
+    if seen == sheet.code:
+        raise PhotoRefused(f"this is {seen} with other colours than the ones asked for")
+    raise PhotoRefused(f"this is the sheet of {seen}, not of {sheet.code}")
+
+
+def _read_bits(
+    grey: npt.NDArray[np.float32], perspective: Perspective, sheet: TrialSheet
+) -> tuple[int, ...]:
+    cells = sample(grey, perspective.pixels([_grid(box.shrunk(0.4), 5) for box in _cells(sheet)]))
+    values = cells.mean(axis=1)
+    # Light may fall off along the strip: each cell is held against its neighbours.
+    ink, bare = np.minimum.reduce(_shifted(values)), np.maximum.reduce(_shifted(values))
+    return tuple(int(bit) for bit in values < (ink + bare) / 2)
+
+
+def _shifted(values: Array, reach: int = 12) -> list[Array]:
+    padded = np.pad(values, reach, mode="reflect")
+    return [padded[start : start + len(values)] for start in range(2 * reach + 1)]
+
+
+def _cells(sheet: TrialSheet) -> tuple[Box, ...]:
+    return sheet.layout.code_cells
+
+
+def _grid(box: Box, count: int) -> Array:
+    """Places (count * count, 2) spread over a box, mm."""
+    share = (np.arange(count) + 0.5) / count
+    x, y = np.meshgrid(box.x + box.width * share, box.y + box.height * share)
+    return np.stack([x.ravel(), y.ravel()], axis=-1)
+
+
+def _paper_field(photo: Photo, perspective: Perspective, papers: list[Box]) -> Array:
+    grids = np.array([_grid(box.shrunk(0.7), 7) for box in papers])
+    srgb = sample(photo.pixels, perspective.pixels(grids))
+    middle = np.median(srgb, axis=1)
+    light = srgb_to_linear(middle)
+    check_exposure(middle, light)
+    return light_field(np.array([box.centre for box in papers]), light)
+
+
+def _patch_light(
+    photo: Photo, perspective: Perspective, boxes: tuple[Box, ...], field: Array
+) -> tuple[Array, Array]:
+    """Evened light (n, 3) of patches and how uneven each is (n,), CIELAB lightness."""
+    grids = np.array([_grid(box.shrunk(PATCH_MIDDLE), SAMPLES) for box in boxes])
+    srgb = sample(photo.pixels, perspective.pixels(grids))
+    light = evened(grids, srgb_to_linear(srgb), field)
+    parts = light.reshape(len(boxes), 3, 5, 3, 5, 3).mean(axis=(2, 4)).reshape(len(boxes), 9, 3)
+    lightness = lab_from_linear(parts)[..., 0]
+    return _trimmed(light), np.quantile(lightness, 0.9, axis=1) - np.quantile(
+        lightness, 0.1, axis=1
+    )
+
+
+def _trimmed(light: Array) -> Array:
+    """Mean over the samples (n, samples, 3), channel by channel, without either end."""
+    ordered = np.sort(light, axis=1)
+    cut = int(TRIMMED * light.shape[1])
+    return ordered[:, cut : light.shape[1] - cut].mean(axis=1)
+
+
+def _check_ramp(photo: Photo, perspective: Perspective, sheet: TrialSheet, field: Array) -> None:
+    """The grey ramp must rise step by step up to the paper, or tones are lost."""
+    light, spread = _patch_light(photo, perspective, sheet.layout.ramp, field)
+    lightness = lab_from_linear(light)[:, 0]
+    if len(lightness) != len(RAMP) or (np.diff(lightness) < 0.5).any() or lightness[-1] > 101:
+        raise PhotoRefused(
+            "the grey ramp does not rise step by step: glare, a filter of the camera or a wrong "
+            "print; take the photo again without effects"
+        )
