@@ -89,6 +89,12 @@ class FillForm(forms.Form):
         super().__init__(*args, **kwargs)
         self.fields["decals"].queryset = decals_for(sheet)
 
+    @property
+    def choices_ticked(self) -> list[tuple[Decal, bool]]:
+        """Every decal that can go on the sheet, and whether it is ticked."""
+        ticked = {str(value) for value in self["decals"].value() or []}
+        return [(decal, str(decal.pk) in ticked) for decal in self.fields["decals"].queryset]
+
 
 def decals_for(sheet: Sheet):
     """The unfinished decals whose build has the layer of this sheet's film."""

@@ -21,7 +21,7 @@ class ArtworkQuerySet(models.QuerySet["Artwork"]):
 
     def with_counts(self) -> ArtworkQuerySet:
         """Each drawing with how many decals use it (one query)."""
-        return self.annotate(decal_count=models.Count("decals"))
+        return self.annotate(decal_count=models.Count("decals")).order_by("name", "pk")
 
 
 class Artwork(models.Model):
@@ -67,3 +67,8 @@ class Artwork(models.Model):
     def dpi(self) -> float:
         """Pixels to the inch at print size."""
         return self.width_px / (float(self.width_mm) / 25.4)
+
+    @property
+    def sharp_width_mm(self) -> float:
+        """The widest print in mm at which the picture still has 300 dpi (common practice)."""
+        return self.width_px / 300 * 25.4

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from datetime import datetime
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from django.db import models
 from django.db.models import Q
 from django.urls import reverse
 
-from decaljobs.craft.stages import Build, Hold, Stage
+from decaljobs.craft.stages import LAID_LAYER, LAYERS, SHEET_STEPS, Build, Hold, Layer, Stage
 from decaljobs.models.artwork import Artwork
 from decaljobs.models.choices import choices_of, one_of
 from decaljobs.models.projects import Project
@@ -48,15 +48,40 @@ class DecalQuerySet(models.QuerySet["Decal"]):
         """Decals with no step left and nothing drying."""
         return self.filter(held_because="", next_step="", ready_at__lte=moment)
 
-    def counts(self, moment: datetime) -> dict[str, int]:
-        """How many are ready, drying, held and finished at the moment (one query)."""
+    def counts(self, moment: datetime) -> dict[str, Any]:
+        """How many are ready, drying, held and finished, and when the last one that dries is
+        ready (one query)."""
         free = Q(held_because="", ready_at__lte=moment)
         return self.aggregate(
             ready=models.Count("pk", filter=is_ready(moment)),
             drying=models.Count("pk", filter=is_drying(moment)),
             held=models.Count("pk", filter=IS_HELD),
             finished=models.Count("pk", filter=free & Q(next_step="")),
+            last_ready=models.Max("ready_at", filter=is_drying(moment)),
         )
+
+    def counted_at(self, moment: datetime) -> dict[str, int]:
+        """How many are ready, drying and held at the moment (one query)."""
+        return self.aggregate(
+            ready=models.Count("pk", filter=is_ready(moment)),
+            drying=models.Count("pk", filter=is_drying(moment)),
+            held=models.Count("pk", filter=IS_HELD),
+        )
+
+    def of_project(self, code: str) -> DecalQuerySet:
+        """Decals of the project with this code."""
+        return self.filter(project__code=code)
+
+    def next_is(self, step: Stage) -> DecalQuerySet:
+        """Decals whose next step for the hands is this one."""
+        return self.filter(next_step=step.value)
+
+    def next_on_layer(self, layer: Layer) -> DecalQuerySet:
+        """Decals whose next step lays this layer, or prints or seals a sheet of it."""
+        laying = [step.value for step, laid in LAID_LAYER.items() if laid is layer]
+        builds = [build.value for build in Build if layer in LAYERS[build]]
+        on_sheets = Q(next_step__in=[step.value for step in SHEET_STEPS], build__in=builds)
+        return self.filter(Q(next_step__in=laying) | on_sheets)
 
     def for_rows(self) -> DecalQuerySet:
         """With what a row on a page shows: project, artwork, pieces on their sheets (3 queries)."""

@@ -35,14 +35,16 @@ class ProjectQuerySet(models.QuerySet["Project"]):
         )
 
     def with_counts(self, moment: datetime) -> ProjectQuerySet:
-        """Each project with its decals counted: all, ready now, finished (one query)."""
+        """Each project with its decals counted (all, ready, finished) and a drawing to know it by
+        (one query)."""
         free = models.Q(decals__held_because="", decals__ready_at__lte=moment)
         no_step = models.Q(decals__next_step="")
         return self.annotate(
+            first_artwork=models.Min("decals__artwork"),
             decal_count=models.Count("decals"),
             ready_count=models.Count("decals", filter=free & ~no_step),
             finished_count=models.Count("decals", filter=free & no_step),
-        )
+        ).order_by("-made_at", "-pk")
 
 
 class Project(models.Model):

@@ -39,7 +39,7 @@ class SheetQuerySet(models.QuerySet["Sheet"]):
         return self.annotate(
             piece_count=models.Count("pieces"),
             good_count=models.Count("pieces", filter=Q(pieces__state="good")),
-        )
+        ).order_by("-made_at", "-pk")
 
     def to_coat(self) -> SheetQuerySet:
         """Printed sheets that want another sealing coat, soonest ready first."""

@@ -43,8 +43,8 @@ def _entry(decal: Decal, moment: datetime) -> BenchEntry:
     how_far = wait.progress(moment) if wait else None
     if decal.held_because:
         reason = Hold(decal.held_because).words
-    elif how_far:
-        reason = f"{how_far.done_hours:.1f} of {how_far.of_hours:g} reference hours"
+    elif wait:
+        reason = wait.words(moment)
     else:
         reason = "dry enough for the next step"
     return BenchEntry(

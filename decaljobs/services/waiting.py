@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
+from decaljobs.craft.climate import Clock
 from decaljobs.craft.drying import Progress, WaitTerms, progress
+from decaljobs.craft.moment_words import cut_tenths
 from decaljobs.craft.stages import LAID_LAYER, Layer, Stage
 from decaljobs.craft.waits import Leg, WaitKind, leg_spans
 from decaljobs.models import Decal, PieceState, Sheet
@@ -30,6 +32,15 @@ class RunningWait:
     def progress(self, moment: datetime) -> Progress:
         """How far the wait is at the moment."""
         return progress(self.terms, room_air(), self.start, moment)
+
+    def words(self, moment: datetime) -> str:
+        """How far it is, in figures: '7.4 of 12 reference hours'."""
+        return self.said(self.progress(moment))
+
+    def said(self, far: Progress) -> str:
+        """The same for a progress worked out already."""
+        kind = "hours" if self.terms.clock is Clock.FIXED else "reference hours"
+        return f"{cut_tenths(min(far.done_hours, far.of_hours))} of {far.of_hours:g} {kind}"
 
 
 def wait_of_decal(decal: Decal, moment: datetime) -> RunningWait | None:

@@ -44,12 +44,12 @@ def project_new(request: HttpRequest) -> HttpResponse:
 @require_GET
 def project(request: HttpRequest, code: str) -> HttpResponse:
     """One project: its decals with their stages, what finishes when, its job card."""
-    found = _get_project(code)
+    moment = timezone.now()
+    found = get_object_or_404(Project.objects.with_counts(moment), code__iexact=code)
     form = SearchForm(request.GET)
     rows = found.decals.for_rows().order_by("place", "number")
     if form.words:
         rows = rows.found(form.words)
-    moment = timezone.now()
     context = {
         "project": found,
         "form": form,

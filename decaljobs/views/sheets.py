@@ -15,6 +15,7 @@ from decaljobs.forms.sheets import FillForm, SheetForm, SheetLogForm
 from decaljobs.models import Sheet
 from decaljobs.services import sheet_undoing, sheets
 from decaljobs.services.refused import Refused, TooEarly
+from decaljobs.services.waiting import wait_of_sheet
 from decaljobs.views.access import makers_only
 from decaljobs.views.pages import draw, page_of, say_refused
 
@@ -69,7 +70,9 @@ def fill(request: HttpRequest, code: str) -> HttpResponse:
         else:
             messages.success(request, f"{len(made)} pieces put on sheet {found}.")
             return redirect(found)
-    return draw(request, "sheet_fill", {"form": form, "sheet": found})
+    return draw(
+        request, "sheet_fill", {"form": form, "sheet": found, "choices": form.choices_ticked}
+    )
 
 
 @makers_only
@@ -137,15 +140,20 @@ def _draw_sheet(
         "decal__project", "decal__place", "decal__number", "copy"
     )
     page = page_of(pieces, request.GET.get("page"))
+    moment = timezone.now()
+    wait = wait_of_sheet(found, moment)
     context = {
         "sheet": found,
         "form": form,
+        "wait": wait,
+        "wait_words": wait.words(moment) if wait else "",
+        "can_undo": found.events.in_force().order_by("-number").first(),
         "page": page,
         "groups": [(decal, list(rows)) for decal, rows in groupby(page, lambda p: p.decal)],
-        "events": found.events.select_related("by", "undone_by").order_by("-number"),
+        "events": found.events.select_related("by", "undoes", "undone_by").order_by("-number"),
         "next_coat": found.coats_done + 1,
         "advice": advice("coat" if found.is_printed else "printed", printer=found.printer),
-        "moment": timezone.now(),
+        "moment": moment,
     }
     return draw(request, "sheet", context, status=status)
 

@@ -1,0 +1,42 @@
+"""What templates say of sheets, and of a decal in one line."""
+
+from datetime import datetime
+
+from django import template
+
+from decaljobs.craft.stages import Hold, Stage
+from decaljobs.models import Decal, Sheet
+from decaljobs.services.words import say_moment
+
+register = template.Library()
+
+
+@register.simple_tag
+def sheet_state(sheet: Sheet, moment: datetime) -> str:
+    """Where a sheet stands, as it is said at the bench."""
+    return sheet.state_words(moment)
+
+
+@register.filter
+def sealed_share(sheet: Sheet) -> int:
+    """The part of a bar of 56 that its sealing coats fill."""
+    return round(56 * sheet.coats_done / sheet.coats_wanted)
+
+
+@register.simple_tag
+def decal_state(decal: Decal, moment: datetime) -> str:
+    """A decal's stage and what comes next, in one line."""
+    stage = decal.stage_now(moment).words.capitalize()
+    if decal.held_because:
+        return f"{stage}. Held: {Hold(decal.held_because).words}"
+    if not decal.next_step:
+        done = decal.ready_at is None or decal.ready_at <= moment
+        return f"{stage}. Finished." if done else f"{stage}, dries until {_say(decal, moment)}."
+    step = Stage(decal.next_step).words
+    if decal.ready_at is not None and decal.ready_at > moment:
+        return f"{stage}. Next: {step}, not before {_say(decal, moment)}."
+    return f"{stage}. Ready for: {step}."
+
+
+def _say(decal: Decal, moment: datetime) -> str:
+    return say_moment(decal.ready_at, now=moment) if decal.ready_at else "it is known"
