@@ -13,9 +13,9 @@ from decaljobs.craft.section import Section
 
 #: Pictures as the card takes them: the bytes of a file, its place, or an opened picture.
 Art = bytes | Path | Image
-#: Bytes of an address that a QR code of 25 mm can still carry at level M in modules of
-#: at least 0.45 mm: version 10, ISO/IEC 18004.
-LONGEST_ADDRESS = 213
+#: Bytes of an address in a QR code of version 9, level M: ISO/IEC 18004, table 7. On the
+#: card its modules are 0.5 mm; version 10 was misread from half the prints tried.
+LONGEST_ADDRESS = 180
 
 
 @dataclass(frozen=True)
@@ -69,7 +69,7 @@ class CardDecal:
 class JobCard:
     """A project's job card; texts are printed as they stand, body_colour is '#rrggbb'.
 
-    address: what the QR code says, at most 213 bytes. zone: the name of the
+    address: what the QR code says, at most 180 bytes. zone: the name of the
     time zone that every moment on the card is given in.
     Raises ValueError for a colour of another form or a longer address.
     """

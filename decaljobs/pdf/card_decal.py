@@ -22,7 +22,8 @@ SECTION_WIDTH = 62.0
 BELOW, BETWEEN_DECALS = 4.0, 9.0
 _FACT_GAP = 1.2
 _NUMBER_ROOM = 22.0
-_MOST_PIECES = 12
+#: Pieces told of, and lines of a place's name: so much that the decal fits on a page.
+_MOST_PIECES, _MOST_PLACE = 12, 20
 
 Facts = list[tuple[str, tuple[str, ...]]]
 
@@ -61,7 +62,7 @@ def _heading(decal: CardDecal, width: float) -> Block:
     room = width - _NUMBER_ROOM
     long = len(lines(decal.place, HEADING, room)) > 2
     style = HEADING.sized(9.5) if long else HEADING
-    place = lines(decal.place, style, room)
+    place = lines(decal.place, style, room, _MOST_PLACE)
 
     def draw(pen: Pen, top: float) -> None:
         pen.lines(SIDE, top, place, style)
@@ -148,7 +149,7 @@ def _facts(decal: CardDecal, room: float) -> Facts:
     """What stands beside the section: a quiet word and its lines below."""
     pieces: list[str] = []
     for piece in decal.pieces[:_MOST_PIECES]:
-        pieces += lines(piece, SMALL, room, 4)
+        pieces += lines(piece, SMALL, room, 2)
     if len(decal.pieces) > _MOST_PIECES:
         pieces.append(f"and {len(decal.pieces) - _MOST_PIECES} more")
     copies = ", ".join(f"{layer} {count or 'none'}" for layer, count in decal.good_copies)

@@ -21,7 +21,8 @@ ROOM_TO_WRITE = 15.5
 #: White between the words side by side and those below them.
 BETWEEN = 1.0
 _CARE_WORD = "Caution:"
-_MOST_LINES = 24
+#: Lines that each text may take, so that any row fits on a page.
+_MOST_STEP, _MOST_MATERIALS, _MOST_CARE, _MOST_REASON, _MOST_HOW = 4, 8, 18, 14, 10
 
 
 @dataclass(frozen=True)
@@ -77,12 +78,12 @@ def _texts(row: CardRow, *, how: bool) -> _Texts:
     told = " ".join(row.how) if how and coming else ""
     reason = f"Logged early: {row.reason}" if row.reason else ""
     return _Texts(
-        step=lines(row.step, STRONG, left, _MOST_LINES),
-        materials=lines(ready, QUIET, left, _MOST_LINES),
+        step=lines(row.step, STRONG, left, _MOST_STEP),
+        materials=lines(ready, QUIET, left, _MOST_MATERIALS),
         # The caution's first word is set bolder and so wider than it was measured.
-        care=lines(care, SMALL, beside - 1.5, _MOST_LINES),
-        reason=lines(reason, SMALL, below, _MOST_LINES),
-        how=lines(told, QUIET, below, _MOST_LINES),
+        care=lines(care, SMALL, beside - 1.5, _MOST_CARE),
+        reason=lines(reason, SMALL, below, _MOST_REASON),
+        how=lines(told, QUIET, below, _MOST_HOW),
     )
 
 

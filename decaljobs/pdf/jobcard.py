@@ -22,7 +22,8 @@ _VALUES = 24.0
 _SWATCH = (26.0, 7.0)
 #: The title is set in the largest of these sizes (points) that needs at most three lines.
 _TITLE_SIZES = (22.0, 16.0, 12.0, 9.5)
-_MOST_NOTES = 60
+#: Lines that each text of the head may take, so that the head fits on a page.
+_MOST_TITLE, _MOST_FACT, _MOST_NOTES = 20, 6, 60
 
 
 def job_card_pdf(card: JobCard, *, paper: str = "A4") -> bytes:
@@ -46,7 +47,9 @@ def job_card_pdf(card: JobCard, *, paper: str = "A4") -> bytes:
 def _head(card: JobCard, width: float) -> Block:
     room = width - QR_COLUMN
     title, style = _title(card.project, room)
-    facts = [(word, lines(said, TEXT, room - _VALUES, 8)) for word, said in _facts(card) if said]
+    facts = [
+        (word, lines(said, TEXT, room - _VALUES, _MOST_FACT)) for word, said in _facts(card) if said
+    ]
     title_height = len(title) * style.line_mm + 3.0
     facts_height = sum(max(1, len(said)) * TEXT.line_mm + 1.0 for _, said in facts)
     colour_height = _SWATCH[1] + 3.0
@@ -65,7 +68,7 @@ def _head(card: JobCard, width: float) -> Block:
 def _title(project: str, room: float) -> tuple[tuple[str, ...], Type]:
     for size in _TITLE_SIZES:
         style = TITLE.sized(size)
-        title = lines(project, style, room)
+        title = lines(project, style, room, _MOST_TITLE)
         if len(title) <= 3:
             break
     return title, style
@@ -106,7 +109,7 @@ def _draw_facts(pen: Pen, facts: list[tuple[str, tuple[str, ...]]], top: float) 
 def _notes(card: JobCard, width: float) -> Iterator[Block]:
     """Notes line by line, so that long ones go on over the page."""
     told: list[str] = []
-    for paragraph in card.notes.splitlines():
+    for paragraph in card.notes.splitlines()[: _MOST_NOTES + 1]:
         told += lines(paragraph, TEXT, width - _VALUES, _MOST_NOTES + 1)
     if len(told) > _MOST_NOTES:
         told = [*told[:_MOST_NOTES], "… the notes go on, on the project's page."]

@@ -20,6 +20,8 @@ PLAIN, BOLD = "DejaVuSansCondensed", "DejaVuSansCondensed-Bold"
 #: Stands for a character that the font has no letter for.
 UNPRINTABLE = "□"
 ELLIPSIS = "…"
+#: More letters than any line of ours can hold, so that an endless text costs no endless time.
+_MOST_LETTERS = 400
 
 _RIGHT_TO_LEFT = {"R", "AL", "AN"}
 #: Joiners, variation selectors and marks of direction: they have no shape of their own, and
@@ -97,7 +99,7 @@ def lines(text: str, style: Type, room: float, most: int = 60) -> tuple[str, ...
     A word wider than the room is broken. More than `most` lines are cut, which
     an ellipsis shows. Right-to-left runs come in the order they are seen.
     """
-    said = _joined(printable(text))
+    said = _joined(printable(text[: most * _MOST_LETTERS]))
     leftwards = bool(said) and get_base_level(said) == 1
     broken = _break(said, style, room)
     if len(broken) > most:

@@ -76,5 +76,5 @@ def test_it_writes_the_colour_in_one_way_and_rejects_others():
 
 @pytest.mark.parametrize("address", ["", "x" * (LONGEST_ADDRESS + 1), "é" * LONGEST_ADDRESS])
 def test_it_rejects_an_address_that_no_code_can_carry(address):
-    with pytest.raises(ValueError, match="1 to 213 bytes"):
+    with pytest.raises(ValueError, match="1 to 180 bytes"):
         card(address=address)

@@ -107,9 +107,7 @@ def test_it_rejects_a_progress_that_is_no_share(progress):
 def test_it_rejects_a_size_of_nothing_and_a_stage_of_another_build():
     with pytest.raises(ValueError, match="higher than 0"):
         section(Build.LAMINATED, Stage.SET, width=0)
-    with pytest.raises(
-        ValueError, match="decal is at one of: planned, printed, sealed, clear applied"
-    ):
+    with pytest.raises(ValueError, match="at one of: planned, printed, sealed, clear applied"):
         section(Build.CLEAR_ALONE, Stage.CURED)
 
 
