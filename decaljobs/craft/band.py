@@ -6,7 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
+import shapely
 from scipy import ndimage
+from shapely.geometry import LineString
 from shapely.geometry.base import BaseGeometry
 
 from decaljobs.craft.outlines import SPACING, Lengths, Outline, Points, resampled, rings_of
@@ -19,6 +21,8 @@ LEAST_READ = 1.6
 RUN_READ = 6.0
 # px; widths are evened along the edge over this spread
 EVENING = 1.5
+# depths; how far along the edge the strip along a gap tapers off beside it
+TAPER = 4.0
 
 
 @dataclass(frozen=True)
@@ -69,6 +73,28 @@ def summed_up(widths: list[EdgeWidths]) -> Band:
     return Band(float(every[narrowest]), (x, y), float(fifth), float(middle), missing)
 
 
+def gap_strip(edges: tuple[EdgeWidths, ...], depth_mm: float) -> BaseGeometry:
+    """The strip `depth_mm` deep along the edge where there is no band, tapering off at its ends."""
+    strips: list[BaseGeometry] = []
+    for ring in edges:
+        if ring.missing.all():
+            closed = np.concatenate([ring.points, ring.points[:1]])
+            strips.append(LineString(closed).buffer(depth_mm))
+        elif ring.missing.any():
+            away = _away_from_gap(ring) / (TAPER * depth_mm)
+            near = away < 1
+            depth = depth_mm * (1 + np.cos(np.pi * away[near])) / 2
+            strips += list(shapely.buffer(shapely.points(ring.points[near]), depth))
+    return shapely.union_all(strips)
+
+
+def _away_from_gap(ring: EdgeWidths) -> Lengths:
+    """Distance in mm along the ring from each point to the nearest gap."""
+    thrice = np.tile(ring.missing, 3)
+    steps = ndimage.distance_transform_edt(~thrice)
+    return steps[len(ring.missing) : 2 * len(ring.missing)] * ring.spacing
+
+
 def _along(ring: Points, edge: Outline, pixel_mm: float) -> EdgeWidths:
     points = resampled(ring, SPACING)
     spacing = float(np.hypot(*(points[1] - points[0])))
@@ -92,9 +118,7 @@ def _runs(flags: Flags) -> list[npt.NDArray[np.int64]]:
     first = int(np.argmin(flags))
     turned = np.roll(flags, -first)
     labels, count = ndimage.label(turned)
-    return [
-        (np.flatnonzero(labels == one) + first) % len(flags) for one in range(1, count + 1)
-    ]
+    return [(np.flatnonzero(labels == one) + first) % len(flags) for one in range(1, count + 1)]
 
 
 def _across_gap(width: Lengths, run: npt.NDArray[np.int64], pixel_mm: float) -> Lengths:

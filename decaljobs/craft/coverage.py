@@ -76,7 +76,9 @@ def _reached_from_border(mask: Mask) -> Mask:
     return touching[labels]
 
 
-def box_of(cover: Share, width_mm: float | None = None, height_mm: float | None = None) -> Box | None:
+def box_of(
+    cover: Share, width_mm: float | None = None, height_mm: float | None = None
+) -> Box | None:
     """Extent in pixels of the art in a coverage array, or None if there is none.
 
     Where the printed width or height is known, specks under 0.08 mm² do not count; where it

@@ -14,6 +14,8 @@ COARSENESS = 0.005
 FINENESS = 0.005
 # share; rest left in a corner by an opening is thinner than this share of the opening disc
 CORNER_REST = 0.8
+# mm; the first disc tried, and how much larger each next one is
+SMALLEST, STEP = 0.15, 1.2
 
 
 def smallest_detail(light: BaseGeometry) -> float | None:
@@ -30,14 +32,15 @@ def smallest_detail(light: BaseGeometry) -> float | None:
     return best
 
 
-def _smallest_in(part: Polygon, known: float | None) -> float | None:
+def _smallest_in(part: Polygon, known: float | None) -> float:
     left, top, right, bottom = part.bounds
-    high = min(right - left, bottom - top) + FINENESS
+    most = min(right - left, bottom - top) + FINENESS
     if known is not None:
-        if not _leaves_out(part, known):
-            return known
-        high = min(high, known)
-    low = 0.0
+        most = min(most, known)
+    # a disc far too large leaves out a rest too thin to tell from a corner's, so rise in steps
+    low, high = 0.0, min(SMALLEST, most)
+    while high < most and not _leaves_out(part, high):
+        low, high = high, min(high * STEP, most)
     while high - low > FINENESS:
         middle = (low + high) / 2
         if _leaves_out(part, middle):

@@ -48,7 +48,9 @@ def light_areas(
     opaque = cover >= OPAQUE
     colour = band_colour or find_band_colour(rgb, opaque)
     if colour is None:
-        return LightAreas((ndimage.maximum_filter(cover, 2 * REACH + 1) > 0).astype(np.float32), None)
+        return LightAreas(
+            (ndimage.maximum_filter(cover, 2 * REACH + 1) > 0).astype(np.float32), None
+        )
     share = _light_share(_distance_from(rgb, colour, cover, opaque))
     return LightAreas(without_specks(share, SPECK_MM2 / pixel_mm**2), colour)
 
@@ -64,7 +66,9 @@ def find_band_colour(rgb: Pixels, opaque: Mask) -> Colour | None:
     bins = (along_edge >> 5).astype(np.int32) @ np.array([64, 8, 1])
     counts = np.bincount(bins, minlength=512)
     # a colour on a bin's border is spread over two, so each candidate gathers what is near it
-    centres = [along_edge[bins == one].mean(axis=0) for one in np.argsort(-counts)[:8] if counts[one]]
+    centres = [
+        along_edge[bins == one].mean(axis=0) for one in np.argsort(-counts)[:8] if counts[one]
+    ]
     found = [_gather(along_edge, centre) for centre in centres]
     colours = np.array([colour for colour, share in found if share >= BAND_SHARE] or [found[0][0]])
     lightness = lab_from_srgb(colours)[:, 0]

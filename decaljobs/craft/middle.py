@@ -39,9 +39,7 @@ def middle_shape(silhouette: Polygon, light: BaseGeometry, width_mm: float) -> M
     if not lit.any():
         return MultiPolygon()
     difference = _inward(inside) - _outward(lit)
-    generator = contourpy.contour_generator(
-        z=difference, fill_type=contourpy.FillType.OuterOffset
-    )
+    generator = contourpy.contour_generator(z=difference, fill_type=contourpy.FillType.OuterOffset)
     edge, core = Outline(silhouette), Outline(light)
     found: list[Polygon] = []
     for points, offsets in zip(*generator.filled(0.0, np.inf), strict=True):

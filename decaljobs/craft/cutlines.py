@@ -1,0 +1,237 @@
+"""Where the knife runs: the base cut, the clear cut and the relief cuts, in mm."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely.geometry import MultiPolygon, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from decaljobs.craft.band import EdgeWidths, gap_strip
+from decaljobs.craft.coverage import SPECK_MM2
+from decaljobs.craft.knifeline import Room, smoothed, tightest_radius
+from decaljobs.craft.middle import middle_shape
+from decaljobs.craft.outlines import (
+    SPACING,
+    Outline,
+    Points,
+    perimeter,
+    pieces,
+    resampled,
+    rings_of,
+)
+
+Place = tuple[float, float]
+Segment = tuple[Place, Place]
+
+# mm outside the art: common practice, no source
+CLEAR_MARGIN = 1.0
+LEAST_MARGIN, MOST_MARGIN = 0.1, 20.0
+# mm; inner corners of the clear cut are rounded by at least this
+CLEAR_ROUNDING = 0.5
+# mm from the clear cut to the rectangle that is snipped out with scissors: common practice
+SNIPPED_MARGIN = 3.0
+
+
+@dataclass(frozen=True, eq=False)
+class CutLine:
+    """One line for the knife: closed rings (n, 2) in mm, first point repeated at the end.
+
+    `clearance_mm` is the least distance to the art's edge and to the light areas that are to
+    be backed; None where a line has no such room.
+    """
+
+    rings: tuple[Points, ...]
+    length_mm: float
+    tightest_radius_mm: float
+    clearance_mm: float | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class BaseCut:
+    """The base cut, the clearance (edge, light) at each of its points, and its inset in gaps."""
+
+    line: CutLine
+    clearances: tuple[tuple[Points, Points], ...]
+    inset_mm: float | None
+
+
+@dataclass(frozen=True, eq=False)
+class Island:
+    """One piece of the silhouette, the light areas within it and the band along its rings."""
+
+    silhouette: Polygon
+    light: BaseGeometry
+    edges: tuple[EdgeWidths, ...]
+
+    @property
+    def has_gaps(self) -> bool:
+        """Whether light art touches the edge anywhere."""
+        return any(ring.missing.any() for ring in self.edges)
+
+
+def islands(
+    silhouette: MultiPolygon, light: BaseGeometry, widths: list[EdgeWidths]
+) -> list[Island]:
+    """The pieces of a silhouette that hold light areas, each with its own.
+
+    `widths` are those of all the silhouette's rings, in their order.
+    """
+    parts = pieces(light)
+    tree = shapely.STRtree(parts)
+    rings = iter(widths)
+    found = []
+    for piece in silhouette.geoms:
+        edges = tuple(next(rings) for _ in range(1 + len(piece.interiors)))
+        within = [parts[i] for i in tree.query(piece, "intersects")]
+        lit = _filled(shapely.intersection(shapely.union_all(within), piece), piece)
+        if not lit.is_empty:
+            found.append(Island(piece, lit, edges))
+    return found
+
+
+def base_cut(found: list[Island], band_mm: float, inset_mm: float) -> BaseCut | None:
+    """The line midway between the edge and the light areas, in mm; None without light areas.
+
+    `band_mm` is a width the band mostly has. Where there is no band the line runs `inset_mm`
+    inside the edge, less where the art is too thin for that.
+    """
+    rings: list[Points] = []
+    clearances: list[tuple[Points, Points]] = []
+    least, inset = math.inf, None
+    for island in found:
+        core, used = _backed(island, inset_mm)
+        inset = used if inset is None or (used is not None and used < inset) else inset
+        room = Room(Outline(island.silhouette), Outline(core))
+        truth = Room(room.edge, Outline(island.light)) if used is not None else room
+        width = band_mm if used is None else min(band_mm or 2 * used, 2 * used)
+        for ring in smoothed(middle_shape(island.silhouette, core, width), room):
+            outer, inner = room.clearances(ring)
+            least = min(least, float(outer.min()), float(inner.min()))
+            rings.append(ring)
+            clearances.append(truth.clearances(ring))
+    if not rings:
+        return None
+    return BaseCut(_line(rings, least), tuple(clearances), inset)
+
+
+def clear_cut(silhouette: MultiPolygon, margin_mm: float = CLEAR_MARGIN) -> CutLine:
+    """The line `margin_mm` (0.1 to 20) outside the art, holes filled, near pieces joined.
+
+    Where two pieces' lines would lie closer than the margin they become one. Inner corners
+    are rounded. Raises ValueError for a margin out of range.
+    """
+    if not LEAST_MARGIN <= margin_mm <= MOST_MARGIN:
+        raise ValueError(f"the clear margin lies from {LEAST_MARGIN:g} to {MOST_MARGIN:g} mm")
+    rounding = max(margin_mm / 2, CLEAR_ROUNDING)
+    fine = {"quad_segs": 32}
+    full = shapely.union_all([Polygon(piece.exterior) for piece in silhouette.geoms])
+    joined = full.buffer(margin_mm + rounding, **fine)
+    solid = shapely.union_all([Polygon(piece.exterior) for piece in pieces(joined)])
+    outline = solid.buffer(-rounding, **fine)
+    return _line([resampled(ring, SPACING) for ring in rings_of(outline)])
+
+
+def snipped_rectangle(clear: CutLine) -> tuple[float, float, float, float]:
+    """The rectangle to snip out round the clear cut: left, top, right, bottom in mm."""
+    points = np.concatenate(clear.rings)
+    left, top = points.min(axis=0) - SNIPPED_MARGIN
+    right, bottom = points.max(axis=0) + SNIPPED_MARGIN
+    return float(left), float(top), float(right), float(bottom)
+
+
+def relief_cuts(line: CutLine, rectangle: tuple[float, float, float, float]) -> tuple[Segment, ...]:
+    """Straight cuts in mm that let the surround float off in two halves.
+
+    From the first and the last piece of the line, along its longer direction, out to opposite
+    sides of the rectangle; between pieces the shortest cuts that join them all.
+    """
+    points = np.concatenate(line.rings)
+    left, top, right, bottom = rectangle
+    axis = 0 if right - left >= bottom - top else 1
+    low, high = points[points[:, axis].argmin()], points[points[:, axis].argmax()]
+    out_low, out_high = low.copy(), high.copy()
+    out_low[axis], out_high[axis] = rectangle[axis], rectangle[axis + 2]
+    ends = [_segment(low, out_low), _segment(high, out_high)]
+    return (ends[0], *_joining(_outer_polygons(line)), ends[1])
+
+
+def _segment(start: Points, end: Points) -> Segment:
+    return (float(start[0]), float(start[1])), (float(end[0]), float(end[1]))
+
+
+def _outer_polygons(line: CutLine) -> list[Polygon]:
+    polygons = [Polygon(ring) for ring in line.rings]
+    tree = shapely.STRtree(polygons)
+    inner, _ = tree.query(polygons, "within")
+    counts = np.bincount(inner, minlength=len(polygons))
+    return [polygon for polygon, count in zip(polygons, counts, strict=True) if count == 1]
+
+
+def _joining(polygons: list[Polygon]) -> list[Segment]:
+    """The shortest set of cuts that joins all pieces (spanning tree: R. C. Prim, 1957)."""
+    joined = [0]
+    apart = np.array([polygon.distance(polygons[0]) for polygon in polygons])
+    partner = np.zeros(len(polygons), int)
+    cuts = []
+    while len(joined) < len(polygons):
+        apart[joined] = np.inf
+        nearest = int(apart.argmin())
+        cuts.append(_between(polygons[partner[nearest]], polygons[nearest]))
+        joined.append(nearest)
+        distances = shapely.distance(polygons[nearest], polygons)
+        closer = distances < apart
+        apart[closer], partner[closer] = distances[closer], nearest
+    return cuts
+
+
+def _between(one: Polygon, other: Polygon) -> Segment:
+    a, b = shapely.get_coordinates(shapely.shortest_line(one, other))
+    return _segment(a, b)
+
+
+def _line(rings: list[Points], clearance: float | None = None) -> CutLine:
+    closed = tuple(np.concatenate([ring, ring[:1]]) for ring in rings)
+    length = sum(perimeter(ring) for ring in rings)
+    return CutLine(closed, length, tightest_radius(rings), clearance)
+
+
+def _filled(light: BaseGeometry, silhouette: Polygon) -> BaseGeometry:
+    """Light areas with their holes filled but for those that lie round a hole of the art."""
+    whole = []
+    for part in pieces(light):
+        if part.area < SPECK_MM2:
+            continue
+        kept = [
+            hole
+            for hole in part.interiors
+            if any(Polygon(hole).intersects(gap) for gap in silhouette.interiors)
+        ]
+        whole.append(Polygon(part.exterior, kept))
+    return shapely.union_all(whole)
+
+
+def _backed(island: Island, inset_mm: float) -> tuple[BaseGeometry, float | None]:
+    """The light areas that the base can back, and the inset where the band is missing.
+
+    Along a gap the light gives way by twice the inset, so that the line midway runs at the
+    inset. Where that would cost too much of a part its inset is halved, as often as needed.
+    """
+    if not island.has_gaps:
+        return island.light, None
+    insets = [inset_mm / 2**halvings for halvings in range(5)]
+    ways = [gap_strip(island.edges, 2 * inset) for inset in insets]
+    kept, least = [], inset_mm
+    for part in pieces(island.light):
+        for inset, way in zip(insets, ways, strict=True):
+            rest = shapely.difference(part, way)
+            if shapely.intersection(part, rest.buffer(2.2 * inset)).area > 0.9 * part.area:
+                kept.append(rest)
+                least = min(least, inset)
+                break
+    if not kept:
+        return island.light, None
+    return shapely.union_all(kept), least

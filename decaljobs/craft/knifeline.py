@@ -1,0 +1,190 @@
+"""A cut line made smooth for a knife without leaving the room it has."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+import shapely
+from scipy import ndimage
+from shapely.geometry import MultiPolygon, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from decaljobs.craft.outlines import (
+    FLATNESS,
+    SPACING,
+    Lengths,
+    Outline,
+    Points,
+    merged,
+    perimeter,
+    pieces,
+    resampled,
+    rings_of,
+)
+
+# share of the local width that the line keeps clear on both sides; what we promise
+LEAST_CLEAR = 0.35
+# share within which the line is shaped, so that drawing it in points breaks no promise
+SHAPED_WITHIN = 0.375
+# mm; corners are rounded by the largest of these that the room allows
+RADII = (0.4, 0.3, 0.22, 0.16, 0.12, 0.08)
+# mm; the pixels' own ripple is evened out along the line over this spread
+EVENING = 0.08
+# mm²; what two shapes differ by through rounding of numbers alone
+NOTHING = 1e-5
+# mm; half the lengths of line over which its radius is read
+HALF_CHORDS = (0.1, 0.2, 0.4, 0.8, 1.6, 3.2)
+# mm; a bow flatter than this may be ripple and tells no radius
+LEAST_BOW = 0.03
+REPAIRS = 12
+
+
+@dataclass(frozen=True)
+class Room:
+    """What lies on both sides of a line: the art's edge and the light areas, lengths in mm."""
+
+    edge: Outline
+    core: Outline
+
+    def clearances(self, points: Points) -> tuple[Lengths, Lengths]:
+        """Distance from each point to the edge and to the light, negative if beyond."""
+        return -self.edge.signed(points), self.core.signed(points)
+
+    def keeps_clear(self, points: Points, share: float) -> npt.NDArray[np.bool_]:
+        """Whether each point keeps this share of the local width to both sides."""
+        outer, inner = self.clearances(points)
+        return np.minimum(outer, inner) >= share * (outer + inner)
+
+
+def smoothed(shape: MultiPolygon, room: Room) -> list[Points]:
+    """Rings, closed points about 0.05 mm apart, of a shape whose corners are rounded for a knife.
+
+    Corners get the largest radius up to 0.4 mm that keeps the line within its room; runs that
+    are smooth already stay where they are. The clearance is measured again at the end and
+    mended where it is short of 0.35 of the local width.
+    """
+    rounded = _corners_rounded(_ripple_gone(shape), room)
+    return [_mended(_evened(ring, EVENING / 2), room) for ring in _long_enough(rounded)]
+
+
+def _ripple_gone(shape: MultiPolygon) -> MultiPolygon:
+    even: list[Polygon] = []
+    for part in shape.geoms:
+        outer, *holes = (_evened(ring, EVENING) for ring in rings_of(part))
+        even += pieces(Polygon(outer, holes))
+    return merged(pieces(merged(even).simplify(FLATNESS)))
+
+
+def _long_enough(shape: MultiPolygon) -> list[Points]:
+    return [ring for ring in rings_of(shape) if perimeter(ring[:-1]) > 8 * SPACING]
+
+
+def _evened(ring: Points, spread: float) -> Points:
+    """A closed ring in even steps, ripple shorter than the spread gone, its bows kept."""
+    points = resampled(ring, SPACING)
+    sigma = spread / SPACING
+    once = ndimage.gaussian_filter1d(points, sigma, axis=0, mode="wrap")
+    # evening twice tells how far evening shrinks a bow, and that much is given back
+    return 2 * once - ndimage.gaussian_filter1d(once, sigma, axis=0, mode="wrap")
+
+
+def _corners_rounded(shape: MultiPolygon, room: Room) -> MultiPolygon:
+    current: BaseGeometry = shape
+    settled: BaseGeometry = MultiPolygon()
+    for radius in RADII:
+        rounded = _opened_and_closed(shape, radius)
+        changes = [part for part in _changes(shape, rounded) if not part.intersects(settled)]
+        if not changes:
+            break
+        fits = _fits(rounded, changes, room)
+        fitting = [part.buffer(1e-4) for part, fit in zip(changes, fits, strict=True) if fit]
+        reach = shapely.union_all(fitting)
+        kept = shapely.difference(current, reach)
+        current = shapely.union(kept, shapely.intersection(rounded, reach))
+        settled = shapely.union(settled, reach)
+        if len(fitting) == len(changes):
+            break
+    return MultiPolygon(pieces(current))
+
+
+def _opened_and_closed(shape: BaseGeometry, radius: float) -> BaseGeometry:
+    fine = {"quad_segs": 24}
+    opened = shape.buffer(-radius, **fine).buffer(radius, **fine)
+    return opened.buffer(radius, **fine).buffer(-radius, **fine)
+
+
+def _fits(shape: BaseGeometry, changes: list[Polygon], room: Room) -> npt.NDArray[np.bool_]:
+    """Whether each change leaves a line, and every point of that line within its room."""
+    fits = np.zeros(len(changes), bool)
+    rings = rings_of(shape)
+    if not rings:
+        return fits
+    points = np.concatenate([resampled(ring, SPACING / 2) for ring in rings])
+    at, change = shapely.STRtree(changes).query(shapely.points(points), "dwithin", 1e-3)
+    if not len(at):
+        return fits
+    fits[change] = True
+    fits[change[~room.keeps_clear(points[at], SHAPED_WITHIN)]] = False
+    return fits
+
+
+def _changes(shape: BaseGeometry, rounded: BaseGeometry) -> list[Polygon]:
+    return [
+        part for part in pieces(shapely.symmetric_difference(shape, rounded)) if part.area > NOTHING
+    ]
+
+
+def _mended(points: Points, room: Room) -> Points:
+    """The ring with every point moved back that is short of its clearance, evened each time."""
+    for _ in range(REPAIRS):
+        short = ~room.keeps_clear(points, LEAST_CLEAR + 0.01)
+        if not short.any():
+            break
+        pull = ndimage.gaussian_filter1d(short.astype(float), 2, mode="wrap")[:, None]
+        points = points + np.minimum(2 * pull, 1) * _to_the_middle(points, room)
+    return points
+
+
+def _to_the_middle(points: Points, room: Room) -> Points:
+    """A third of the way from each point to where both clearances are equal."""
+    outer, inner = room.edge.nearest(points), room.core.nearest(points)
+    off_edge, off_core = room.clearances(points)
+    inward = (outer.foot - points) / np.maximum(outer.distance, 1e-9)[:, None]
+    onward = (inner.foot - points) / np.maximum(inner.distance, 1e-9)[:, None]
+    slope = np.sign(off_core)[:, None] * onward - np.sign(off_edge)[:, None] * inward
+    steepness = np.maximum((slope**2).sum(axis=1), 0.5)
+    return slope * ((off_core - off_edge) / steepness / 3)[:, None]
+
+
+def tightest_radius(rings: list[Points]) -> float:
+    """Least radius in mm along closed rings of evenly spaced points.
+
+    Read over the shortest run of line whose bow is more than the pixels' ripple; infinite for
+    rings without a bow.
+    """
+    return min((_tightest(ring) for ring in rings), default=math.inf)
+
+
+def _tightest(ring: Points) -> float:
+    spacing = perimeter(ring) / len(ring)
+    least = math.inf
+    for half in HALF_CHORDS:
+        step = max(1, round(half / spacing))
+        if step > len(ring) // 3:
+            break
+        radius, bow = _arcs(np.roll(ring, step, axis=0), ring, np.roll(ring, -step, axis=0))
+        told = radius[bow >= LEAST_BOW]
+        least = min([least, *told])
+    return float(least)
+
+
+def _arcs(before: Points, at: Points, after: Points) -> tuple[Lengths, Lengths]:
+    """Radius of the circle through three points, and how far the middle one bows out."""
+    one, other, chord = at - before, after - at, after - before
+    lengths = [np.hypot(*side.T) for side in (one, other, chord)]
+    twice_area = np.abs(one[:, 0] * other[:, 1] - one[:, 1] * other[:, 0])
+    radius = np.prod(lengths, axis=0) / np.maximum(2 * twice_area, 1e-12)
+    return radius, twice_area / np.maximum(lengths[2], 1e-12)
