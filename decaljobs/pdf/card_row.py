@@ -17,7 +17,7 @@ GUTTER = 6.0
 TICK, AFTER_TICK = 4.6, 8.0
 #: Space above and below a row's words, and the least height that leaves room for a pen.
 PAD = 2.2
-ROOM_TO_WRITE = 15.5
+ROOM_TO_WRITE = 17.5
 #: White between the words side by side and those below them.
 BETWEEN = 1.0
 _CARE_WORD = "Caution:"
