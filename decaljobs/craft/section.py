@@ -22,6 +22,8 @@ HATCH_PITCH = (0.5, 1.5)
 WET_STROKE, MISSING_STROKE = "#5c7f86", "#8a2d1f"
 #: Room for the words at the right of a labelled drawing, as a share of its width.
 LABEL_SHARE = 0.42
+#: Width and height of a drawing unless others are given, and of a labelled one.
+USUAL_SIZE, LABELLED_SIZE = (74.0, 52.0), (170.0, 66.0)
 
 
 class Role(StrEnum):
@@ -100,8 +102,8 @@ def section(
     progress: float | None = None,
     missing: Layer | Collection[Layer] | None = None,
     layer_wet: Layer | None = None,
-    width: float = 74,
-    height: float = 52,
+    width: float | None = None,
+    height: float | None = None,
     labelled: bool = False,
 ) -> Section:
     """The section through a decal at a stage, in the units of width and height.
@@ -121,6 +123,9 @@ def section(
     ['laid', 'wet', 'to_come']
     """
     build, stage = Build(build), Stage(stage)
+    usual = LABELLED_SIZE if labelled else USUAL_SIZE
+    width = usual[0] if width is None else width
+    height = usual[1] if height is None else height
     _check(build, stage, progress, width, height)
     looks = _looks(build, stage, progress, _as_layers(missing), layer_wet)
     bars_width = width * (1 - LABEL_SHARE) if labelled else width

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from decaljobs.craft.jobcard import CardRow
 from decaljobs.pdf.flow import Block
-from decaljobs.pdf.letters import lines, one_line
+from decaljobs.pdf.letters import lines, width_mm
 from decaljobs.pdf.page import SIDE
 from decaljobs.pdf.pen import HAIRLINE, INK, QUIET, SMALL, SOFT, STRONG, TINY, WARN, Pen, Stroke
 
@@ -18,11 +18,13 @@ TICK, AFTER_TICK = 4.6, 8.0
 #: Space above and below a row's words, and the least height that leaves room for a pen.
 PAD = 2.2
 ROOM_TO_WRITE = 17.5
+MOMENT_BELOW = STRONG.sized(8)
 #: White between the words side by side and those below them.
 BETWEEN = 1.0
 _CARE_WORD = "Caution:"
 #: Lines that each text may take, so that any row fits on a page.
 _MOST_STEP, _MOST_MATERIALS, _MOST_CARE, _MOST_REASON, _MOST_HOW = 4, 8, 18, 14, 10
+_MOST_MOMENT = 4
 
 
 @dataclass(frozen=True)
@@ -49,23 +51,48 @@ class _Texts:
         return told + BETWEEN if told else 0.0
 
 
+@dataclass(frozen=True)
+class _Moment:
+    """When a step was done or may be: short beside its word, or in lines below it."""
+
+    word: str
+    short: str
+    below: tuple[str, ...]
+
+    @property
+    def below_height(self) -> float:
+        return len(self.below) * MOMENT_BELOW.line_mm
+
+
 def row_block(row: CardRow, width: float, *, how: bool, again: Block) -> Block:
     """The row as a block; how: with the lines that tell how it is done."""
     texts = _texts(row, how=how)
     words = texts.beside_height + texts.below_height
-    least = 0.0 if row.done else ROOM_TO_WRITE
-    height = max(words + 2 * PAD, least)
+    moment = _when(row, width)
+    beneath = STRONG.line_mm if row.done else ROOM_TO_WRITE - 2 * PAD
+    height = max(words, moment.below_height + beneath) + 2 * PAD
 
     def draw(pen: Pen, top: float) -> None:
         pen.line(SIDE, top, SIDE + width, top, HAIRLINE)
         _tick_box(pen, SIDE, top + PAD, done=bool(row.done))
         _words(pen, texts, top + PAD)
-        if row.done:
-            _moment(pen, "done", row.done, width, top + PAD)
-        else:
-            _to_write(pen, row.not_before, width, top + PAD)
+        _moment(pen, moment, SIDE + width, top + PAD)
+        if not row.done:
+            _to_write(pen, SIDE + width, top + PAD + moment.below_height)
 
     return Block(height, draw, again=again)
+
+
+def _when(row: CardRow, width: float) -> _Moment:
+    said = row.done or row.not_before
+    if not said:
+        return _Moment("", "", ())
+    word = "done" if row.done else "not before"
+    room = width - THIRD
+    short = lines(said, STRONG, room - width_mm(word, QUIET) - 2.0)
+    if len(short) == 1:
+        return _Moment(word, short[0], ())
+    return _Moment(word, "", lines(said, MOMENT_BELOW, room, _MOST_MOMENT))
 
 
 def _texts(row: CardRow, *, how: bool) -> _Texts:
@@ -114,19 +141,17 @@ def _tick_box(pen: Pen, x: float, top: float, *, done: bool) -> None:
         pen.line(x + 1.9, top + 3.5, x + 3.7, top + 1.1, stroke)
 
 
-def _moment(pen: Pen, word: str, moment: str, width: float, top: float) -> None:
-    """A moment at the right margin with its word before it, smaller if it is long."""
-    x, right = SIDE + THIRD, SIDE + width
-    pen.text(x, top + 0.3, word, QUIET)
-    room = right - x - pen.width(word, QUIET) - 2.0
-    style = STRONG if len(lines(moment, STRONG, room)) == 1 else STRONG.sized(7)
-    pen.text(right, top, one_line(moment, style, room), style, align="right")
+def _moment(pen: Pen, moment: _Moment, right: float, top: float) -> None:
+    """A moment at the right margin with its word before it, or below the word if it is long."""
+    x = SIDE + THIRD
+    pen.text(x, top + 0.3, moment.word, QUIET)
+    if moment.short:
+        pen.text(right, top, moment.short, STRONG, align="right")
+    pen.lines(x, top + STRONG.line_mm, moment.below, MOMENT_BELOW)
 
 
-def _to_write(pen: Pen, not_before: str, width: float, top: float) -> None:
-    x, right = SIDE + THIRD, SIDE + width
-    if not_before:
-        _moment(pen, "not before", not_before, width, top)
+def _to_write(pen: Pen, right: float, top: float) -> None:
+    x = SIDE + THIRD
     foot = top + ROOM_TO_WRITE - 2 * PAD - 2.4
     middle = x + (right - x) * 0.6
     for start, end, word in ((x, middle - 2.5, "date"), (middle, right, "time")):

@@ -185,3 +185,10 @@ def test_it_paints_the_body_in_its_colour():
 def test_it_rejects_a_colour_of_another_form(colour):
     with pytest.raises(ValueError, match="#rrggbb"):
         section_svg(section(Build.LAMINATED, Stage.SET), colour)
+
+
+def test_it_is_wider_with_labels_unless_told_otherwise():
+    plain, large = (section("laminated", "set", labelled=each) for each in (False, True))
+    assert (plain.width, plain.height) == (74, 52)
+    assert large.width > 2 * plain.width
+    assert section("laminated", "set", width=100, labelled=True).width == 100

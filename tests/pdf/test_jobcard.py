@@ -41,6 +41,16 @@ def overlapping(rects):
     ]
 
 
+def overlapping_with(rects, rules):
+    """Words that a rule runs through."""
+    return [
+        (rect, rule)
+        for rect in rects
+        for rule in rules
+        if rect[1] < (rule[1] + rule[3]) / 2 < rect[3] and rule[0] < rect[2] and rect[0] < rule[2]
+    ]
+
+
 def test_it_prints_all_that_the_card_says():
     said = words(job_card_pdf(card(decal("Tail", number=2, of=4))))
     for piece in (
@@ -198,3 +208,16 @@ def test_it_says_where_long_notes_go_on():
     said = words(job_card_pdf(card(notes="a line\n" * 5000)))
     assert said.count("a line") == 60
     assert "the notes go on, on the project's page" in said
+
+
+def test_it_prints_a_long_moment_whole():
+    when = "Thursday 22 October 2026, 21:40, by the clock"
+    rows = (CardRow("Cured", done=when),) * 3 + (CardRow("Clear applied", not_before=when),) * 3
+    pdf = job_card_pdf(card(decal(rows=rows)))
+    assert words(pdf).count(when) == 6
+    for page in read(pdf):
+        assert overlapping(boxes(page)) == []
+        strokes = [each.get_bounds() for each in page.get_objects(filter=[2])]
+        rules = [each for each in strokes if each[2] - each[0] > 400]
+        assert len(rules) > 3
+        assert overlapping_with(boxes(page), rules) == []
