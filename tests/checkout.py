@@ -5,6 +5,7 @@ import re
 import shutil
 import subprocess
 import sys
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -53,11 +54,20 @@ def manage(
 
 @dataclass
 class Started:
-    """A workshop being served from this checkout, and what it said until it was ready."""
+    """A workshop being served from this checkout, and the file of all it says."""
 
-    process: subprocess.Popen[str]
-    words: str
-    link: str
+    process: subprocess.Popen[bytes]
+    log: Path
+
+    @property
+    def words(self) -> str:
+        return self.log.read_text()
+
+    @property
+    def link(self) -> str:
+        found = re.search(r"http://127\.0\.0\.1:\d+/\S+", self.words)
+        assert found, self.words
+        return found.group()
 
     @property
     def port(self) -> int:
@@ -73,22 +83,24 @@ def started(data: Path, *arguments: str) -> Iterator[Started]:
     """`start` on a free port with the records in that folder; killed at the end if still there."""
     command = [sys.executable, str(TOP / "manage.py"), "start", "--no-browser"]
     command += ["--port", "0", "--data", str(data), *arguments]
-    with subprocess.Popen(
-        command, env=surroundings(), stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True
-    ) as process:
+    log = data.with_suffix(".log")
+    with (
+        log.open("wb") as opened,
+        subprocess.Popen(
+            command, env=surroundings(), stdout=opened, stderr=subprocess.STDOUT
+        ) as process,
+    ):
         try:
-            yield Started(process, *_read_until_ready(process))
+            yield _ready(Started(process, log))
         finally:
             process.kill()
 
 
-def _read_until_ready(process: subprocess.Popen[str]) -> tuple[str, str]:
-    words = link = ""
-    assert process.stdout
-    for line in process.stdout:
-        words += line
-        found = re.search(r"http://127\.0\.0\.1:\d+/\S+", line)
-        link = found.group() if found else link
-        if "Ctrl-C stops" in line:
-            return words, link
-    raise AssertionError(f"the workshop did not start: {words}")
+def _ready(workshop: Started) -> Started:
+    """The workshop once it serves."""
+    end = time.monotonic() + 60
+    while "Ctrl-C stops" not in workshop.words:
+        gone = workshop.process.poll() is not None
+        assert not gone and time.monotonic() < end, f"it did not start: {workshop.words}"
+        time.sleep(0.02)
+    return workshop

@@ -21,10 +21,12 @@ def start(choices: argparse.Namespace) -> int:
     os.environ["DECALJOBS_DATA"] = choices.data
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "workshop.settings")
     # The port comes first: of two starts on one data folder only one touches the records.
-    server = open_server(choices.port)
+    pages = Pages()
+    server = open_server(pages, choices.port)
     bring_up_to_date()
     if choices.demo:
         load_example()
+    pages.load()
     link = entering_link(server.effective_port)
     announce(link, choices)
     server.run()
@@ -45,15 +47,22 @@ def stop_on_signals() -> None:
 
 
 class Pages:
-    """The program, loaded when the first page is asked for, long after the port is held."""
+    """The program as the server sees it, loaded long after the server holds its port."""
 
-    def __call__(self, environ: dict[str, Any], start_response: Any) -> Any:
+    def load(self) -> None:
+        """Read all that the pages need, so that what is broken shows before anybody is let in."""
+        from django.urls import get_resolver
+
         from workshop.wsgi import application
 
-        return application(environ, start_response)
+        get_resolver().url_patterns  # noqa: B018
+        self.application = application
+
+    def __call__(self, environ: dict[str, Any], start_response: Any) -> Any:
+        return self.application(environ, start_response)
 
 
-def open_server(port: int) -> Any:
+def open_server(pages: Pages, port: int) -> Any:
     """A server that holds the port; who connects waits until it runs."""
     proxy: dict[str, Any] = {}
     if os.environ.get("DECALJOBS_HTTPS") == "1":
@@ -64,7 +73,7 @@ def open_server(port: int) -> Any:
         }
     try:
         return create_server(
-            Pages(), listen=f"{HOST}:{port}", max_request_body_size=BODY_LIMIT, ident=None, **proxy
+            pages, listen=f"{HOST}:{port}", max_request_body_size=BODY_LIMIT, ident=None, **proxy
         )
     except OSError as error:
         raise port_refused(port, error) from error
