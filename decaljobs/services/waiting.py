@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
 from decaljobs.craft.climate import Clock
 from decaljobs.craft.drying import Progress, WaitTerms, progress
+from decaljobs.craft.drying_shares import Share, Span, shares_at
 from decaljobs.craft.moment_words import cut_tenths
 from decaljobs.craft.stages import LAID_LAYER, Layer, Stage
 from decaljobs.craft.waits import Leg, WaitKind, leg_spans
@@ -29,6 +31,11 @@ class RunningWait:
     sheet: Sheet | None = None
     layer: Layer | None = None
 
+    @property
+    def span(self) -> Span:
+        """The wait as the craft counts many of them at once."""
+        return Span(self.terms, self.start, self.ends_at)
+
     def progress(self, moment: datetime) -> Progress:
         """How far the wait is at the moment."""
         return progress(self.terms, room_air(), self.start, moment)
@@ -37,7 +44,7 @@ class RunningWait:
         """How far it is, in figures: '7.4 of 12 reference hours'."""
         return self.said(self.progress(moment))
 
-    def said(self, far: Progress) -> str:
+    def said(self, far: Progress | Share) -> str:
         """The same for a progress worked out already."""
         kind = "hours" if self.terms.clock is Clock.FIXED else "reference hours"
         return f"{cut_tenths(min(far.done_hours, far.of_hours))} of {far.of_hours:g} {kind}"
@@ -61,6 +68,9 @@ def wait_of_decal(decal: Decal, moment: datetime) -> RunningWait | None:
 
 def wait_on_model(decal: Decal, moment: datetime) -> RunningWait | None:
     """The first wait on the model that is not over at the moment."""
+    if decal.turns_at is not None and decal.turns_at > moment:
+        leg = Leg.from_dict(next(kept for kept in decal.waits if kept["to"] == decal.turns_to))
+        return RunningWait(leg.kind, leg.terms, decal.stage_at, decal.turns_at)
     legs = [Leg.from_dict(kept) for kept in decal.waits]
     if not decal.project.overcoat:
         legs = [leg for leg in legs if leg.to != Stage.OVERCOATED]
@@ -109,3 +119,10 @@ def _wait_of_next_piece(decal: Decal, moment: datetime) -> RunningWait | None:
     return RunningWait(
         wait.kind, wait.terms, wait.start, wait.ends_at, sheet=sheet, layer=next_layer(decal)
     )
+
+
+def shares_of(waits: Mapping[int, RunningWait | None], moment: datetime) -> dict[int, Share]:
+    """How far each of many running waits is at the moment, by the same keys."""
+    running = {key: wait for key, wait in waits.items() if wait is not None}
+    shares = shares_at([wait.span for wait in running.values()], room_air(), moment)
+    return dict(zip(running, shares, strict=True))

@@ -1,0 +1,42 @@
+"""Fields and widgets that several screens share."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+from django import forms
+from django.utils.html import format_html, format_html_join
+from django.utils.safestring import SafeString
+
+_NUMBER = re.compile(r"[0-9]{1,12}")
+
+
+class PlainSelect(forms.Select):
+    """A select for hundreds of options: Django's own draws each of them by a template."""
+
+    def render(self, name: str, value: Any, attrs: Any = None, renderer: Any = None) -> SafeString:
+        chosen = "" if value is None else str(value)
+        options = format_html_join(
+            "",
+            '<option value="{}"{}>{}</option>',
+            (
+                (key, format_html(" {}", "selected") if str(key) == chosen else "", label)
+                for key, label in self.choices
+            ),
+        )
+        fixed = self.build_attrs(self.attrs, {**(attrs or {}), "name": name})
+        said = format_html_join("", ' {}="{}"', fixed.items())
+        return format_html("<select{}>{}</select>", said, options)
+
+
+class NumbersField(forms.Field):
+    """Record numbers, as tick boxes of one name send them."""
+
+    widget = forms.MultipleHiddenInput
+
+    def to_python(self, value: Any) -> list[int]:
+        wanted = [str(number) for number in value or []]
+        if not all(_NUMBER.fullmatch(number) for number in wanted):
+            raise forms.ValidationError("These are no records of this workshop.")
+        return [int(number) for number in wanted]

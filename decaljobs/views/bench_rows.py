@@ -1,0 +1,250 @@
+"""The rows of the bench page, worked out beforehand so that its templates stay plain."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from functools import lru_cache
+from itertools import groupby
+
+from django.urls import reverse
+from django.utils.safestring import SafeString, mark_safe
+
+from decaljobs.craft.cautions import advice
+from decaljobs.craft.drying_shares import Share
+from decaljobs.craft.stages import Hold, Stage
+from decaljobs.craft.units import format_scale
+from decaljobs.models import Decal, Sheet
+from decaljobs.services.drawings import draw_coats, draw_section
+from decaljobs.services.waiting import (
+    RunningWait,
+    shares_of,
+    wait_of_decal,
+    wait_of_sheet,
+)
+from decaljobs.services.waits import room_air
+from decaljobs.services.words import say_moment
+from decaljobs.views.bench_words import (
+    COAT,
+    advice_on,
+    first_sentence,
+    group_title,
+    next_words,
+    rate_now,
+    rest_of_caution,
+    what_dries,
+    why_held,
+    why_ready,
+)
+
+AS_REFERENCE = "an hour counts 1"
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """What every row shows: the art on its paint, the drawing, what and where it is."""
+
+    pk: int
+    key: str
+    href: str
+    name: str
+    where: str
+    colour: str
+    art: str
+    art_name: str
+    drawing: SafeString
+    seen: int
+    sheet: Sheet | None
+
+
+@dataclass(frozen=True, slots=True)
+class ReadyRow(Row):
+    """A row with something to do now; coat_href is for a sheet, whose coat is logged there."""
+
+    why: str
+    caution: str
+    first: str
+    step: str
+    label: str
+    coat_href: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class DryingRow(Row):
+    """A row to leave alone: how far it is, and from when what can be done."""
+
+    told: str
+    when: str
+    then: str
+
+
+@dataclass(frozen=True, slots=True)
+class HeldRow(Row):
+    """A row for which something is missing, and where to see to it."""
+
+    reason: str
+    remedy: str
+    remedy_href: str
+
+
+@dataclass(frozen=True)
+class ReadyGroup:
+    """The ready rows of one next step, under what their cautions have in common."""
+
+    title: str
+    caution: str
+    rows: list[ReadyRow]
+
+
+def ready_groups(things: Iterable[Decal | Sheet], moment: datetime) -> list[ReadyGroup]:
+    """The ready rows, a group for each next step."""
+    rows = [_ready_sheet(t, moment) if isinstance(t, Sheet) else _ready(t, moment) for t in things]
+    return [
+        ReadyGroup(group_title(step), rest_of_caution(step), list(members))
+        for step, members in groupby(rows, key=lambda row: row.step)
+    ]
+
+
+def drying_rows(things: Sequence[Decal | Sheet], moment: datetime) -> list[DryingRow]:
+    """The rows to leave alone, soonest ready first."""
+    return [
+        _drying_sheet(thing, wait, far, moment)
+        if isinstance(thing, Sheet)
+        else _drying(thing, wait, far, moment)
+        for thing, wait, far in _with_waits(things, moment)
+    ]
+
+
+def held_rows(things: Sequence[Decal | Sheet], moment: datetime) -> list[HeldRow]:
+    """The rows for which something is missing."""
+    return [
+        _held_sheet(thing, far) if isinstance(thing, Sheet) else _held(thing, wait, far, moment)
+        for thing, wait, far in _with_waits(things, moment)
+    ]
+
+
+def _with_waits(
+    things: Sequence[Decal | Sheet], moment: datetime
+) -> list[tuple[Decal | Sheet, RunningWait | None, Share | None]]:
+    """Each record with the wait that runs on it and how far it is."""
+    waits = {
+        place: wait_of_sheet(t, moment) if isinstance(t, Sheet) else wait_of_decal(t, moment)
+        for place, t in enumerate(things)
+    }
+    shares = shares_of(waits, moment)
+    return [(thing, waits[place], shares.get(place)) for place, thing in enumerate(things)]
+
+
+def _of_decal(decal: Decal, drawing: str) -> dict[str, object]:
+    project = decal.project
+    return {
+        "pk": decal.pk,
+        "key": f"d{decal.pk}",
+        "href": _address("decal", decal.pk),
+        "name": decal.words,
+        "where": f"{project.name}, {format_scale(project.scale_ratio)}",
+        "colour": project.body_colour,
+        "art": _address("artwork-preview", decal.artwork_id),
+        "art_name": decal.artwork.name,
+        "drawing": mark_safe(drawing),  # noqa: S308 (drawn by ourselves, escaped there)
+        "seen": decal.events_logged,
+        "sheet": None,
+    }
+
+
+def _of_sheet(sheet: Sheet, far: Share | None) -> dict[str, object]:
+    good = sheet.good_count
+    return {
+        "pk": sheet.pk,
+        "key": f"s{sheet.pk}",
+        "href": sheet.get_absolute_url(),
+        "name": f"Sheet {sheet.code}",
+        "where": f"{sheet.film} film, {sheet.printer}, {good} good piece{'' if good == 1 else 's'}",
+        "colour": "",
+        "art": "",
+        "art_name": "",
+        "drawing": mark_safe(draw_coats(sheet, far.fraction if far else None)),  # noqa: S308
+        "seen": sheet.events_logged,
+        "sheet": sheet,
+    }
+
+
+def _ready(decal: Decal, moment: datetime) -> ReadyRow:
+    step = Stage(decal.next_step)
+    told = advice_on(step.value, decal.build)
+    surface = advice("surface").how[0] if decal.clean_surface else ""
+    return ReadyRow(
+        **_of_decal(decal, draw_section(decal, moment, None, None)),
+        why=why_ready(decal, moment),
+        caution=first_sentence(told.caution),
+        first=surface,
+        step=step.value,
+        label=step.words.capitalize(),
+    )
+
+
+def _ready_sheet(sheet: Sheet, moment: datetime) -> ReadyRow:
+    dry = say_moment(sheet.rested_at, now=moment) if sheet.rested_at else ""
+    done = f"coat {sheet.coats_done}" if sheet.coats_done else "print"
+    return ReadyRow(
+        **_of_sheet(sheet, None),
+        why=f"{done} dry since {dry}",
+        caution=first_sentence(advice(COAT, printer=sheet.printer).caution),
+        first="",
+        step=COAT,
+        label=f"Coat {sheet.coats_done + 1} of {sheet.coats_wanted} applied",
+        coat_href=reverse("sheet-coat", args=[sheet.code]),
+    )
+
+
+def _drying(
+    decal: Decal, wait: RunningWait | None, far: Share | None, moment: datetime
+) -> DryingRow:
+    return DryingRow(
+        **_of_decal(decal, draw_section(decal, moment, wait, far.fraction if far else None)),
+        told=_told(wait, far, what_dries(decal, wait), moment),
+        when=say_moment(decal.ready_at, now=moment) if decal.ready_at else "",
+        then=f"then {next_words(decal)}",
+    )
+
+
+def _drying_sheet(
+    sheet: Sheet, wait: RunningWait | None, far: Share | None, moment: datetime
+) -> DryingRow:
+    done = f"Coat {sheet.coats_done} drying" if sheet.coats_done else "Print drying"
+    return DryingRow(
+        **_of_sheet(sheet, far),
+        told=_told(wait, far, done, moment),
+        when=say_moment(sheet.rested_at, now=moment) if sheet.rested_at else "",
+        then=f"then coat {sheet.coats_done + 1} of {sheet.coats_wanted}",
+    )
+
+
+def _told(wait: RunningWait | None, far: Share | None, what: str, moment: datetime) -> str:
+    """How far a wait is in figures, and what an hour counts unless it counts as one."""
+    if wait is None or far is None:
+        return ""
+    rate = rate_now(wait.terms, *room_air().at(moment))
+    parts = [f"{what}: {wait.said(far)}", "" if rate == AS_REFERENCE else rate]
+    return "; ".join(part for part in parts if part) + "."
+
+
+def _held(decal: Decal, wait: RunningWait | None, far: Share | None, moment: datetime) -> HeldRow:
+    reason, remedy, href = why_held(decal)
+    drawing = draw_section(decal, moment, wait, far.fraction if far else None)
+    return HeldRow(**_of_decal(decal, drawing), reason=reason, remedy=remedy, remedy_href=href)
+
+
+def _held_sheet(sheet: Sheet, far: Share | None) -> HeldRow:
+    return HeldRow(
+        **_of_sheet(sheet, far),
+        reason=Hold.NEVER_DRIES.words,
+        remedy="See the drying rules",
+        remedy_href=reverse("drying"),
+    )
+
+
+@lru_cache(maxsize=16384)
+def _address(name: str, pk: int) -> str:
+    return reverse(name, args=[pk])

@@ -1,0 +1,110 @@
+"""What the bench says of a decal: why it is ready, what dries, what is missing, what to heed."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from functools import lru_cache
+
+from django.urls import reverse
+
+from decaljobs.craft.cautions import StepAdvice, advice
+from decaljobs.craft.day_of_air import AirNow
+from decaljobs.craft.drying import WaitTerms
+from decaljobs.craft.drying_words import rate_words
+from decaljobs.craft.stages import LAID_LAYER, Build, Hold, Layer, Stage, laid_layers
+from decaljobs.craft.waits import WaitKind
+from decaljobs.models import Decal, Sheet
+from decaljobs.services.waiting import RunningWait, sheet_of_next_piece
+from decaljobs.services.words import say_moment
+
+COAT = "coat"
+STEP_NAMES = {
+    Stage.PRINTED: "printing",
+    Stage.SEALED: "sealing",
+    Stage.BASE_APPLIED: "base layer",
+    Stage.CLEAR_APPLIED: "clear layer",
+    Stage.OVERCOATED: "overcoat",
+}
+
+
+def first_sentence(text: str) -> str:
+    """A text up to its first full stop."""
+    return text.split(". ")[0].removesuffix(".") + "." if text else ""
+
+
+def why_ready(decal: Decal, moment: datetime) -> str:
+    """Why a ready decal's next step can be taken: what dried, and when."""
+    sheet = sheet_of_next_piece(decal)
+    if sheet and sheet.rested_at and (sheet.rested_at == decal.ready_at or not decal.waits):
+        since = say_moment(sheet.rested_at, now=moment)
+        return f"sheet {sheet.code} sealed and dry since {since}"
+    since = say_moment(decal.ready_at, now=moment) if decal.ready_at else ""
+    if LAID_LAYER.get(Stage(decal.next_step)) is Layer.CLEAR:
+        return f"base dried through {since}"
+    return f"set and dry since {since}"
+
+
+def why_held(decal: Decal) -> tuple[str, str, str]:
+    """The reason in words, what to do about it, and where."""
+    hold = Hold(decal.held_because)
+    if hold is Hold.NEVER_DRIES:
+        return hold.words, "See the drying rules", reverse("drying")
+    sheet = _sheet_held_by(decal, hold)
+    if sheet is not None:
+        done = "printed" if hold is Hold.SHEET_NOT_PRINTED else "sealed"
+        return (
+            f"Sheet {sheet.code} is not {done} yet.",
+            f"Open sheet {sheet.code}",
+            sheet.get_absolute_url(),
+        )
+    return hold.words, "Put it on a sheet", reverse("sheets")
+
+
+def what_dries(decal: Decal, wait: RunningWait | None) -> str:
+    """The layer or the sheet that a running wait is about."""
+    if wait is None:
+        return ""
+    if wait.sheet is not None:
+        return f"Sheet {wait.sheet.code} drying"
+    if wait.kind in (WaitKind.OVERCOAT_HANDLED, WaitKind.OVERCOAT_MASKED):
+        return "Overcoat drying"
+    if wait.kind is WaitKind.SET_OVERCOAT:
+        return "Resting before the overcoat"
+    layer = laid_layers(Build(decal.build), Stage(decal.stage))[-1]
+    return "Base drying" if layer is Layer.BASE else "Clear layer drying"
+
+
+def _sheet_held_by(decal: Decal, hold: Hold) -> Sheet | None:
+    sheets = [piece.sheet for piece in decal.pieces.all()]
+    if hold is Hold.SHEET_NOT_PRINTED:
+        return next((sheet for sheet in sheets if not sheet.is_printed), None)
+    if hold is Hold.SHEET_NOT_SEALED:
+        return next((s for s in sheets if s.is_printed and not s.is_sealed), None)
+    return None
+
+
+def next_words(decal: Decal) -> str:
+    if not decal.next_step:
+        return "it is done"
+    return STEP_NAMES[Stage(decal.next_step)]
+
+
+def group_title(step: str) -> str:
+    return "Sealing coat" if step == COAT else STEP_NAMES[Stage(step)].capitalize()
+
+
+@lru_cache(maxsize=64)
+def rest_of_caution(step: str) -> str:
+    """What every row of a group has to heed besides the sentence that its own rows show."""
+    caution = advice(step).caution
+    return caution.removeprefix(first_sentence(caution)).strip()
+
+
+@lru_cache(maxsize=512)
+def rate_now(terms: WaitTerms, temperature: float, humidity: float) -> str:
+    return rate_words(terms, AirNow(temperature, humidity))
+
+
+@lru_cache(maxsize=64)
+def advice_on(step: str, build: str) -> StepAdvice:
+    return advice(step, build=Build(build))

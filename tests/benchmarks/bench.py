@@ -1,0 +1,231 @@
+"""How long the bench page takes: `python -m tests.benchmarks.bench`.
+
+Fills a temporary workshop with 100, then with 10,000 live decals (six log lines
+and six pieces each), asks for the page thirty times through the test client and
+prints the queries and the median server time.
+"""
+
+import os
+import statistics
+import tempfile
+import time
+from collections.abc import Callable
+from contextlib import contextmanager
+from datetime import datetime, timedelta
+from itertools import count
+
+REQUESTS = 30
+KINDS = 10
+LINES = 6
+MOST_MS, MOST_QUERIES = 100, 12
+
+
+@contextmanager
+def temporary_workshop():
+    """A migrated database of its own, gone afterwards; the settings are read only in here."""
+    with tempfile.TemporaryDirectory() as folder:
+        os.environ["DECALJOBS_DATA"] = folder
+        os.environ["DJANGO_SETTINGS_MODULE"] = "workshop.settings"
+        import django
+
+        django.setup()
+        from django.core.management import call_command
+        from django.db import connections
+
+        call_command("migrate", verbosity=0)
+        yield
+        connections.close_all()
+
+
+def fill(decals: int, moment: datetime) -> None:
+    """Projects of forty decals on sheets of fifty; some ready, some drying, some held."""
+    from decaljobs.models import Artwork, Decal, Project, Sheet
+
+    have = Decal.objects.count()
+    decals -= have
+
+    projects = Project.objects.bulk_create(
+        Project(code=f"P-{have}-{n}", name=f"Model {n}", scale_ratio=87, made_at=moment)
+        for n in range(max(decals // 40, 1))
+    )
+    artworks = Artwork.objects.bulk_create(
+        Artwork(
+            name=f"Art {n}",
+            picture=f"{n}.png",
+            preview=f"{n}.png",
+            width_px=240,
+            height_px=120,
+            width_mm=24,
+            made_at=moment,
+        )
+        for n in range(max(decals // 20, 1))
+    )
+    sheets = Sheet.objects.bulk_create(_sheets(have, max(decals // 50, 1), moment))
+    made = Decal.objects.bulk_create(
+        (_decal(have + n, projects, artworks, moment) for n in range(decals)), batch_size=500
+    )
+    _lay_pieces(made, sheets)
+    _write_logs(made, moment)
+
+
+def _sheets(have: int, number: int, moment: datetime):
+    """Half of each film sealed and dry; one in eight still wants coats, dry or drying."""
+    from decaljobs.craft.waits import WaitKind
+    from decaljobs.models import Sheet
+    from decaljobs.services.waits import single_leg
+
+    wait = single_leg("cutting", WaitKind.LAST_COAT_INKJET_WATER).to_dict()
+    for n in range(2 * number):
+        sealed = n % 8 > 1 or n < 2
+        rested = moment + timedelta(hours=3 if n % 16 < 8 and not sealed else -1)
+        yield Sheet(
+            code=f"S-{have}-{n}",
+            film="white" if n % 2 == 0 else "clear",
+            width_mm=210,
+            height_mm=297,
+            coats_wanted=4,
+            coats_done=4 if sealed else 2,
+            printed_at=moment - timedelta(days=3),
+            worked_at=rested - timedelta(hours=12),
+            rested_at=rested,
+            wait=wait,
+            made_at=moment,
+        )
+
+
+def _decal(n: int, projects: list, artworks: list, moment: datetime):
+    from decaljobs.craft.stages import Build, Stage
+    from decaljobs.craft.waits import WaitKind
+    from decaljobs.models import Decal
+    from decaljobs.services.waits import legs_after, rules_of
+
+    if not hasattr(_decal, "legs"):
+        rules = rules_of(WaitKind)
+        _decal.legs = legs_after(Build.LAMINATED, Stage.BASE_APPLIED, overcoat=True, rules=rules)
+    turns = n % KINDS - 4  # hours until the base is dry: below 0 it is
+    at = moment + timedelta(hours=turns, seconds=n % 3599) - timedelta(hours=12)
+    held = "no_clear_piece" if n % KINDS == KINDS - 1 else ""
+    return Decal(
+        project=projects[n % len(projects)],
+        artwork=artworks[n % len(artworks)],
+        place=f"Place {n}",
+        build="laminated",
+        made_at=moment,
+        stage="base_applied",
+        stage_at=at,
+        waits=[leg.to_dict() for leg in _decal.legs],
+        turns_to="cured",
+        turns_at=at + timedelta(hours=12),
+        next_step="clear_applied",
+        ready_at=None if held else at + timedelta(hours=12),
+        held_because=held,
+        events_logged=LINES,
+    )
+
+
+def _lay_pieces(decals: list, sheets: list) -> None:
+    from decaljobs.models import Piece
+
+    Piece.objects.bulk_create(
+        (
+            Piece(
+                decal=decal,
+                sheet=sheets[2 * (n // 50) % len(sheets) + side],
+                layer="base" if side == 0 else "clear",
+                copy=copy,
+                state="used" if side == 0 and copy == 1 else "good",
+            )
+            for n, decal in enumerate(decals)
+            for side in (0, 1)
+            for copy in (1, 2, 3)
+        ),
+        batch_size=500,
+    )
+
+
+def _write_logs(decals: list, moment: datetime) -> None:
+    from decaljobs.models import StageEvent
+
+    stages = ["planned", "printed", "sealed", "base_applied", "base_applied", "base_applied"]
+    StageEvent.objects.bulk_create(
+        (
+            StageEvent(
+                decal=decal,
+                number=number,
+                at=moment - timedelta(days=2),
+                logged_at=moment,
+                kind="step",
+                from_stage=stages[number - 1],
+                to_stage=stages[min(number, LINES - 1)],
+            )
+            for decal in decals
+            for number in range(1, LINES + 1)
+        ),
+        batch_size=500,
+    )
+
+
+def signed_in_client():
+    from django.test import Client
+
+    from decaljobs.models import Person
+
+    client = Client(SERVER_NAME="127.0.0.1")
+    client.force_login(Person.objects.create_user(username=f"mara{next(_names)}"))
+    return client
+
+
+_names = count(1)
+
+
+def queries_of(ask: Callable[[], object]) -> int:
+    """How many queries one request makes."""
+    from django.db import connection
+    from django.test.utils import CaptureQueriesContext
+
+    with CaptureQueriesContext(connection) as caught:
+        ask()
+    return len(caught)
+
+
+def median_ms(ask: Callable[[], object]) -> float:
+    """The median time of thirty requests, in milliseconds."""
+    times = []
+    for _ in range(REQUESTS):
+        start = time.perf_counter()
+        ask()
+        times.append((time.perf_counter() - start) * 1000)
+    return statistics.median(times)
+
+
+def measure(page: str) -> tuple[int, float]:
+    """Queries and median milliseconds of a page of the bench, once the workshop is filled."""
+    client = signed_in_client()
+
+    def ask() -> None:
+        response = client.get(page)
+        if response.status_code != 200:
+            raise RuntimeError(f"{page} answered {response.status_code}")
+
+    ask()
+    return queries_of(ask), median_ms(ask)
+
+
+def main() -> int:
+    missed = 0
+    with temporary_workshop():
+        from django.utils import timezone
+
+        for decals in (100, 10_000):
+            fill(decals, timezone.now())
+            for page in ("/", "/?ready=3&drying=2&held=2", "/?layer=clear&q=place"):
+                queries, median = measure(page)
+                said = f"{decals:>6} decals, {decals * LINES:>6} events, {page}"
+                print(f"{said}: {queries} queries, median {median:.1f} ms of {REQUESTS}")
+                missed += queries > MOST_QUERIES or median > MOST_MS
+    print("within" if not missed else "NOT within", f"{MOST_QUERIES} queries and {MOST_MS} ms")
+    return 1 if missed else 0
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())
