@@ -36,6 +36,6 @@ class WaitRuleForm(forms.ModelForm):
     def clean(self) -> dict[str, object]:
         cleaned = super().clean()
         hours, floor = cleaned.get("reference_hours"), cleaned.get("floor_hours")
-        if hours is not None and floor is not None and floor > hours:
+        if hours and floor is not None and 0 < hours < floor:
             self.add_error("floor_hours", "The floor cannot be longer than the reference hours.")
         return cleaned

@@ -1,0 +1,174 @@
+"""The stage machine: what each build passes through and what each step needs.
+
+The order of work is common practice, no source (the trade's own chain of steps).
+"""
+
+from datetime import UTC, datetime, timedelta
+
+import pytest
+
+from decaljobs.craft.stages import (
+    Build,
+    Film,
+    GoodPiece,
+    Hold,
+    Layer,
+    SheetState,
+    Stage,
+    StageError,
+    Standing,
+    check_next,
+    following,
+    laid_layers,
+    outlook,
+    reached_on_sheets,
+    route,
+    spoil,
+)
+
+NOON = datetime(2026, 11, 2, 12, tzinfo=UTC)
+HOUR = timedelta(hours=1)
+BLANK = SheetState(printed=False, sealed=False)
+PRINTED = SheetState(printed=True, sealed=False)
+DRY = SheetState(printed=True, sealed=True, dry_at=NOON - HOUR)
+DRYING = SheetState(printed=True, sealed=True, dry_at=NOON + HOUR)
+
+
+def standing(build: Build, stage: Stage, **fields) -> Standing:
+    return Standing(build, stage, overcoat=fields.pop("overcoat", False), **fields)
+
+
+@pytest.mark.parametrize(
+    ("build", "expected"),
+    [
+        (
+            Build.LAMINATED,
+            "planned printed sealed base_applied cured clear_applied set overcoated",
+        ),
+        (Build.CLEAR_ALONE, "planned printed sealed clear_applied set overcoated"),
+        (Build.WHITE_ALONE, "planned printed sealed base_applied set overcoated"),
+    ],
+)
+def test_it_takes_each_build_through_its_own_stages(build, expected):
+    assert " ".join(route(build, overcoat=True)) == expected
+    assert " ".join(route(build, overcoat=False)) == expected.removesuffix(" overcoated")
+
+
+@pytest.mark.parametrize("build", list(Build))
+def test_it_refuses_every_step_but_the_next(build):
+    for stage in route(build, overcoat=True):
+        allowed = following(build, stage, overcoat=True)
+        for step in Stage:
+            if step is allowed:
+                check_next(build, stage, step, overcoat=True)
+                continue
+            with pytest.raises(StageError, match="cannot follow"):
+                check_next(build, stage, step, overcoat=True)
+
+
+def test_it_ends_when_the_overcoat_is_called_off_after_it():
+    assert following(Build.LAMINATED, Stage.OVERCOATED, overcoat=False) is None
+
+
+def test_white_film_is_for_the_base_and_clear_film_for_the_clear():
+    assert (Film.WHITE.layer, Film.CLEAR.layer) == (Layer.BASE, Layer.CLEAR)
+
+
+@pytest.mark.parametrize(
+    ("white", "clear", "reached"),
+    [
+        (None, None, Stage.PLANNED),
+        (PRINTED, None, Stage.PLANNED),
+        (PRINTED, BLANK, Stage.PLANNED),
+        (PRINTED, PRINTED, Stage.PRINTED),
+        (DRY, PRINTED, Stage.PRINTED),
+        (DRY, DRYING, Stage.SEALED),
+    ],
+)
+def test_a_laminated_decal_is_printed_and_sealed_once_both_its_layers_are(white, clear, reached):
+    pieces = [
+        GoodPiece(layer, sheet)
+        for layer, sheet in ((Layer.BASE, white), (Layer.CLEAR, clear))
+        if sheet is not None
+    ]
+    assert reached_on_sheets(Build.LAMINATED, pieces) is reached
+
+
+@pytest.mark.parametrize(
+    ("sheet", "hold"),
+    [
+        (None, Hold.NO_BASE_PIECE),
+        (BLANK, Hold.SHEET_NOT_PRINTED),
+        (PRINTED, Hold.SHEET_NOT_SEALED),
+        (SheetState(printed=True, sealed=True, dry_at=None), Hold.NEVER_DRIES),
+    ],
+)
+def test_the_base_step_wants_a_good_piece_on_a_sealed_dry_sheet(sheet, hold):
+    pieces = [GoodPiece(Layer.BASE, sheet)] if sheet else []
+    ahead = outlook(standing(Build.LAMINATED, Stage.SEALED), pieces)
+    assert (ahead.step, ahead.hold, ahead.ready_at) == (Stage.BASE_APPLIED, hold, None)
+
+
+def test_the_base_step_waits_for_the_sheet_to_dry():
+    ahead = outlook(standing(Build.LAMINATED, Stage.SEALED), [GoodPiece(Layer.BASE, DRYING)])
+    assert (ahead.ready_at, ahead.hold) == (NOON + HOUR, None)
+
+
+def test_the_clear_step_waits_for_the_later_of_base_and_sheet():
+    wet = standing(
+        Build.LAMINATED, Stage.BASE_APPLIED, turns_to=Stage.CURED, turns_at=NOON + 3 * HOUR
+    )
+    ahead = outlook(wet, [GoodPiece(Layer.CLEAR, DRYING)])
+    assert (ahead.step, ahead.ready_at) == (Stage.CLEAR_APPLIED, NOON + 3 * HOUR)
+    soon = standing(Build.LAMINATED, Stage.BASE_APPLIED, turns_to=Stage.CURED, turns_at=NOON)
+    assert outlook(soon, [GoodPiece(Layer.CLEAR, DRYING)]).ready_at == NOON + HOUR
+
+
+def test_a_spare_on_a_sheet_not_printed_does_not_hold_up_the_one_that_is_dry():
+    pieces = [GoodPiece(Layer.BASE, BLANK), GoodPiece(Layer.BASE, DRY)]
+    ahead = outlook(standing(Build.LAMINATED, Stage.SEALED), pieces)
+    assert (ahead.hold, ahead.ready_at) == (None, NOON - HOUR)
+
+
+def test_it_says_which_layers_are_lacking_before_printing():
+    ahead = outlook(standing(Build.LAMINATED, Stage.PLANNED), [GoodPiece(Layer.BASE, BLANK)])
+    assert (ahead.hold, ahead.lacking) == (Hold.NO_CLEAR_PIECE, (Layer.CLEAR,))
+
+
+def test_it_holds_a_layer_that_never_dries():
+    cold = standing(Build.LAMINATED, Stage.BASE_APPLIED, turns_to=Stage.CURED, never_dries=True)
+    assert outlook(cold, [GoodPiece(Layer.CLEAR, DRY)]).hold is Hold.NEVER_DRIES
+
+
+def test_nothing_is_left_once_the_last_layer_is_set():
+    last = standing(Build.WHITE_ALONE, Stage.BASE_APPLIED, turns_to=Stage.SET, turns_at=NOON)
+    assert outlook(last, []).step is None
+    assert outlook(last, []).ready_at == NOON
+
+
+@pytest.mark.parametrize(
+    ("build", "stage", "layer", "back_to", "lost", "clean"),
+    [
+        (Build.LAMINATED, Stage.BASE_APPLIED, Layer.BASE, Stage.SEALED, (Layer.BASE,), True),
+        (Build.LAMINATED, Stage.CURED, Layer.BASE, Stage.SEALED, (Layer.BASE,), True),
+        (Build.LAMINATED, Stage.CLEAR_APPLIED, Layer.CLEAR, Stage.CURED, (Layer.CLEAR,), False),
+        (
+            Build.LAMINATED,
+            Stage.SET,
+            Layer.BASE,
+            Stage.SEALED,
+            (Layer.BASE, Layer.CLEAR),
+            True,
+        ),
+        (Build.CLEAR_ALONE, Stage.SET, Layer.CLEAR, Stage.SEALED, (Layer.CLEAR,), True),
+    ],
+)
+def test_spoiling_takes_back_just_what_is_lost(build, stage, layer, back_to, lost, clean):
+    loss = spoil(build, stage, layer)
+    assert (loss.back_to, loss.layers, loss.clean_surface) == (back_to, lost, clean)
+
+
+def test_it_refuses_to_spoil_a_layer_that_is_not_laid():
+    with pytest.raises(StageError, match="no clear layer"):
+        spoil(Build.LAMINATED, Stage.CURED, Layer.CLEAR)
+    assert laid_layers(Build.LAMINATED, Stage.SEALED) == ()

@@ -1,0 +1,186 @@
+"""Projects, as they are begun, changed and read."""
+
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.urls import reverse
+from pypdfium2 import PdfDocument
+
+from decaljobs.models import Artwork, Project
+from tests.factories import make_artwork, make_decals, make_project, picture_bytes
+
+WRONG_SCALES = ["0", "-1", "NaN", "1e308", "small", "1:0", ""]
+LONG = "x" * 500
+
+
+def project_data(**fields):
+    start = {
+        "name": "Harbour launch",
+        "scale": "1:72",
+        "body_colour": "#1d2f57",
+        "finish": "gloss",
+        "overcoat": "on",
+    }
+    return {**start, **fields}
+
+
+def decal_data(**fields):
+    return {"place": "Bow", "build": "laminated", "count": 1, **fields}
+
+
+def upload(name="art.png", kind="PNG"):
+    return SimpleUploadedFile(name, picture_bytes(kind), content_type="image/png")
+
+
+@pytest.mark.parametrize("number", [1, 30])
+def test_it_lists_projects_with_the_same_queries_for_any_number(
+    signed_in, django_assert_num_queries, number
+):
+    art = make_artwork()
+    for count in range(number):
+        make_decals(1, project=make_project(name=f"Model {count}"), artwork=art)
+    with django_assert_num_queries(4):
+        answer = signed_in.get(reverse("projects"))
+    assert f"Model {number - 1}" in answer.content.decode()
+
+
+@pytest.mark.parametrize("number", [1, 30])
+def test_it_shows_a_project_with_the_same_queries_for_any_number_of_decals(
+    signed_in, django_assert_num_queries, number
+):
+    project = make_project()
+    make_decals(number, project=project)
+    with django_assert_num_queries(6):
+        answer = signed_in.get(project.get_absolute_url())
+    assert answer.status_code == 200
+
+
+def test_it_says_what_a_project_is_when_there_is_none(signed_in):
+    assert "A project is one model" in signed_in.get(reverse("projects")).content.decode()
+
+
+def test_it_begins_a_project_and_goes_on_to_its_decals(signed_in):
+    answer = signed_in.post(reverse("project-new"), project_data(scale="4 mm/ft"))
+    project = Project.objects.get()
+    assert answer["Location"] == reverse("decals-new", args=[project.code])
+    assert (project.code, float(project.scale_ratio)) == ("P-01", 76.2)
+
+
+@pytest.mark.parametrize("scale", WRONG_SCALES)
+def test_it_rejects_a_scale_that_makes_no_sense(signed_in, scale):
+    answer = signed_in.post(reverse("project-new"), project_data(scale=scale))
+    assert answer.context["form"].errors["scale"]
+    assert 'value="Harbour launch"' in answer.content.decode()
+    assert not Project.objects.exists()
+
+
+@pytest.mark.parametrize(
+    ("field", "value"),
+    [
+        ("due", "0000-01-01"),
+        ("due", "1899-12-31"),
+        ("due", "soon"),
+        ("name", LONG),
+        ("name", ""),
+        ("body_colour", "red"),
+        ("body_colour", "#12345"),
+        ("body_colour", "url(x)"),
+        ("finish", "sparkling"),
+        ("code", "a b/c"),
+        ("name", "nul\x00byte"),
+    ],
+)
+def test_it_rejects_a_wrong_value_beside_its_field(signed_in, field, value):
+    answer = signed_in.post(reverse("project-new"), project_data(**{field: value}))
+    assert answer.status_code == 200
+    assert list(answer.context["form"].errors) == [field]
+    assert not Project.objects.exists()
+
+
+@pytest.mark.parametrize("name", ["سفينة الميناء", "🚤 Launch", "<b>bold</b>", "'; DROP TABLE--"])
+def test_it_keeps_any_writing_as_typed(signed_in, name):
+    signed_in.post(reverse("project-new"), project_data(name=name))
+    project = Project.objects.get()
+    assert project.name == name
+    page = signed_in.get(project.get_absolute_url()).content.decode()
+    assert "<b>bold</b>" not in page
+
+
+def test_it_rejects_a_code_that_is_taken(signed_in):
+    make_project(code="BOAT")
+    answer = signed_in.post(reverse("project-new"), project_data(code="boat"))
+    assert "code" in answer.context["form"].errors
+
+
+def test_it_changes_a_project(signed_in):
+    project = make_project()
+    signed_in.post(reverse("project-change", args=[project.code]), project_data(name="Tug"))
+    project.refresh_from_db()
+    assert (project.name, project.overcoat) == ("Tug", True)
+
+
+def test_it_adds_several_decals_with_a_picture_of_their_own(signed_in):
+    project = make_project()
+    data = decal_data(count=3, picture=upload(), width_mm="24")
+    answer = signed_in.post(reverse("decals-new", args=[project.code]), data)
+    assert answer.status_code == 302
+    assert [str(d) for d in project.decals.all()] == ["Bow 1 of 3", "Bow 2 of 3", "Bow 3 of 3"]
+    assert Artwork.objects.get().width_mm == 24
+
+
+@pytest.mark.parametrize("width", ["0", "-1", "NaN", "1e308", "wide", ""])
+def test_it_rejects_a_width_that_makes_no_sense(signed_in, width):
+    project = make_project()
+    data = decal_data(picture=upload(), width_mm=width)
+    answer = signed_in.post(reverse("decals-new", args=[project.code]), data)
+    assert "width_mm" in answer.context["form"].errors
+    assert not project.decals.exists()
+    assert not Artwork.objects.exists()
+
+
+@pytest.mark.parametrize("count", ["0", "-1", "201", "NaN", "many", ""])
+def test_it_rejects_a_count_that_makes_no_sense(signed_in, count):
+    project = make_project()
+    data = decal_data(artwork=make_artwork().pk, count=count)
+    answer = signed_in.post(reverse("decals-new", args=[project.code]), data)
+    assert "count" in answer.context["form"].errors
+
+
+def test_it_rejects_a_place_named_twice(signed_in):
+    project = make_project()
+    make_decals(1, project=project, place="Bow")
+    data = decal_data(artwork=make_artwork().pk)
+    answer = signed_in.post(reverse("decals-new", args=[project.code]), data)
+    assert "another name" in str(answer.context["form"].errors["place"])
+
+
+def test_it_asks_for_art(signed_in):
+    answer = signed_in.post(reverse("decals-new", args=[make_project().code]), decal_data())
+    assert "picture" in answer.context["form"].errors
+
+
+@pytest.mark.parametrize(
+    ("asked", "size"), [("", (595, 842)), ("Letter", (612, 792)), ("A9", (595, 842))]
+)
+def test_it_prints_the_job_card_on_the_paper_asked_for(signed_in, asked, size):
+    project = make_project()
+    make_decals(2, project=project)
+    url = reverse("job-card", args=[project.code])
+    answer = signed_in.get(url, {"paper_size": asked})
+    assert answer["Content-Type"] == "application/pdf"
+    page = PdfDocument(answer.content)[0]
+    assert tuple(round(side) for side in page.get_size()) == size
+
+
+def test_it_finds_a_project_whatever_the_case_of_its_code(signed_in):
+    project = make_project()
+    assert signed_in.get(f"/projects/{project.code.lower()}/").status_code == 200
+    assert signed_in.get("/projects/P-99/").status_code == 404
+
+
+def test_it_requires_a_maker_to_change_anything(client, onlooker):
+    project = make_project()
+    client.force_login(onlooker)
+    assert client.get(project.get_absolute_url()).status_code == 200
+    for name, args in (("project-new", []), ("project-change", [project.code])):
+        assert client.post(reverse(name, args=args), project_data()).status_code == 403
+    assert Project.objects.get().name == "Harbour launch"

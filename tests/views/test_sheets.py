@@ -1,0 +1,166 @@
+"""Sheets on the screen: taken, filled, printed, sealed, undone."""
+
+from datetime import timedelta
+
+import pytest
+import time_machine
+from django.urls import reverse
+
+from decaljobs.craft.stages import Build
+from decaljobs.models import Sheet
+from decaljobs.services import sheets
+from tests.factories import EVENING, make_decals, make_sheet, sealed_sheet
+
+HOUR = timedelta(hours=1)
+
+
+def sheet_data(**fields):
+    start = {"film": "white", "printer": "inkjet", "size": "A4", "sealer": "water"}
+    return {**start, "coats_wanted": "4", **fields}
+
+
+@pytest.fixture
+def filled(maker):
+    sheet = make_sheet("clear")
+    decals = make_decals(2, Build.CLEAR_ALONE)
+    sheets.put_on_sheet(sheet=sheet.pk, decals=[d.pk for d in decals], copies=2)
+    return sheet
+
+
+@pytest.mark.parametrize("number", [1, 30])
+def test_it_lists_sheets_with_the_same_queries_for_any_number(
+    signed_in, django_assert_num_queries, number
+):
+    for _ in range(number):
+        make_sheet()
+    with django_assert_num_queries(4):
+        answer = signed_in.get(reverse("sheets"))
+    assert f"W-{number:02d}" in answer.content.decode()
+
+
+# ISO 216: A4 is 210 by 297 mm; ASME Y14.1: Letter is 8.5 by 11 in, an inch being 25.4 mm.
+@pytest.mark.parametrize(
+    ("size", "sides"), [("A4", (210, 297)), ("Letter", (8.5 * 25.4, 11 * 25.4))]
+)
+def test_it_takes_a_sheet_of_a_known_size(signed_in, size, sides):
+    answer = signed_in.post(reverse("sheet-new"), sheet_data(size=size))
+    sheet = Sheet.objects.get()
+    assert answer["Location"] == reverse("sheet-fill", args=["W-01"])
+    assert (float(sheet.width_mm), float(sheet.height_mm)) == pytest.approx(sides, abs=0.05)
+
+
+def test_it_takes_a_sheet_of_any_other_size(signed_in):
+    signed_in.post(reverse("sheet-new"), sheet_data(size="free", width_mm="100", height_mm="150.5"))
+    assert float(Sheet.objects.get().height_mm) == 150.5
+
+
+@pytest.mark.parametrize(
+    ("field", "value"),
+    [
+        ("width_mm", "0"),
+        ("width_mm", "-1"),
+        ("width_mm", "NaN"),
+        ("width_mm", "1e308"),
+        ("width_mm", ""),
+        ("height_mm", "tall"),
+        ("coats_wanted", "0"),
+        ("coats_wanted", "99"),
+        ("film", "blue"),
+    ],
+)
+def test_it_rejects_a_wrong_value_beside_its_field(signed_in, field, value):
+    free = sheet_data(size="free", width_mm="100", height_mm="100")
+    answer = signed_in.post(reverse("sheet-new"), {**free, field: value})
+    assert list(answer.context["form"].errors) == [field]
+    assert not Sheet.objects.exists()
+
+
+def test_it_fills_a_sheet(signed_in):
+    decals = make_decals(2)
+    sheet = make_sheet()
+    url = reverse("sheet-fill", args=[sheet.code])
+    signed_in.post(url, {"decals": [d.pk for d in decals], "copies": "3"})
+    assert sheet.pieces.count() == 6
+    answer = signed_in.post(url, {"copies": "2"})
+    assert "Tick at least one" in answer.content.decode()
+
+
+@pytest.mark.parametrize("copies", ["0", "51", "NaN", ""])
+def test_it_rejects_copies_that_make_no_sense_and_keeps_the_ticks(signed_in, copies):
+    (decal,) = make_decals(1)
+    sheet = make_sheet()
+    url = reverse("sheet-fill", args=[sheet.code])
+    answer = signed_in.post(url, {"decals": [decal.pk], "copies": copies})
+    assert "copies" in answer.context["form"].errors
+    assert f'id="tick-{decal.pk}" checked' in answer.content.decode()
+
+
+def test_it_prints_and_seals_with_a_click_each(signed_in, filled):
+    with time_machine.travel(EVENING, tick=False):
+        signed_in.post(reverse("sheet-printed", args=[filled.code]), {"seen": "0"})
+    for hours in (12, 13):
+        with time_machine.travel(EVENING + hours * HOUR, tick=False):
+            signed_in.force_login(signed_in.get("/people/").wsgi_request.user)
+            answer = signed_in.post(reverse("sheet-coat", args=[filled.code]))
+        assert answer.status_code == 302
+    filled.refresh_from_db()
+    assert filled.is_sealed
+    assert {piece.decal.stage for piece in filled.pieces.all()} == {"sealed"}
+
+
+def test_it_refuses_a_coat_before_its_time_and_asks_why(signed_in, filled):
+    with time_machine.travel(EVENING, tick=False):
+        signed_in.post(reverse("sheet-printed", args=[filled.code]))
+        url = reverse("sheet-coat", args=[filled.code])
+        answer = signed_in.post(url, {"at": "19:00"})
+        assert answer.status_code == 422
+        assert "not dry enough" in str(answer.context["form"].errors["reason"])
+        assert 'value="19:00"' in answer.content.decode()
+        signed_in.post(url, {"reason": "a trial sheet"})
+    assert filled.events.get(kind="coat").reason == "a trial sheet"
+
+
+@pytest.mark.parametrize("at", ["2099-01-01 10:00", "25:99", "next week"])
+def test_it_rejects_a_time_beside_its_field(signed_in, filled, at):
+    answer = signed_in.post(reverse("sheet-printed", args=[filled.code]), {"at": at})
+    assert answer.context["form"].errors["at"]
+    assert not filled.events.exists()
+
+
+def test_it_tells_the_second_of_two_makers(signed_in, filled):
+    url = reverse("sheet-printed", args=[filled.code])
+    signed_in.post(url, {"seen": "0"})
+    answer = signed_in.post(url, {"seen": "0"})
+    assert "Nothing was logged twice" in answer.content.decode()
+    assert filled.events.count() == 1
+
+
+def test_it_undoes_the_last_coat(signed_in, maker):
+    sheet = sealed_sheet("clear", make_decals(1, Build.CLEAR_ALONE), maker)
+    signed_in.post(reverse("sheet-undo", args=[sheet.code]), {"seen": sheet.events_logged})
+    sheet.refresh_from_db()
+    assert sheet.coats_done == 1
+
+
+@pytest.mark.parametrize("number", [1, 12])
+def test_it_shows_a_sheet_with_the_same_queries_for_any_number(
+    signed_in, maker, django_assert_num_queries, number
+):
+    sheet = sealed_sheet("clear", make_decals(number, Build.CLEAR_ALONE), maker)
+    with django_assert_num_queries(7):
+        answer = signed_in.get(sheet.get_absolute_url())
+    assert "Sealed" in answer.content.decode()
+
+
+def test_it_lets_an_onlooker_read_but_not_log(client, onlooker, filled):
+    client.force_login(onlooker)
+    page = client.get(filled.get_absolute_url()).content.decode()
+    assert "Printed</button>" not in page
+    for name in ("sheet-printed", "sheet-coat", "sheet-undo", "sheet-fill"):
+        assert client.post(reverse(name, args=[filled.code])).status_code == 403
+    assert client.post(reverse("sheet-new"), sheet_data()).status_code == 403
+
+
+@pytest.mark.parametrize("name", ["sheet-printed", "sheet-coat", "sheet-undo"])
+def test_it_requires_a_post_to_log(signed_in, filled, name):
+    assert signed_in.get(reverse(name, args=[filled.code])).status_code == 405
