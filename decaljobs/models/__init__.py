@@ -1,9 +1,11 @@
 from decaljobs.models.artwork import Artwork
 from decaljobs.models.decals import Decal
 from decaljobs.models.events import SheetEvent, StageEvent
+from decaljobs.models.imports import ImportState, ReadingsImport
 from decaljobs.models.people import EnterLink, Person, Role
 from decaljobs.models.pieces import Piece, PieceState
 from decaljobs.models.projects import Finish, Project
+from decaljobs.models.rooms import Reading, Room, RoomKind
 from decaljobs.models.sheets import Printer, Sealer, Sheet
 from decaljobs.models.waits import WaitRule
 
@@ -12,12 +14,17 @@ __all__ = [
     "Decal",
     "EnterLink",
     "Finish",
+    "ImportState",
     "Person",
     "Piece",
     "PieceState",
     "Printer",
     "Project",
+    "Reading",
+    "ReadingsImport",
     "Role",
+    "Room",
+    "RoomKind",
     "Sealer",
     "Sheet",
     "SheetEvent",

@@ -13,6 +13,7 @@ from decaljobs.craft.stages import LAID_LAYER, LAYERS, SHEET_STEPS, Build, Hold,
 from decaljobs.models.artwork import Artwork
 from decaljobs.models.choices import choices_of, one_of
 from decaljobs.models.projects import Project
+from decaljobs.models.rooms import Room
 
 if TYPE_CHECKING:
     from django.db.models.manager import Manager
@@ -101,7 +102,8 @@ class Decal(models.Model):
     """One marking at one place of one project.
 
     The fields below `stage` are kept by the services from the decal's log, its
-    pieces and its sheets, so that lists need not read them all.
+    pieces and its sheets, so that lists need not read them all. `stays` are the
+    rooms its waits run in, as [moment, room] from where the first of them began.
     """
 
     project = models.ForeignKey(Project, on_delete=models.PROTECT, related_name="decals")
@@ -118,6 +120,15 @@ class Decal(models.Model):
     )
     stage_at = models.DateTimeField(editable=False)
     waits = models.JSONField(default=list, editable=False)
+    room = models.ForeignKey(
+        Room,
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="decals",
+        help_text="where it dries; the usual room when empty",
+    )
+    stays = models.JSONField(default=list, editable=False)
     turns_to = models.CharField(max_length=14, blank=True, default="", editable=False)
     turns_at = models.DateTimeField(null=True, editable=False)
     next_step = models.CharField(

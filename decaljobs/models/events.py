@@ -12,6 +12,7 @@ from decaljobs.models.choices import choices_of, one_of
 from decaljobs.models.decals import Decal
 from decaljobs.models.people import Person
 from decaljobs.models.pieces import Piece
+from decaljobs.models.rooms import Room
 from decaljobs.models.sheets import Sheet
 
 if TYPE_CHECKING:
@@ -25,7 +26,11 @@ class LogQuerySet(models.QuerySet):
 
 
 class LogEvent(models.Model):
-    """What the two logs have in common."""
+    """What the two logs have in common.
+
+    room is where the thing dries from then on. air keeps the figures used: the air
+    at that time, and the wait that it ended or tested.
+    """
 
     number = models.PositiveIntegerField()
     at = models.DateTimeField(help_text="when it was done at the bench")
@@ -34,6 +39,10 @@ class LogEvent(models.Model):
         Person, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
     )
     reason = models.CharField(max_length=300, blank=True)
+    room = models.ForeignKey(
+        Room, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
+    air = models.JSONField(default=dict)
     undoes = models.OneToOneField(
         "self", null=True, blank=True, on_delete=models.PROTECT, related_name="undone_by"
     )
@@ -51,6 +60,10 @@ class SheetEvent(LogEvent):
     class Kind(models.TextChoices):
         PRINTED = "printed", "printed"
         COAT = "coat", "sealing coat"
+        DRY = "dry", "dry to the touch"
+        NOT_YET = "not_yet", "not dry yet"
+        MOVED = "moved", "moved"
+        RULE = "rule", "follows the changed rule"
         UNDO = "undo", "undone"
 
     sheet = models.ForeignKey(Sheet, on_delete=models.PROTECT, related_name="events")
@@ -66,8 +79,11 @@ class SheetEvent(LogEvent):
             ),
             models.CheckConstraint(
                 condition=Q(kind="undo", undoes__isnull=False)
-                | Q(kind__in=["printed", "coat"], undoes__isnull=True),
+                | (~Q(kind="undo") & Q(undoes__isnull=True)),
                 name="sheet_undo_names_what_it_undoes",
+            ),
+            models.CheckConstraint(
+                condition=~Q(kind="moved") | Q(room__isnull=False), name="sheet_move_names_a_room"
             ),
         ]
 
@@ -78,6 +94,8 @@ class SheetEvent(LogEvent):
     def words(self) -> str:
         if self.kind == self.Kind.COAT:
             return f"Sealing coat {self.coat}"
+        if self.kind == self.Kind.MOVED:
+            return f"Moved to {self.air.get('to', 'another room')}"
         return self.get_kind_display().capitalize()
 
 
@@ -88,6 +106,9 @@ class StageEvent(LogEvent):
         STEP = "step", "step"
         SPOILED = "spoiled", "layer spoiled"
         PIECE_SPOILED = "piece_spoiled", "piece spoiled"
+        NOT_YET = "not_yet", "not dry yet"
+        MOVED = "moved", "moved"
+        RULE = "rule", "follows the changed rule"
         UNDO = "undo", "undone"
 
     class How(models.TextChoices):
@@ -125,6 +146,9 @@ class StageEvent(LogEvent):
             models.CheckConstraint(
                 condition=~Q(how="early") | ~Q(reason=""), name="early_step_says_why"
             ),
+            models.CheckConstraint(
+                condition=~Q(kind="moved") | Q(room__isnull=False), name="stage_move_names_a_room"
+            ),
         ]
 
     def __str__(self) -> str:
@@ -138,5 +162,8 @@ class StageEvent(LogEvent):
             self.Kind.STEP: to.capitalize(),
             self.Kind.SPOILED: f"Spoiled: back to {to}",
             self.Kind.PIECE_SPOILED: "Piece spoiled",
+            self.Kind.NOT_YET: "Not dry yet",
+            self.Kind.MOVED: f"Moved to {self.air.get('to', 'another room')}",
+            self.Kind.RULE: "Follows the changed rule",
             self.Kind.UNDO: f"Undone: back to {to}",
         }[self.Kind(self.kind)]

@@ -12,6 +12,7 @@ from django.urls import reverse
 
 from decaljobs.craft.stages import Film
 from decaljobs.models.choices import choices_of, one_of
+from decaljobs.models.rooms import Room
 
 if TYPE_CHECKING:
     from django.db.models.manager import Manager
@@ -61,7 +62,8 @@ class Sheet(models.Model):
 
     rested_at: when the wait after the last print or coat is over (UTC); for a
     sealed sheet that is when its pieces can be cut and soaked. Empty when it
-    would never dry in this room.
+    would never dry in this room. stays: the rooms the wait runs in, as
+    [moment, room] from where it began.
     """
 
     code = models.CharField(max_length=12, unique=True)
@@ -81,6 +83,15 @@ class Sheet(models.Model):
     coats_done = models.PositiveSmallIntegerField(default=0, editable=False)
     worked_at = models.DateTimeField(null=True, editable=False)
     wait = models.JSONField(null=True, editable=False)
+    room = models.ForeignKey(
+        Room,
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="sheets",
+        help_text="where it dries; the usual room when empty",
+    )
+    stays = models.JSONField(default=list, editable=False)
     rested_at = models.DateTimeField(null=True, editable=False)
     events_logged = models.PositiveIntegerField(default=0, editable=False)
 
