@@ -9,7 +9,7 @@ from decaljobs.craft.stages import Build
 from decaljobs.craft.units import ScaleError, format_scale, parse_scale
 from decaljobs.forms.pictures import PictureField, width_field
 from decaljobs.models import Artwork, Decal, Project
-from decaljobs.services.projects import MOST_DECALS_AT_ONCE
+from decaljobs.models.decals import MOST_DECALS_AT_ONCE
 
 EARLIEST_DUE, LATEST_DUE = date(2000, 1, 1), date(2100, 12, 31)
 

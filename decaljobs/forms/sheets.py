@@ -7,7 +7,7 @@ from django import forms
 from decaljobs.craft.stages import LAYERS, Build, Film
 from decaljobs.forms.moments import MomentField
 from decaljobs.models import Decal, Sheet
-from decaljobs.services.sheets import MOST_COPIES
+from decaljobs.models.pieces import MOST_COPIES
 
 # ISO 216; ASME Y14.1 A.
 SIZES = {"A4": (Decimal(210), Decimal(297)), "Letter": (Decimal("215.9"), Decimal("279.4"))}

@@ -19,6 +19,9 @@ if TYPE_CHECKING:
     from django.db.models.manager import Manager
 
 
+MOST_DECALS_AT_ONCE = 200  # of one marking, asked for at one go
+
+
 def is_ready(moment: datetime) -> Q:
     """Nothing is missing and every wait before the next step is over."""
     return Q(held_because="", ready_at__lte=moment) & ~Q(next_step="")

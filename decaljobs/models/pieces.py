@@ -16,6 +16,9 @@ if TYPE_CHECKING:
     from django.db.models.manager import Manager
 
 
+MOST_COPIES = 50  # of one decal on one sheet at one go
+
+
 class PieceState(models.TextChoices):
     GOOD = "good", "good"
     USED = "used", "used"

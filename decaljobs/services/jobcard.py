@@ -11,9 +11,11 @@ from django.utils import timezone
 from decaljobs.craft.cautions import advice
 from decaljobs.craft.jobcard import CardDecal, CardRow, JobCard
 from decaljobs.craft.section import section
-from decaljobs.craft.stages import LAYERS, Build, Hold, Layer, Stage, route
+from decaljobs.craft.stages import LAYERS, Build, Stage, route
 from decaljobs.craft.units import format_scale
 from decaljobs.models import Decal, PieceState, Project, StageEvent
+from decaljobs.services.drawings import MISSING
+from decaljobs.services.waiting import wait_of_decal
 from decaljobs.services.words import say_date, say_moment
 
 
@@ -41,6 +43,7 @@ def job_card(*, project: Project, address: str, moment: datetime) -> JobCard:
 def _card_decal(decal: Decal, moment: datetime) -> CardDecal:
     build = Build(decal.build)
     stage = decal.stage_now(moment)
+    wait = wait_of_decal(decal, moment)
     with decal.artwork.picture.open("rb") as opened:
         art = opened.read()
     return CardDecal(
@@ -49,25 +52,20 @@ def _card_decal(decal: Decal, moment: datetime) -> CardDecal:
         of=decal.out_of,
         build=build.words,
         stage=stage.words,
-        section=section(build, stage, missing=missing_layers(decal), labelled=True),
+        section=section(
+            build,
+            stage,
+            progress=wait.progress(moment).fraction if wait else None,
+            layer_wet=wait.layer if wait else None,
+            missing=MISSING.get(decal.held_because),
+            labelled=True,
+        ),
         width_mm=float(decal.artwork.width_mm),
         height_mm=decal.artwork.height_mm,
         art=art,
         pieces=tuple(piece_lines(decal, moment)),
         good_copies=tuple(_good_copies(decal, build)),
         rows=tuple(_rows(decal, build, moment)),
-    )
-
-
-def missing_layers(decal: Decal) -> tuple[Layer, ...]:
-    """The layers for want of a good piece of which a decal is held."""
-    return (
-        {
-            Hold.NO_BASE_PIECE: (Layer.BASE,),
-            Hold.NO_CLEAR_PIECE: (Layer.CLEAR,),
-        }.get(Hold(decal.held_because), ())
-        if decal.held_because
-        else ()
     )
 
 

@@ -12,14 +12,13 @@ from PIL.Image import Image
 from decaljobs.craft.stages import Build, Stage
 from decaljobs.craft.waits import WaitKind
 from decaljobs.models import Artwork, Decal, Piece, Project
+from decaljobs.models.decals import MOST_DECALS_AT_ONCE
 from decaljobs.services import logbook
 from decaljobs.services.artwork import keep_artwork
 from decaljobs.services.codes import next_code
 from decaljobs.services.outlooks import refresh
 from decaljobs.services.refused import Refused
 from decaljobs.services.waits import single_leg
-
-MOST_DECALS_AT_ONCE = 200
 
 
 @transaction.atomic

@@ -9,7 +9,6 @@ from typing import Any
 from django.db import transaction
 from django.db.models import Max
 
-from decaljobs.craft.drying import ready_at
 from decaljobs.craft.stages import (
     LAYERS,
     Build,
@@ -18,17 +17,18 @@ from decaljobs.craft.stages import (
     Stage,
     reached_on_sheets,
 )
-from decaljobs.craft.waits import Leg, after_coat, after_printing
+from decaljobs.craft.waits import Chain, Leg, after_coat, after_printing, leg_spans_many
 from decaljobs.models import Decal, Person, Piece, PieceState, Sheet, SheetEvent
+from decaljobs.models.pieces import MOST_COPIES
 from decaljobs.services import logbook
+from decaljobs.services.air import Airs
 from decaljobs.services.codes import next_code
+from decaljobs.services.figures import wait_figures
 from decaljobs.services.logbook import How, Kind
 from decaljobs.services.outlooks import good_pieces, refresh
 from decaljobs.services.refused import Overtaken, Refused, TooEarly
-from decaljobs.services.waits import room_air, single_leg
+from decaljobs.services.waits import single_leg
 from decaljobs.services.words import say_moment
-
-MOST_COPIES = 50
 
 
 @transaction.atomic
@@ -120,12 +120,27 @@ def log_coat(
     return _work_sheet(found, SheetEvent.Kind.COAT, leg, when, moment, by, reason=reason)
 
 
-def settle_sheet(sheet: Sheet) -> None:
-    """Work out (not yet saved) when the wait after the last print or coat is over."""
+def settle_sheets(sheets: Sequence[Sheet], airs: Airs) -> None:
+    """Work out (not yet saved) when the waits after the last print or coat are over."""
+    waiting = [sheet for sheet in sheets if sheet.wait is not None]
+    chains = [sheet_chain(sheet, airs) for sheet in waiting]
+    for sheet, spans in zip(waiting, leg_spans_many(chains), strict=True):
+        ((_, sheet.rested_at),) = spans.values()
+
+
+def sheet_chain(sheet: Sheet, airs: Airs) -> Chain:
+    """The wait of a sheet in the air that it runs in."""
     if sheet.wait is None or sheet.worked_at is None:
-        sheet.rested_at = None
-        return
-    sheet.rested_at = ready_at(Leg.from_dict(sheet.wait).terms, room_air(), sheet.worked_at)
+        raise ValueError(f"nothing dries on sheet {sheet.code}")
+    return Chain([Leg.from_dict(sheet.wait)], airs.of_sheet(sheet), sheet.worked_at)
+
+
+def sheet_figures(sheet: Sheet, at: datetime, airs: Airs) -> dict[str, Any]:
+    """The room's air at a time, and how far the wait of the sheet was then."""
+    if sheet.wait is None:
+        return airs.figures(sheet.stays or [[at.isoformat(), sheet.room_id]], at)
+    chain = sheet_chain(sheet, airs)
+    return wait_figures(chain.legs[0], airs, sheet.stays, chain.air, chain.start, at)
 
 
 def decals_on(sheet: Sheet) -> list[Decal]:
@@ -160,21 +175,34 @@ def _work_sheet(
     reason: str = "",
 ) -> SheetEvent:
     """Keep what was done to a sheet and carry every decal on it along."""
+    airs = Airs()
+    air = sheet_figures(sheet, at, airs)
+    room = airs.room(sheet.room_id).pk
     sheet.worked_at, sheet.wait = at, leg.to_dict()
-    settle_sheet(sheet)
+    sheet.stays = logbook.stays_since(at, room, sheet.stays)
+    settle_sheets([sheet], airs)
     event = append_sheet_event(
-        sheet, kind, at, moment, by, coat=sheet.coats_done, wait=sheet.wait, reason=reason.strip()
+        sheet,
+        kind,
+        at,
+        moment,
+        by,
+        coat=sheet.coats_done,
+        wait=sheet.wait,
+        reason=reason.strip(),
+        room_id=room,
+        air=air,
     )
     sheet.save()
     decals = decals_on(sheet)
     pieces = good_pieces(decals)
     for decal in decals:
-        _carry_along(decal, pieces.get(decal.pk, []), event)
-    refresh(decals)
+        _carry_along(decal, pieces.get(decal.pk, []), event, airs)
+    refresh(decals, airs)
     return event
 
 
-def _carry_along(decal: Decal, pieces: list[GoodPiece], event: SheetEvent) -> None:
+def _carry_along(decal: Decal, pieces: list[GoodPiece], event: SheetEvent, airs: Airs) -> None:
     order = [Stage.PLANNED, Stage.PRINTED, Stage.SEALED]
     if decal.stage not in order:
         return
@@ -191,6 +219,7 @@ def _carry_along(decal: Decal, pieces: list[GoodPiece], event: SheetEvent) -> No
             moment=event.logged_at,
             by=event.by,
             sheet_event=event,
+            room=airs.room(decal.room_id).pk,
         )
 
 
