@@ -4,7 +4,8 @@ import os
 import tempfile
 
 # Before the settings are read: tests never touch the maker's own data.
-os.environ["DECALJOBS_DATA"] = tempfile.mkdtemp(prefix="decaljobs-tests-")
+_data = tempfile.TemporaryDirectory(prefix="decaljobs-tests-", ignore_cleanup_errors=True)
+os.environ["DECALJOBS_DATA"] = _data.name
 
 import pytest  # noqa: E402
 

@@ -1,0 +1,79 @@
+"""The example workshop: alive at any hour, and gone without a trace."""
+
+from datetime import UTC, datetime
+
+import pytest
+import time_machine
+from django.core.management import CommandError, call_command
+
+from decaljobs.craft.stages import Build, Stage
+from decaljobs.models import Artwork, Decal, Piece, Project, Sheet, StageEvent
+from decaljobs.services import projects, sheets
+from tests.factories import make_artwork, make_project, make_sheet
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.mark.parametrize(
+    "moment",
+    [
+        datetime(2026, 11, 25, 21, 10, tzinfo=UTC),
+        datetime(2026, 3, 29, 0, 59, tzinfo=UTC),  # the clocks go forward a minute later
+        datetime(2028, 2, 29, 6, 0, tzinfo=UTC),
+    ],
+)
+def test_the_bench_is_alive_whenever_it_is_loaded(moment):
+    with time_machine.travel(moment, tick=False):
+        call_command("load_demo", verbosity=0)
+    decals = Decal.objects.all()
+    counts = decals.counts(moment)
+    assert Project.objects.count() >= 5
+    assert Project.objects.values("scale_ratio").distinct().count() >= 3
+    assert decals.count() >= 20
+    assert min(counts["ready"], counts["drying"], counts["held"], counts["finished"]) >= 1
+    assert {decal.stage_now(moment) for decal in decals} == set(Stage)
+    assert {Build(decal.build) for decal in decals} == set(Build)
+
+
+def test_it_is_loaded_once_only():
+    call_command("load_demo", verbosity=0)
+    with pytest.raises(CommandError, match="loaded already"):
+        call_command("load_demo")
+
+
+def test_clearing_it_leaves_own_work_alone(settings, django_capture_on_commit_callbacks):
+    make_project(name="My own")
+    call_command("load_demo", verbosity=0)
+    with django_capture_on_commit_callbacks(execute=True):
+        call_command("clear_demo", verbosity=0)
+    assert [p.name for p in Project.objects.all()] == ["My own"]
+    for records in (Decal, Piece, Sheet, StageEvent, Artwork):
+        assert not records.objects.exists()
+    assert [file for file in settings.MEDIA_ROOT.rglob("*") if file.is_file()] == []
+
+
+def test_clearing_it_refuses_where_own_work_hangs_on_it():
+    call_command("load_demo", verbosity=0)
+    own = projects.add_decals(
+        project=make_project(),
+        artwork=Artwork.objects.first(),
+        place="Bow",
+        build=Build.CLEAR_ALONE,
+        count=1,
+        moment=datetime(2026, 11, 2, tzinfo=UTC),
+    )
+    with pytest.raises(CommandError, match="own work uses artwork of the example"):
+        call_command("clear_demo")
+    sheets.put_on_sheet(
+        sheet=Sheet.objects.get(film="clear", printed_at=None).pk, decals=[own[0].pk], copies=1
+    )
+    with pytest.raises(CommandError, match="holds pieces of your own work"):
+        call_command("clear_demo")
+
+
+def test_own_pieces_and_sheets_stay():
+    sheet, artwork = make_sheet(), make_artwork()
+    call_command("load_demo", verbosity=0)
+    call_command("clear_demo", verbosity=0)
+    assert list(Sheet.objects.all()) == [sheet]
+    assert list(Artwork.objects.all()) == [artwork]
