@@ -17,6 +17,7 @@ from decaljobs.forms.bench import HAND_STEPS, BenchForm, LogForm
 from decaljobs.models import StageEvent
 from decaljobs.services import steps
 from decaljobs.services.refused import Refused, TooEarly
+from decaljobs.services.waits import room_air
 from decaljobs.services.words import say_moment
 from decaljobs.views import bench_rows
 from decaljobs.views.access import makers_only
@@ -124,12 +125,14 @@ def _bar(shown: OnTheBench) -> dict[str, Any]:
 
 def _glance(shown: OnTheBench, moment: datetime) -> dict[str, Any]:
     """The counts, and when the next thing becomes ready."""
+    air = room_air().at(moment)
     counts = {name: shown.count(name) for name in LISTS}
     drying = shown.things("drying")
     first = drying[0] if drying else None
     soonest = getattr(first, "ready_at", None) or getattr(first, "rested_at", None)
     return {
         "headline": ", ".join(f"{count} {name}" for name, count in counts.items()),
+        "room": f"The room is taken as {air.temperature:g} °C and {air.humidity:g} % RH.",
         "ready_count": counts["ready"],
         "bench_is_empty": not any(counts.values()),
         "soonest": say_moment(soonest, now=moment) if soonest else "",
