@@ -152,4 +152,6 @@ LOGGING = {
     "disable_existing_loggers": False,
     "handlers": {"console": {"class": "logging.StreamHandler"}},
     "root": {"handlers": ["console"], "level": "WARNING"},
+    # A full queue for a moment is a busy page, not news for the maker.
+    "loggers": {"waitress.queue": {"level": "ERROR"}},
 }
