@@ -15,6 +15,9 @@ class EntryKind(StrEnum):
     STEP = "step"
     SPOILED = "spoiled"
     PIECE_SPOILED = "piece_spoiled"
+    NOT_YET = "not_yet"
+    MOVED = "moved"
+    RULE = "rule"
     UNDO = "undo"
 
 
@@ -49,7 +52,7 @@ def stage_of(entries: Iterable[Entry]) -> Stage:
     >>> stage_of([])
     <Stage.PLANNED: 'planned'>
     """
-    moves = [e for e in in_force(entries) if e.kind is not EntryKind.PIECE_SPOILED]
+    moves = [e for e in in_force(entries) if e.kind in (EntryKind.STEP, EntryKind.SPOILED)]
     return moves[-1].to_stage if moves else Stage.PLANNED
 
 

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import datetime
 from enum import StrEnum
 from typing import Any
 
-from decaljobs.craft.drying import Air, WaitTerms, ready_at
+from decaljobs.craft.drying import Air, WaitTerms, ready_at_many
 from decaljobs.craft.stages import Build, Stage
 
 
@@ -92,26 +92,47 @@ def after_step(build: Build, stage: Stage, *, overcoat: bool) -> tuple[tuple[str
 
 @dataclass(frozen=True)
 class Leg:
-    """One wait that runs: what it leads to, its kind, and the terms it began under."""
+    """One wait that runs: what it leads to, its kind, and the terms it began under.
+
+    extra_hours: reference hours that touch tests have added, 0 to 20,000.
+    """
 
     to: str
     kind: WaitKind
     terms: WaitTerms
+    extra_hours: float = 0.0
 
     def to_dict(self) -> dict[str, Any]:
         """The leg as plain values, for an event to keep."""
-        return {"to": self.to, "kind": self.kind.value, "terms": self.terms.to_dict()}
+        kept = {"to": self.to, "kind": self.kind.value, "terms": self.terms.to_dict()}
+        return kept | ({"extra_hours": self.extra_hours} if self.extra_hours else {})
 
     @classmethod
     def from_dict(cls, kept: Mapping[str, Any]) -> Leg:
         """The leg an event has kept."""
         terms = WaitTerms.from_dict(kept["terms"])
-        return cls(to=kept["to"], kind=WaitKind(kept["kind"]), terms=terms)
+        extra = float(kept.get("extra_hours", 0.0))
+        return cls(to=kept["to"], kind=WaitKind(kept["kind"]), terms=terms, extra_hours=extra)
+
+    def longer(self, hours: float) -> Leg:
+        """The same leg asking for so many more reference hours."""
+        return replace(self, extra_hours=self.extra_hours + hours)
 
 
-def leg_spans(
-    legs: Iterable[Leg], air: Air, start: datetime
-) -> dict[str, tuple[datetime, datetime | None]]:
+#: When legs begin and end, in UTC, by what they lead to; a leg that never ends has None.
+Spans = dict[str, tuple[datetime, datetime | None]]
+
+
+@dataclass(frozen=True)
+class Chain:
+    """The legs that began together at `start` (aware), and the air they run in."""
+
+    legs: Sequence[Leg]
+    air: Air
+    start: datetime
+
+
+def leg_spans(legs: Iterable[Leg], air: Air, start: datetime) -> Spans:
     """When each leg begins and ends in this air, in UTC, by what it leads to.
 
     Legs run one after the other; the wait until an overcoat may be masked runs
@@ -127,14 +148,44 @@ def leg_spans(
     >>> spans["cured"][1].isoformat()
     '2026-11-03T07:00:00+00:00'
     """
-    spans: dict[str, tuple[datetime, datetime | None]] = {}
-    begins: datetime | None = start
-    for leg in legs:
-        if leg.to == "masked":
-            begins = start
-        if begins is None:
-            break
-        end = ready_at(leg.terms, air, begins)
-        spans[leg.to] = (begins, end)
-        begins = end
+    return leg_spans_many([Chain(tuple(legs), air, start)])[0]
+
+
+def leg_spans_many(chains: Sequence[Chain]) -> list[Spans]:
+    """The spans of each chain as `leg_spans` tells them; each air and terms is asked once a place.
+
+    >>> leg_spans_many([])
+    []
+    """
+    spans: list[Spans] = [{} for _ in chains]
+    begins: list[datetime | None] = [chain.start for chain in chains]
+    for place in range(max((len(chain.legs) for chain in chains), default=0)):
+        running: list[tuple[int, Leg, datetime]] = []
+        for number, chain in enumerate(chains):
+            leg = chain.legs[place] if place < len(chain.legs) else None
+            start = chain.start if leg and leg.to == "masked" else begins[number]
+            if leg is not None and start is not None:
+                running.append((number, leg, start))
+        ends = _ends([(leg, chains[number].air, start) for number, leg, start in running])
+        for (number, leg, start), end in zip(running, ends, strict=True):
+            spans[number][leg.to] = (start, end)
+            begins[number] = end
     return spans
+
+
+def _ends(running: Sequence[tuple[Leg, Air, datetime]]) -> list[datetime | None]:
+    """The ends of legs, those of one air and one set of terms worked out together."""
+    groups: dict[tuple[WaitTerms, int], list[int]] = {}
+    for number, (leg, air, _) in enumerate(running):
+        groups.setdefault((leg.terms, id(air)), []).append(number)
+    ends: list[datetime | None] = [None] * len(running)
+    for (terms, _), numbers in groups.items():
+        found = ready_at_many(
+            terms,
+            running[numbers[0]][1],
+            [running[n][2] for n in numbers],
+            extra_reference_hours=[running[n][0].extra_hours for n in numbers],
+        )
+        for number, end in zip(numbers, found, strict=True):
+            ends[number] = end
+    return ends

@@ -4,16 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from datetime import datetime
+from typing import Any
 
 from decaljobs.craft.stages import Stage
 from decaljobs.craft.waits import Leg
 from decaljobs.models import Decal, Person, Piece, SheetEvent, StageEvent
+from decaljobs.services.air import Airs, room_at, stays_from
 from decaljobs.services.refused import Overtaken, Refused
 from decaljobs.services.words import say_moment
 
 Kind = StageEvent.Kind
 How = StageEvent.How
 MOVES = (Kind.STEP, Kind.SPOILED)
+WAIT_CHANGES = (Kind.NOT_YET, Kind.RULE)
 
 
 def lock(ids: Iterable[int]) -> list[Decal]:
@@ -67,8 +70,13 @@ def append(
     pieces: Sequence[Piece] = (),
     sheet_event: SheetEvent | None = None,
     undoes: StageEvent | None = None,
+    room: int | None = None,
+    air: dict[str, Any] | None = None,
 ) -> StageEvent:
-    """Write one line to a decal's log and move the decal (not yet saved) along with it."""
+    """Write one line to a decal's log and move the decal (not yet saved) along with it.
+
+    room: where it dries from then on. air: the figures of the room that were used.
+    """
     event = StageEvent.objects.create(
         decal=decal,
         number=decal.events_logged + 1,
@@ -84,23 +92,51 @@ def append(
         clean_surface=clean_surface,
         sheet_event=sheet_event,
         undoes=undoes,
+        room_id=room,
+        air=air or {},
     )
     if pieces:
         event.pieces.set(pieces)
     decal.events_logged = event.number
     if kind in MOVES:
         _stand_on(decal, event)
+    elif kind in WAIT_CHANGES:
+        decal.waits = event.waits
+    elif kind == Kind.MOVED:
+        decal.room_id = room
+        decal.stays = [*decal.stays, [at.isoformat(), room]]
     return event
+
+
+def drying_room(decal: Decal, at: datetime, airs: Airs) -> int:
+    """The room that what is done to a decal at a time will dry in."""
+    before_a_move = any(datetime.fromisoformat(moment) > at for moment, _ in decal.stays)
+    found = room_at(decal.stays, at) if before_a_move else decal.room_id
+    return airs.room(found).pk
 
 
 def stand_where_log_says(decal: Decal) -> None:
     """Set a decal (not yet saved) to where the lines in force have brought it."""
-    last = decal.events.in_force().filter(kind__in=MOVES).order_by("-number").first()
-    if last is not None:
-        _stand_on(decal, last)
+    lines = list(decal.events.in_force().order_by("number"))
+    steps = [line for line in lines if line.kind in MOVES]
+    moves = [line for line in lines if line.kind == Kind.MOVED]
+    rooms = [line.room_id for line in lines if line.room_id]
+    # Without a move in force it lies where its last line has it, or in the usual room.
+    decal.room_id = moves[-1].room_id if moves else (rooms[-1] if decal.room_id else None)
+    decal.stays = stays_from_moves(moves)
+    if not steps:
+        decal.stage, decal.stage_at = Stage.PLANNED.value, decal.made_at
+        decal.waits, decal.clean_surface = [], False
         return
-    decal.stage, decal.stage_at = Stage.PLANNED.value, decal.made_at
-    decal.waits, decal.clean_surface = [], False
+    _stand_on(decal, steps[-1])
+    changes = [e for e in lines if e.kind in WAIT_CHANGES and e.number > steps[-1].number]
+    if changes:
+        decal.waits = changes[-1].waits
+
+
+def stays_from_moves(moves: Iterable[StageEvent | SheetEvent]) -> list[list[Any]]:
+    """The stays that the moves in force tell of."""
+    return [[move.at.isoformat(), move.room_id] for move in moves]
 
 
 def last_in_force(decal: Decal) -> StageEvent | None:
@@ -111,3 +147,10 @@ def last_in_force(decal: Decal) -> StageEvent | None:
 def _stand_on(decal: Decal, event: StageEvent) -> None:
     decal.stage, decal.stage_at = event.to_stage, event.at
     decal.waits, decal.clean_surface = event.waits, event.clean_surface
+    decal.stays = stays_since(event.at, event.room_id, decal.stays)
+
+
+def stays_since(start: datetime, room: int | None, stays: Sequence[Sequence[Any]]) -> list[Any]:
+    """The stays of a wait that begins in a room: from its start, with the moves behind it."""
+    later = [(datetime.fromisoformat(moment), pk) for moment, pk in stays]
+    return stays_from(start, room, [move for move in later if move[0] > start])

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
-from decaljobs.craft.drying import Air
+from decaljobs.craft.drying import STANDARD_AIR
 from decaljobs.craft.stages import (
     DRIED_STAGES,
     Build,
@@ -15,14 +15,16 @@ from decaljobs.craft.stages import (
     Standing,
     outlook,
 )
-from decaljobs.craft.waits import Leg, leg_spans
+from decaljobs.craft.waits import Chain, Leg, Spans, leg_spans_many
 from decaljobs.models import Decal, Piece, Sheet
-from decaljobs.services.waits import room_air
+from decaljobs.services.air import Airs
 
 KEPT_FIELDS = [
     "stage",
     "stage_at",
     "waits",
+    "room",
+    "stays",
     "clean_surface",
     "events_logged",
     "turns_to",
@@ -33,14 +35,37 @@ KEPT_FIELDS = [
 ]
 
 
-def refresh(decals: Iterable[Decal]) -> None:
+#: What changes with the air alone.
+AHEAD_FIELDS = ["turns_to", "turns_at", "next_step", "ready_at", "held_because"]
+
+
+def refresh(decals: Iterable[Decal], airs: Airs | None = None) -> None:
     """Recompute and save the kept fields of these decals (two queries for any number)."""
     changed = list(decals)
-    pieces = good_pieces(changed)
-    air = room_air()
-    for decal in changed:
-        _look_ahead(decal, pieces.get(decal.pk, []), air)
+    look_ahead(changed, airs or Airs())
     Decal.objects.bulk_update(changed, KEPT_FIELDS, batch_size=200)
+
+
+def look_ahead(decals: Sequence[Decal], airs: Airs) -> None:
+    """Work out (not yet saved) what comes next for these decals and from when (one query)."""
+    pieces = good_pieces(decals)
+    chains = [chain_of(decal, airs) for decal in decals]
+    for decal, spans in zip(decals, leg_spans_many(chains), strict=True):
+        _look_ahead(decal, pieces.get(decal.pk, []), spans)
+
+
+def chain_of(decal: Decal, airs: Airs) -> Chain:
+    """The waits on a decal in the air that they run in."""
+    legs = running_legs(decal)
+    return Chain(legs, airs.of_decal(decal) if legs else STANDARD_AIR, decal.stage_at)
+
+
+def running_legs(decal: Decal) -> list[Leg]:
+    """The waits on a decal; the one before an overcoat only where there is to be one."""
+    legs = [Leg.from_dict(kept) for kept in decal.waits]
+    if decal.project.overcoat:
+        return legs
+    return [leg for leg in legs if leg.to != Stage.OVERCOATED]
 
 
 def good_pieces(decals: Iterable[Decal]) -> dict[int, list[GoodPiece]]:
@@ -63,19 +88,14 @@ def sheet_state(sheet: Sheet) -> SheetState:
     )
 
 
-def standing_of(decal: Decal, air: Air) -> Standing:
+def standing_of(decal: Decal, spans: Spans) -> Standing:
     """Where the log has brought a decal, with the ends of the waits that run on the model."""
-    overcoat = decal.project.overcoat
-    legs = [Leg.from_dict(kept) for kept in decal.waits]
-    if not overcoat:
-        legs = [leg for leg in legs if leg.to != Stage.OVERCOATED]
-    spans = leg_spans(legs, air, decal.stage_at)
     ends = {to: end for to, (_, end) in spans.items()}
     turns_to = next((Stage(to) for to in ends if to in DRIED_STAGES), None)
     return Standing(
         build=Build(decal.build),
         stage=Stage(decal.stage),
-        overcoat=overcoat,
+        overcoat=decal.project.overcoat,
         turns_to=turns_to,
         turns_at=ends[turns_to] if turns_to else None,
         rested_at=ends.get(Stage.OVERCOATED.value) or ends.get("handled"),
@@ -83,8 +103,8 @@ def standing_of(decal: Decal, air: Air) -> Standing:
     )
 
 
-def _look_ahead(decal: Decal, pieces: list[GoodPiece], air: Air) -> None:
-    standing = standing_of(decal, air)
+def _look_ahead(decal: Decal, pieces: list[GoodPiece], spans: Spans) -> None:
+    standing = standing_of(decal, spans)
     ahead = outlook(standing, pieces)
     decal.turns_to = standing.turns_to.value if standing.turns_at and standing.turns_to else ""
     decal.turns_at = standing.turns_at

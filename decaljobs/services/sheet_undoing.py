@@ -8,12 +8,16 @@ from django.db import transaction
 
 from decaljobs.craft.stages import Build, Stage, reached_on_sheets
 from decaljobs.models import Decal, Person, PieceState, Sheet, SheetEvent
-from decaljobs.services.logbook import MOVES, How
+from decaljobs.services.air import Airs
+from decaljobs.services.logbook import MOVES, How, stays_from_moves, stays_since
 from decaljobs.services.outlooks import good_pieces, refresh
 from decaljobs.services.refused import Refused
-from decaljobs.services.sheets import append_sheet_event, decals_on, lock_sheet, settle_sheet
+from decaljobs.services.sheets import append_sheet_event, decals_on, lock_sheet, settle_sheets
 from decaljobs.services.undoing import take_back
 
+Kind = SheetEvent.Kind
+#: What is done to a sheet by hand; the other lines only tell of its drying.
+WORK = (Kind.PRINTED, Kind.COAT)
 ON_SHEETS = [Stage.PLANNED, Stage.PRINTED, Stage.SEALED]
 
 
@@ -24,18 +28,20 @@ def undo_sheet(*, sheet: int, by: Person, moment: datetime, seen: int | None = N
     last = found.events.in_force().order_by("-number").first()
     if last is None:
         raise Refused(f"Nothing is logged on sheet {found.code} that could be undone.")
-    _refuse_when_worked_on(found, last)
+    if last.kind in WORK:
+        _refuse_when_worked_on(found, last)
     undo = append_sheet_event(
         found, SheetEvent.Kind.UNDO, moment, moment, by, coat=last.coat, undoes=last
     )
-    _stand_where_log_says(found)
+    airs = Airs()
+    _stand_where_log_says(found, airs)
     found.save()
     decals = decals_on(found)
     pieces = good_pieces(decals)
     for decal in decals:
         reached = reached_on_sheets(Build(decal.build), pieces.get(decal.pk, []))
         _fall_back(decal, reached, undo)
-    refresh(decals)
+    refresh(decals, airs)
     return undo
 
 
@@ -54,15 +60,33 @@ def _refuse_when_worked_on(sheet: Sheet, last: SheetEvent) -> None:
         )
 
 
-def _stand_where_log_says(sheet: Sheet) -> None:
+def _stand_where_log_says(sheet: Sheet, airs: Airs) -> None:
     """Set a sheet (not yet saved) to where the lines in force have brought it."""
-    events = list(sheet.events.in_force().order_by("number"))
-    last = events[-1] if events else None
-    sheet.printed_at = events[0].at if events else None
-    sheet.coats_done = last.coat if last else 0
-    sheet.worked_at = last.at if last else None
-    sheet.wait = last.wait if last else None
-    settle_sheet(sheet)
+    lines = list(sheet.events.in_force().order_by("number"))
+    work = [line for line in lines if line.kind in WORK]
+    moves = [line for line in lines if line.kind == Kind.MOVED]
+    rooms = [line.room_id for line in lines if line.room_id]
+    # Without a move in force it lies where its last line has it, or in the usual room.
+    sheet.room_id = moves[-1].room_id if moves else (rooms[-1] if sheet.room_id else None)
+    sheet.printed_at = work[0].at if work else None
+    sheet.coats_done = work[-1].coat if work else 0
+    sheet.stays = stays_from_moves(moves)
+    sheet.worked_at, sheet.wait, sheet.rested_at = None, None, None
+    if work:
+        last = work[-1]
+        sheet.worked_at, sheet.wait = last.at, last.wait
+        sheet.stays = stays_since(last.at, last.room_id, sheet.stays)
+        _dry_as_tested(sheet, [line for line in lines if line.number > last.number])
+    settle_sheets([sheet], airs)
+
+
+def _dry_as_tested(sheet: Sheet, lines: list[SheetEvent]) -> None:
+    """What touch tests and changed rules have made of the wait since it began."""
+    for line in lines:
+        if line.kind == Kind.DRY:
+            sheet.wait, sheet.rested_at = None, line.at
+        elif line.kind in (Kind.NOT_YET, Kind.RULE):
+            sheet.wait = line.wait
 
 
 def _fall_back(decal: Decal, reached: Stage, undo: SheetEvent) -> None:

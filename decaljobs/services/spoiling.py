@@ -9,10 +9,11 @@ from django.db import transaction
 from decaljobs.craft.stages import Build, Layer, Stage, StageError, spoil
 from decaljobs.models import Person, Piece, PieceState, StageEvent
 from decaljobs.services import logbook
+from decaljobs.services.air import Airs
 from decaljobs.services.logbook import Kind
 from decaljobs.services.outlooks import refresh
 from decaljobs.services.refused import Refused
-from decaljobs.services.steps import ripen
+from decaljobs.services.steps import figures_of, ripen
 
 
 @transaction.atomic
@@ -31,7 +32,8 @@ def spoil_layer(
     logbook.check_seen(locked, seen, now=moment)
     when = at or moment
     logbook.check_time(when, moment=moment, after=locked.stage_at, what=Stage(locked.stage).words)
-    ripen(locked, when, moment=moment)
+    airs = Airs()
+    ripen(locked, when, moment=moment, airs=airs)
     try:
         loss = spoil(Build(locked.build), Stage(locked.stage), layer)
     except StageError as error:
@@ -50,8 +52,10 @@ def spoil_layer(
         reason=reason,
         clean_surface=loss.clean_surface,
         pieces=lost,
+        room=logbook.drying_room(locked, when, airs),
+        air=figures_of(locked, when, airs),
     )
-    refresh([locked])
+    refresh([locked], airs)
     return event
 
 

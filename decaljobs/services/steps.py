@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 
 from django.db import transaction
 
@@ -19,11 +20,13 @@ from decaljobs.craft.stages import (
     check_next,
     following,
 )
-from decaljobs.craft.waits import Leg, WaitKind
+from decaljobs.craft.waits import Leg, WaitKind, leg_spans
 from decaljobs.models import Decal, Person, Piece, PieceState, StageEvent, WaitRule
 from decaljobs.services import logbook
+from decaljobs.services.air import Airs, room_at
+from decaljobs.services.figures import wait_figures
 from decaljobs.services.logbook import How, Kind
-from decaljobs.services.outlooks import refresh
+from decaljobs.services.outlooks import chain_of, refresh
 from decaljobs.services.refused import Refused, TooEarly
 from decaljobs.services.waits import legs_after, rules_of
 from decaljobs.services.words import say_moment
@@ -39,6 +42,7 @@ class _Logging:
     by: Person | None
     reason: str
     rules: dict[WaitKind, WaitRule]
+    airs: Airs
 
 
 @transaction.atomic
@@ -60,17 +64,18 @@ def log_step(
     """
     if step in SHEET_STEPS or step is Stage.PLANNED:
         raise Refused(f"{step.words.capitalize()} is logged on the sheet, not on a decal.")
-    logging = _Logging(step, at or moment, moment, by, reason.strip(), rules_of(WaitKind))
+    rules = rules_of(WaitKind)
+    logging = _Logging(step, at or moment, moment, by, reason.strip(), rules, Airs())
     locked = logbook.lock(decals)
     events = []
     for decal in locked:
         logbook.check_seen(decal, (seen or {}).get(decal.pk), now=moment)
         events.append(_log_one(decal, logging))
-    refresh(locked)
+    refresh(locked, logging.airs)
     return events
 
 
-def ripen(decal: Decal, at: datetime, *, moment: datetime) -> None:
+def ripen(decal: Decal, at: datetime, *, moment: datetime, airs: Airs) -> None:
     """Write down the stage that drying alone has led to by then, if any."""
     stage = decal.stage_now(at)
     if stage == decal.stage or decal.turns_at is None:
@@ -85,14 +90,34 @@ def ripen(decal: Decal, at: datetime, *, moment: datetime) -> None:
         moment=moment,
         by=None,
         legs=remaining,
+        room=room_at(decal.stays, decal.turns_at),
+        air=figures_of(decal, decal.turns_at, airs),
     )
+
+
+def figures_of(decal: Decal, at: datetime, airs: Airs) -> dict[str, Any]:
+    """The room's air at a time, and how far the wait was that ran then."""
+    found = leg_at(decal, at, airs)
+    if found is None:
+        return airs.figures(decal.stays or [[at.isoformat(), decal.room_id]], at)
+    leg, begins, _ = found
+    return wait_figures(leg, airs, decal.stays, airs.of_decal(decal), begins, at)
+
+
+def leg_at(decal: Decal, at: datetime, airs: Airs) -> tuple[Leg, datetime, datetime | None] | None:
+    """The wait on a decal that runs at a time, or else the last to run; its begin and end."""
+    chain = chain_of(decal, airs)
+    spans = leg_spans(chain.legs, chain.air, chain.start)
+    begun = [(leg, *spans[leg.to]) for leg in chain.legs if leg.to in spans]
+    running = [row for row in begun if row[2] is None or row[2] >= at]
+    return next(iter(running or begun[-1:]), None)
 
 
 def _log_one(decal: Decal, logging: _Logging) -> StageEvent:
     what = Stage(decal.stage).words
     after = decal.stage_at if decal.stage != Stage.PLANNED else None
     logbook.check_time(logging.at, moment=logging.moment, after=after, what=what)
-    ripen(decal, logging.at, moment=logging.moment)
+    ripen(decal, logging.at, moment=logging.moment, airs=logging.airs)
     if logging.step in DRIED_STAGES:
         return _log_touch(decal, logging)
     _check_order(decal, logging.step)
@@ -187,4 +212,6 @@ def _append_step(
         reason=logging.reason,
         legs=legs,
         pieces=pieces,
+        room=logbook.drying_room(decal, logging.at, logging.airs),
+        air=figures_of(decal, logging.at, logging.airs),
     )

@@ -36,7 +36,7 @@ def take_back(
     decal: Decal,
     event: StageEvent,
     *,
-    by: Person,
+    by: Person | None,
     moment: datetime,
     sheet_event: SheetEvent | None = None,
 ) -> StageEvent:
