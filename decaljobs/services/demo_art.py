@@ -43,14 +43,16 @@ class _Board:
             for x, y in shape
         ]
 
-    def write(self, text: str, share: float, colour: str, middle: float = 0.5) -> None:
+    def write(
+        self, text: str, share: float, colour: str, middle: float = 0.5, left_of: float = 1
+    ) -> None:
         """Text in the middle, as tall as the share of the height unless it is too wide."""
         size = share * self.size[1]
-        widest = 0.8 * self.size[0]
+        widest = 0.8 * left_of * self.size[0]
         font = ImageFont.truetype(FONT, size)
         if font.getlength(text) > widest:
             font = ImageFont.truetype(FONT, size * widest / font.getlength(text))
-        where = (self.size[0] / 2, self.size[1] * middle)
+        where = (self.size[0] * left_of / 2, self.size[1] * middle)
         self.draw.text(where, text, font=font, fill=colour, anchor="mm")
 
     def finished(self) -> Image.Image:
@@ -87,7 +89,7 @@ def pennant(width_mm: float, text: str, colour: str = INK) -> Image.Image:
     board.draw.polygon(board.points(shape), fill=INK)
     board.draw.polygon(board.points(shape, 0.08), fill=GOLD)
     board.draw.polygon(board.points(shape, 0.16), fill=CREAM)
-    board.write(text, 0.44, colour)
+    board.write(text, 0.44, colour, left_of=0.84)  # clear of the notch
     return board.finished()
 
 

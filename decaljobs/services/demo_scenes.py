@@ -150,7 +150,7 @@ PROJECTS = (
                 ),
                 3,
             ),
-            DemoDecal("Drawbar", "Lift here", BOTH, "waiting"),
+            DemoDecal("Drawbar", "Compass rose", BOTH, "waiting"),
         ),
         customer="the neighbour's nephew",
     ),
