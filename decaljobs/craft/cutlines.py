@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 import numpy as np
 import shapely
+from scipy.sparse import coo_array
+from scipy.sparse.csgraph import minimum_spanning_tree
+from scipy.spatial import Delaunay
 from shapely.geometry import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
@@ -23,6 +25,7 @@ from decaljobs.craft.outlines import (
     resampled,
     rings_of,
 )
+from decaljobs.craft.tolerance import CutRun, cut_run
 
 Place = tuple[float, float]
 Segment = tuple[Place, Place]
@@ -34,6 +37,11 @@ LEAST_MARGIN, MOST_MARGIN = 0.1, 20.0
 CLEAR_ROUNDING = 0.5
 # mm from the clear cut to the rectangle that is snipped out with scissors: common practice
 SNIPPED_MARGIN = 3.0
+# mm between the points by which pieces that lie next to each other are found
+RELIEF_SPACING = 0.5
+RELIEF_FLATNESS = 0.01
+# mm; keeps touching pieces from counting as unconnected
+TOUCHING = 1e-6
 
 
 @dataclass(frozen=True, eq=False)
@@ -52,10 +60,13 @@ class CutLine:
 
 @dataclass(frozen=True, eq=False)
 class BaseCut:
-    """The base cut, the clearance (edge, light) at each of its points, and its inset in gaps."""
+    """The base cut, what its chance depends on, and how far inside it runs where no band is.
+
+    `runs` holds the rings of each piece of base film; `inset_mm` is None without gaps.
+    """
 
     line: CutLine
-    clearances: tuple[tuple[Points, Points], ...]
+    runs: tuple[tuple[CutRun, ...], ...]
     inset_mm: float | None
 
 
@@ -99,23 +110,37 @@ def base_cut(found: list[Island], band_mm: float, inset_mm: float) -> BaseCut | 
     `band_mm` is a width the band mostly has. Where there is no band the line runs `inset_mm`
     inside the edge, less where the art is too thin for that.
     """
-    rings: list[Points] = []
-    clearances: list[tuple[Points, Points]] = []
-    least, inset = math.inf, None
-    for island in found:
-        core, used = _backed(island, inset_mm)
-        inset = used if inset is None or (used is not None and used < inset) else inset
-        room = Room(Outline(island.silhouette), Outline(core))
-        truth = Room(room.edge, Outline(island.light)) if used is not None else room
-        width = band_mm if used is None else min(band_mm or 2 * used, 2 * used)
-        for ring in smoothed(middle_shape(island.silhouette, core, width), room):
-            outer, inner = room.clearances(ring)
-            least = min(least, float(outer.min()), float(inner.min()))
-            rings.append(ring)
-            clearances.append(truth.clearances(ring))
-    if not rings:
+    cuts = [cut for island in found for cut in _island_cut(island, band_mm, inset_mm)]
+    if not cuts:
         return None
-    return BaseCut(_line(rings, least), tuple(clearances), inset)
+    insets = [cut.inset for cut in cuts if cut.inset is not None]
+    return BaseCut(
+        _line([ring for cut in cuts for ring in cut.rings], min(cut.clearance for cut in cuts)),
+        tuple(cut.runs for cut in cuts),
+        min(insets, default=None),
+    )
+
+
+@dataclass(frozen=True, eq=False)
+class _PieceCut:
+    rings: list[Points]
+    runs: tuple[CutRun, ...]
+    clearance: float
+    inset: float | None
+
+
+def _island_cut(island: Island, band_mm: float, inset_mm: float) -> list[_PieceCut]:
+    core, inset = _backed(island, inset_mm)
+    room = Room(Outline(island.silhouette), Outline(core))
+    # where light gave way to the knife, the chance still counts from the art as it is
+    truth = room if inset is None else Room(room.edge, Outline(island.light))
+    width = band_mm if inset is None else 2 * inset
+    cuts = []
+    for rings in smoothed(middle_shape(room.edge, room.core, width), room):
+        clearance = min(float(np.min(room.clearances(ring))) for ring in rings)
+        runs = tuple(cut_run(ring, *truth.clearances(ring)) for ring in rings)
+        cuts.append(_PieceCut(rings, runs, clearance, inset))
+    return cuts
 
 
 def clear_cut(silhouette: MultiPolygon, margin_mm: float = CLEAR_MARGIN) -> CutLine:
@@ -164,7 +189,7 @@ def _segment(start: Points, end: Points) -> Segment:
 
 
 def _outer_polygons(line: CutLine) -> list[Polygon]:
-    polygons = [Polygon(ring) for ring in line.rings]
+    polygons = [Polygon(ring).simplify(RELIEF_FLATNESS) for ring in line.rings]
     tree = shapely.STRtree(polygons)
     inner, _ = tree.query(polygons, "within")
     counts = np.bincount(inner, minlength=len(polygons))
@@ -172,20 +197,24 @@ def _outer_polygons(line: CutLine) -> list[Polygon]:
 
 
 def _joining(polygons: list[Polygon]) -> list[Segment]:
-    """The shortest set of cuts that joins all pieces (spanning tree: R. C. Prim, 1957)."""
-    joined = [0]
-    apart = np.array([polygon.distance(polygons[0]) for polygon in polygons])
-    partner = np.zeros(len(polygons), int)
-    cuts = []
-    while len(joined) < len(polygons):
-        apart[joined] = np.inf
-        nearest = int(apart.argmin())
-        cuts.append(_between(polygons[partner[nearest]], polygons[nearest]))
-        joined.append(nearest)
-        distances = shapely.distance(polygons[nearest], polygons)
-        closer = distances < apart
-        apart[closer], partner[closer] = distances[closer], nearest
-    return cuts
+    """The shortest set of cuts that joins all pieces.
+
+    A minimum spanning tree over the pieces that are neighbours in a Delaunay triangulation of
+    their outlines, which holds every shortest way.
+    """
+    if len(polygons) < 2:
+        return []
+    rings = [
+        resampled(shapely.get_coordinates(polygon.exterior), RELIEF_SPACING) for polygon in polygons
+    ]
+    owner = np.repeat(np.arange(len(rings)), [len(ring) for ring in rings])
+    corners = Delaunay(np.concatenate(rings)).simplices
+    pairs = np.unique(np.sort(owner[corners[:, [0, 1, 1, 2, 2, 0]].reshape(-1, 2)], axis=1), axis=0)
+    pairs = pairs[pairs[:, 0] != pairs[:, 1]]
+    apart = shapely.distance(*(np.array(polygons)[pairs[:, side]] for side in (0, 1)))
+    size = (len(polygons), len(polygons))
+    tree = minimum_spanning_tree(coo_array((apart + TOUCHING, pairs.T), shape=size)).tocoo()
+    return [_between(polygons[a], polygons[b]) for a, b in zip(tree.row, tree.col, strict=True)]
 
 
 def _between(one: Polygon, other: Polygon) -> Segment:

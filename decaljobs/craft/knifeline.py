@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-import shapely
 from scipy import ndimage
 from shapely.geometry import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
@@ -33,13 +32,15 @@ SHAPED_WITHIN = 0.375
 RADII = (0.4, 0.3, 0.22, 0.16, 0.12, 0.08)
 # mm; the pixels' own ripple is evened out along the line over this spread
 EVENING = 0.08
-# mm²; what two shapes differ by through rounding of numbers alone
-NOTHING = 1e-5
+# mm; a point that rounding moves no farther stays where it is
+STILL = 0.001
 # mm; half the lengths of line over which its radius is read
 HALF_CHORDS = (0.1, 0.2, 0.4, 0.8, 1.6, 3.2)
 # mm; a bow flatter than this may be ripple and tells no radius
 LEAST_BOW = 0.03
 REPAIRS = 12
+# mm; a shorter ring is no cut
+SHORTEST = 0.4
 
 
 @dataclass(frozen=True)
@@ -59,86 +60,87 @@ class Room:
         return np.minimum(outer, inner) >= share * (outer + inner)
 
 
-def smoothed(shape: MultiPolygon, room: Room) -> list[Points]:
-    """Rings, closed points about 0.05 mm apart, of a shape whose corners are rounded for a knife.
+def smoothed(shape: MultiPolygon, room: Room) -> list[list[Points]]:
+    """Lines for a knife round a shape: for each piece its outer ring, then those of its holes.
 
-    Corners get the largest radius up to 0.4 mm that keeps the line within its room; runs that
-    are smooth already stay where they are. The clearance is measured again at the end and
-    mended where it is short of 0.35 of the local width.
+    Rings are closed, first point not repeated, points about 0.05 mm apart. Corners get the
+    largest radius up to 0.4 mm that keeps the line within its room; runs that are smooth
+    already stay where they are. The clearance is measured again at the end and mended where
+    it is short of 0.35 of the local width.
     """
-    rounded = _corners_rounded(_ripple_gone(shape), room)
-    return [_mended(_evened(ring, EVENING / 2), room) for ring in _long_enough(rounded)]
+    even = _ripple_gone(shape)
+    rings = [[resampled(ring, SPACING) for ring in rings_of(part)] for part in even.geoms]
+    rounded = iter(_corners_rounded(even, [ring for piece in rings for ring in piece], room))
+    lines = [[next(rounded) for _ in piece] for piece in rings]
+    cuts = [[ring for ring in piece if perimeter(ring) > SHORTEST] for piece in lines]
+    return [
+        [_mended(_evened(ring, EVENING / 2), room) for ring in piece] for piece in cuts if piece
+    ]
 
 
 def _ripple_gone(shape: MultiPolygon) -> MultiPolygon:
     even: list[Polygon] = []
     for part in shape.geoms:
-        outer, *holes = (_evened(ring, EVENING) for ring in rings_of(part))
+        outer, *holes = (_evened(resampled(ring, SPACING), EVENING) for ring in rings_of(part))
         even += pieces(Polygon(outer, holes))
     return merged(pieces(merged(even).simplify(FLATNESS)))
 
 
-def _long_enough(shape: MultiPolygon) -> list[Points]:
-    return [ring for ring in rings_of(shape) if perimeter(ring[:-1]) > 8 * SPACING]
-
-
-def _evened(ring: Points, spread: float) -> Points:
+def _evened(points: Points, spread: float) -> Points:
     """A closed ring in even steps, ripple shorter than the spread gone, its bows kept."""
-    points = resampled(ring, SPACING)
+    points = resampled(np.concatenate([points, points[:1]]), SPACING)
     sigma = spread / SPACING
     once = ndimage.gaussian_filter1d(points, sigma, axis=0, mode="wrap")
     # evening twice tells how far evening shrinks a bow, and that much is given back
     return 2 * once - ndimage.gaussian_filter1d(once, sigma, axis=0, mode="wrap")
 
 
-def _corners_rounded(shape: MultiPolygon, room: Room) -> MultiPolygon:
-    current: BaseGeometry = shape
-    settled: BaseGeometry = MultiPolygon()
+def _corners_rounded(shape: MultiPolygon, rings: list[Points], room: Room) -> list[Points]:
+    """The rings of a shape with each corner moved onto the roundest arc that fits its room."""
+    points = np.concatenate(rings)
+    ring_of = np.repeat(np.arange(len(rings)), [len(ring) for ring in rings])
+    unsettled = np.ones(len(points), bool)
     for radius in RADII:
         rounded = _opened_and_closed(shape, radius)
-        changes = [part for part in _changes(shape, rounded) if not part.intersects(settled)]
-        if not changes:
+        if rounded.is_empty:
+            continue
+        arcs = Outline(rounded).nearest(points)
+        unsettled &= arcs.distance > STILL
+        corner = _corners(unsettled, ring_of)
+        kept = room.keeps_clear(arcs.foot[unsettled], SHAPED_WITHIN)
+        strays = np.bincount(corner[unsettled], ~kept, corner.max() + 1) > 0
+        settled = unsettled & ~strays[corner]
+        points[settled] = arcs.foot[settled]
+        unsettled &= ~settled
+        if not unsettled.any():
             break
-        fits = _fits(rounded, changes, room)
-        fitting = [part.buffer(1e-4) for part, fit in zip(changes, fits, strict=True) if fit]
-        reach = shapely.union_all(fitting)
-        kept = shapely.difference(current, reach)
-        current = shapely.union(kept, shapely.intersection(rounded, reach))
-        settled = shapely.union(settled, reach)
-        if len(fitting) == len(changes):
-            break
-    return MultiPolygon(pieces(current))
+    return np.split(points, np.cumsum([len(ring) for ring in rings])[:-1])
+
+
+def _corners(moved: npt.NDArray[np.bool_], ring_of: npt.NDArray[np.int64]) -> npt.NDArray[np.int64]:
+    """A number for each unbroken run of moved points; 0 where nothing moved."""
+    labels, count = ndimage.label(moved)
+    starts = np.flatnonzero(np.diff(ring_of, prepend=-1))
+    ends = np.append(starts[1:], len(moved)) - 1
+    for start, end in zip(starts, ends, strict=True):
+        # runs that meet across two rings are two; runs across a ring's ends are one
+        if start and labels[start] and labels[start] == labels[start - 1]:
+            count += 1
+            labels[start:][labels[start:] == labels[start]] = count
+        if labels[start] and labels[end]:
+            ring = labels[start : end + 1]
+            ring[ring == labels[end]] = labels[start]
+    return labels
 
 
 def _opened_and_closed(shape: BaseGeometry, radius: float) -> BaseGeometry:
     fine = {"quad_segs": 24}
-    opened = shape.buffer(-radius, **fine).buffer(radius, **fine)
-    return opened.buffer(radius, **fine).buffer(-radius, **fine)
-
-
-def _fits(shape: BaseGeometry, changes: list[Polygon], room: Room) -> npt.NDArray[np.bool_]:
-    """Whether each change leaves a line, and every point of that line within its room."""
-    fits = np.zeros(len(changes), bool)
-    rings = rings_of(shape)
-    if not rings:
-        return fits
-    points = np.concatenate([resampled(ring, SPACING / 2) for ring in rings])
-    at, change = shapely.STRtree(changes).query(shapely.points(points), "dwithin", 1e-3)
-    if not len(at):
-        return fits
-    fits[change] = True
-    fits[change[~room.keeps_clear(points[at], SHAPED_WITHIN)]] = False
-    return fits
-
-
-def _changes(shape: BaseGeometry, rounded: BaseGeometry) -> list[Polygon]:
-    return [
-        part for part in pieces(shapely.symmetric_difference(shape, rounded)) if part.area > NOTHING
-    ]
+    opened = shape.buffer(-radius, **fine).buffer(2 * radius, **fine)
+    return opened.buffer(-radius, **fine)
 
 
 def _mended(points: Points, room: Room) -> Points:
-    """The ring with every point moved back that is short of its clearance, evened each time."""
+    """The ring with every point moved back that is short of its clearance."""
     for _ in range(REPAIRS):
         short = ~room.keeps_clear(points, LEAST_CLEAR + 0.01)
         if not short.any():

@@ -9,7 +9,15 @@ import numpy.typing as npt
 from scipy import ndimage
 
 from decaljobs.craft.colour import lab_from_srgb
-from decaljobs.craft.coverage import LEAST_STEP, SPECK_MM2, STEP_WINDOW, Mask, Share, without_specks
+from decaljobs.craft.coverage import (
+    LEAST_STEP,
+    SPECK_MM2,
+    STEP_WINDOW,
+    Mask,
+    Share,
+    grown,
+    without_specks,
+)
 
 Colour = tuple[int, int, int]
 Pixels = npt.NDArray[np.uint8]
@@ -24,6 +32,8 @@ SAME_COLOUR = 40
 BAND_SHARE = 0.2
 # CIELAB L*; an edge lighter than this needs white beneath itself, so it is no band [our choice]
 LIGHTEST_BAND = 60.0
+# CIELAB L*; art all of one colour darker than this shows well enough without white [our choice]
+DARK = 25.0
 
 
 @dataclass(frozen=True)
@@ -48,11 +58,21 @@ def light_areas(
     opaque = cover >= OPAQUE
     colour = band_colour or find_band_colour(rgb, opaque)
     if colour is None:
-        return LightAreas(
-            (ndimage.maximum_filter(cover, 2 * REACH + 1) > 0).astype(np.float32), None
-        )
+        return LightAreas(_all_of(cover), None)
     share = _light_share(_distance_from(rgb, colour, cover, opaque))
-    return LightAreas(without_specks(share, SPECK_MM2 / pixel_mm**2), colour)
+    share = without_specks(share, SPECK_MM2 / pixel_mm**2)
+    if band_colour is None and not (share[opaque] >= 0.5).any() and _lightness(colour) > DARK:
+        # all of one colour and not a dark one: it is no band but what needs the white
+        return LightAreas(_all_of(cover), None)
+    return LightAreas(share, colour)
+
+
+def _all_of(cover: Share) -> Share:
+    return (ndimage.maximum_filter(cover, 2 * REACH + 1) > 0).astype(np.float32)
+
+
+def _lightness(colour: Colour) -> float:
+    return float(lab_from_srgb(colour)[0])
 
 
 def find_band_colour(rgb: Pixels, opaque: Mask) -> Colour | None:
@@ -81,8 +101,8 @@ def find_band_colour(rgb: Pixels, opaque: Mask) -> Colour | None:
 
 def _rim(opaque: Mask) -> Mask:
     """The second and third pixel in from the edge; the first may be tinged by the paper."""
-    inner = ndimage.binary_erosion(opaque, iterations=1)
-    rim = inner & ~ndimage.binary_erosion(inner, iterations=2)
+    outside = ~opaque
+    rim = grown(outside, 3) & ~grown(outside, 1)
     return rim if rim.any() else opaque
 
 
@@ -100,7 +120,7 @@ def _distance_from(rgb: Pixels, colour: Colour, cover: Share, opaque: Mask) -> S
     if not opaque.any():
         return np.zeros_like(distance)
     carried = _carried_from(opaque)
-    edge = ~opaque & ndimage.binary_dilation(cover > 0.02, iterations=REACH)
+    edge = ~opaque & grown(cover > 0.02, REACH)
     rows, columns = np.nonzero(edge)
     distance[rows, columns] = distance[carried[0, rows, columns], carried[1, rows, columns]]
     distance[~opaque & ~edge] = 0

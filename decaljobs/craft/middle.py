@@ -22,25 +22,25 @@ FINEST_GRID, COARSEST_GRID = 0.04, 0.12
 # points; a larger area is sought on a coarser grid
 MOST_POINTS = 1_500_000
 # each step squares the error, so the third is below a thousandth of a millimetre
-NEWTON_STEPS = 4
+NEWTON_STEPS = 3
 
 
-def middle_shape(silhouette: Polygon, light: BaseGeometry, width_mm: float) -> MultiPolygon:
+def middle_shape(edge: Outline, core: Outline, width_mm: float) -> MultiPolygon:
     """All that is nearer to the light areas than to the silhouette's edge, as polygons in mm.
 
-    `light` lies inside the silhouette. `width_mm` is the distance between the two that
-    matters: it sets the grid on which the line is first sought, before it is moved to where
-    both distances are equal.
+    `edge` is the outline of one piece of the silhouette, `core` that of the light areas inside
+    it. `width_mm` is the distance between the two that matters: it sets the grid on which the
+    line is first sought, before it is moved to where both distances are equal.
     """
+    silhouette = edge.shape
     grid = _grid(silhouette, width_mm)
     left, top = (side - 2 * grid for side in silhouette.bounds[:2])
     inside = _drawn(silhouette, left, top, grid)
-    lit = _drawn(light, left, top, grid, inside.shape)
+    lit = _drawn(core.shape, left, top, grid, inside.shape)
     if not lit.any():
         return MultiPolygon()
     difference = _inward(inside) - _outward(lit)
     generator = contourpy.contour_generator(z=difference, fill_type=contourpy.FillType.OuterOffset)
-    edge, core = Outline(silhouette), Outline(light)
     found: list[Polygon] = []
     for points, offsets in zip(*generator.filled(0.0, np.inf), strict=True):
         moved = _to_middle(points * grid + (left, top), edge, core)
@@ -49,7 +49,7 @@ def middle_shape(silhouette: Polygon, light: BaseGeometry, width_mm: float) -> M
     return MultiPolygon(found)
 
 
-def _grid(silhouette: Polygon, width_mm: float) -> float:
+def _grid(silhouette: BaseGeometry, width_mm: float) -> float:
     left, top, right, bottom = silhouette.bounds
     fine = min(max(width_mm / 6, FINEST_GRID), COARSEST_GRID)
     return max(fine, math.sqrt((right - left) * (bottom - top) / MOST_POINTS))

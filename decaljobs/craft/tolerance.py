@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
@@ -24,8 +25,8 @@ WIDEST_BAND = 20.0
 # nodes per axis of the Gauss-Hermite rule over the lay-down shift; fewer do on a full sheet
 NODES, FEWER_NODES, MANY_PIECES = 20, 12, 24
 UNLIKELY = 1e-7
-# mm along the line between the places that are summed
-STEP = 0.25
+# mm along the line between the places that are summed, and how many of them do
+STEP, MOST_PLACES = 0.25, 600
 ROOT_TWO_PI = float(np.sqrt(2 * np.pi))
 
 
@@ -62,7 +63,12 @@ class CutRun:
 
     def widened(self, by_mm: float) -> CutRun:
         """The same line after the band has been widened and the line moved midway again."""
-        return CutRun(self.outward + by_mm / 2, self.inward + by_mm / 2, self.normal, self.length)
+        # where light art touched the edge the line ran inside it; now it can run midway
+        touching = self.inward <= 0
+        middle = np.maximum((self.outward + self.inward) / 2, 0.0)
+        outward = np.where(touching, middle, self.outward) + by_mm / 2
+        inward = np.where(touching, middle, self.inward) + by_mm / 2
+        return CutRun(outward, inward, self.normal, self.length)
 
 
 Piece = Sequence[CutRun]
@@ -74,7 +80,7 @@ def cut_run(ring: Points, outward: Lengths, inward: Lengths, step_mm: float = ST
     About `step_mm` apart; each takes the mean room of its stretch.
     """
     stretch = np.hypot(*(np.roll(ring, -1, axis=0) - ring).T)
-    count = max(8, round(float(stretch.sum()) / step_mm))
+    count = min(max(8, round(float(stretch.sum()) / step_mm)), MOST_PLACES)
     along = np.cumsum(stretch) - stretch / 2
     places = np.minimum((along / stretch.sum() * count).astype(int), count - 1)
     weight = np.maximum(np.bincount(places, stretch, count), 1e-12)
@@ -129,13 +135,22 @@ def widening_for(
     pieces: Sequence[Piece], hand: Hand | None = None, chance: float = WANTED_CHANCE
 ) -> float:
     """How much wider in mm the band has to be for this chance (0.5 to 0.999); 0 if it is wide."""
-    counted = _typical(pieces, lambda piece: clean_chance([piece], hand))
+    counted = _typical(pieces, lambda piece: _difficulty(piece, hand or Hand()))
 
     def chance_at(by: float) -> float:
         wide = [([ring.widened(by) for ring in piece], n) for piece, n in counted]
         return _all_clean(wide, hand or Hand())
 
     return _least(chance_at, chance)
+
+
+def _difficulty(piece: Piece, hand: Hand) -> float:
+    """What pieces are sorted by: length of line, counting the more the less room it has."""
+    spread = math.hypot(hand.knife_mm, hand.lay_down_mm)
+    rooms = [np.minimum(ring.outward, ring.inward) / spread for ring in piece]
+    return sum(
+        float(ring.length @ np.exp(-(room**2) / 2)) for ring, room in zip(piece, rooms, strict=True)
+    )
 
 
 def _typical(pieces: Sequence[Piece], by: Callable[[Piece], float]) -> list[tuple[Piece, int]]:
