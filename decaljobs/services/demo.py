@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from datetime import datetime, timedelta
+from decimal import Decimal
+from functools import partial
 
 from django.db import transaction
 from django.utils import timezone
@@ -40,7 +42,7 @@ def load_demo(*, moment: datetime) -> None:
     art = {
         plan.name: keep_artwork(
             name=plan.name,
-            width_mm=plan.width_mm,
+            width_mm=Decimal(str(plan.width_mm)),
             picture=DRAWINGS[plan.shape](plan.width_mm, plan.text),
             moment=begun,
         )
@@ -81,7 +83,7 @@ def _drop_artwork() -> None:
         artwork.delete()
         for kept in files:
             # Only once the records are gone for good: a file cannot be brought back.
-            transaction.on_commit(lambda kept=kept: kept.storage.delete(kept.name))
+            transaction.on_commit(partial(kept.storage.delete, kept.name))
 
 
 def _example_maker() -> Person:

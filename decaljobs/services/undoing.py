@@ -22,7 +22,7 @@ def undo_last(*, decal: int, by: Person, moment: datetime, seen: int | None = No
     last = logbook.last_in_force(locked)
     if last is None:
         raise Refused(f"Nothing is logged on {locked.words} that could be undone.")
-    if last.how == How.SHEET:
+    if last.sheet_event is not None:
         raise Refused(
             f"“{last.words}” was logged on sheet {last.sheet_event.sheet.code}: undo it there."
         )

@@ -33,7 +33,7 @@ def test_it_tells_ready_drying_and_held_at_a_moment(maker):
     assert (drying["stage"], drying["next"]) == ("base_applied", "clear_applied")
     assert parse_datetime(drying["ready_at"]) == EVENING + timedelta(hours=12)
     assert drying["progress"] == 0.25
-    assert drying["reason"].startswith("3.0 of 12 reference hours")
+    assert drying["reason"].startswith("3 of 12 reference hours")
     assert [(row["decal"], row["ready_at"]) for row in told["held"]] == [("Mast", None)]
     later = bench("--at", (EVENING + timedelta(hours=12)).isoformat())
     assert [(row["decal"], row["stage"]) for row in later["ready"]][-1] == ("Stern", "cured")

@@ -4,10 +4,10 @@ from datetime import timedelta
 
 import pytest
 
-from decaljobs.craft.stages import Layer, Stage
+from decaljobs.craft.stages import Build, Layer, Stage
 from decaljobs.services import spoiling, steps
 from decaljobs.services.jobcard import job_card
-from tests.factories import EVENING, make_decals, make_project, sealed_decal
+from tests.factories import EVENING, make_decals, make_project, sealed_decal, sealed_sheet
 
 pytestmark = pytest.mark.django_db
 HOUR = timedelta(hours=1)
@@ -73,9 +73,9 @@ def test_it_counts_good_copies_and_says_where_they_lie(maker):
 
 @pytest.mark.parametrize("number", [1, 20])
 def test_it_is_gathered_with_the_same_queries_for_any_number_of_decals(
-    django_assert_num_queries, number
+    maker, django_assert_num_queries, number
 ):
     project = make_project()
-    make_decals(number, project=project)
+    sealed_sheet("clear", make_decals(number, Build.CLEAR_ALONE, project=project), maker)
     with django_assert_num_queries(5):
         assert len(card_of(project).decals) == number
