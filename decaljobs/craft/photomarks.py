@@ -61,8 +61,9 @@ def solve_perspective(sheet: npt.ArrayLike, photo: npt.ArrayLike) -> Array:
     Geometry, 2nd ed., 2004.
 
     >>> square = [[0, 0], [1, 0], [1, 1], [0, 1]]
-    >>> solve_perspective(square, [[5, 5], [7, 5], [7, 7], [5, 7]]).round(6).tolist()
-    [[2.0, 0.0, 5.0], [0.0, 2.0, 5.0], [0.0, 0.0, 1.0]]
+    >>> matrix = solve_perspective(square, [[5, 5], [7, 5], [7, 7], [5, 7]])
+    >>> project(matrix, np.array([0.5, 0.5])).round(6).tolist()
+    [6.0, 6.0]
     """
     source, target = np.asarray(sheet, dtype=float), np.asarray(photo, dtype=float)
     if len(source) < 4 or source.shape != target.shape:

@@ -28,6 +28,8 @@ STRAY, STRAY_SPREADS = 5.0, 4.0
 # What no photo shows: the camera sees ink and paint through other eyes than ours, CIEDE2000.
 PHOTO_DOUBT = 0.8
 FEWEST = 8
+# Patches of two rounds are close by each other below this CIEDE2000 of their file colours.
+CLOSE_BY = 4.0
 
 
 @dataclass(frozen=True)
@@ -110,17 +112,19 @@ def best_colour(model: Model) -> tuple[Array, float]:
 
 
 def disagreement(rounds: Sequence[MeasuredRound]) -> float:
-    """How far the newest photo departs from the rounds before, CIELAB units; 0 for one round.
+    """How far the newest photo departs from the rounds before, CIELAB units; 0 where unknown.
 
-    Glare over the whole paint shifts every difference alike and shows only here.
+    Glare over the whole paint shifts every difference alike and shows only here. Only patches
+    that have an older one close by are compared, so that the printer's curve does not count.
     """
     if len(rounds) < 2:
         return 0.0
-    before, newest = fit(rounds[:-1]), rounds[-1]
-    near = ciede2000(newest.paint + newest.differences, newest.paint) < 2 * REACH
-    if near.sum() < FEWEST:
-        near = np.ones(len(newest.rgb), dtype=bool)
-    off = newest.differences[near] - before.difference(newest.rgb[near])
+    newest, older = rounds[-1], np.vstack([one.rgb for one in rounds[:-1]])
+    apart = ciede2000(lab_from_srgb(newest.rgb)[:, None], lab_from_srgb(older)[None])
+    close = apart.min(axis=1) < CLOSE_BY
+    if close.sum() < FEWEST:
+        return 0.0
+    off = newest.differences[close] - fit(rounds[:-1]).difference(newest.rgb[close])
     return float(np.linalg.norm(np.median(off, axis=0)))
 
 

@@ -71,9 +71,8 @@ def _measured(
 ) -> PhotoReading:
     layout = sheet.layout
     _check_sharpness(grey, perspective, sheet)
-    _check_code(grey, perspective, sheet)
-    papers = [*layout.papers, *layout.gaps]
-    field = _paper_field(photo, perspective, papers)
+    field = _paper_field(photo, perspective, [*layout.papers, *layout.gaps])
+    _check_code(photo, perspective, sheet, field)
     patches, spread = _patch_light(photo, perspective, layout.patches, field)
     good = spread <= PATCH_SPREAD
     if (~good).mean() > MOST_SPOILT:
@@ -104,8 +103,8 @@ def _check_sharpness(
         raise PhotoRefused("the photo is blurred; hold the phone still and let it focus")
 
 
-def _check_code(grey: npt.NDArray[np.float32], perspective: Perspective, sheet: TrialSheet) -> None:
-    bits = _read_bits(grey, perspective, sheet)
+def _check_code(photo: Photo, perspective: Perspective, sheet: TrialSheet, field: Array) -> None:
+    bits = _read_bits(photo, perspective, sheet, field)
     if bits == sheet.bits:
         return
     seen = code_of_bits(bits)
@@ -117,22 +116,13 @@ def _check_code(grey: npt.NDArray[np.float32], perspective: Perspective, sheet: 
 
 
 def _read_bits(
-    grey: npt.NDArray[np.float32], perspective: Perspective, sheet: TrialSheet
+    photo: Photo, perspective: Perspective, sheet: TrialSheet, field: Array
 ) -> tuple[int, ...]:
-    cells = sample(grey, perspective.pixels([_grid(box.shrunk(0.4), 5) for box in _cells(sheet)]))
-    values = cells.mean(axis=1)
-    # Light may fall off along the strip: each cell is held against its neighbours.
-    ink, bare = np.minimum.reduce(_shifted(values)), np.maximum.reduce(_shifted(values))
-    return tuple(int(bit) for bit in values < (ink + bare) / 2)
-
-
-def _shifted(values: Array, reach: int = 12) -> list[Array]:
-    padded = np.pad(values, reach, mode="reflect")
-    return [padded[start : start + len(values)] for start in range(2 * reach + 1)]
-
-
-def _cells(sheet: TrialSheet) -> tuple[Box, ...]:
-    return sheet.layout.code_cells
+    """The code strip's cells, 1 where darker than halfway from bare paper to full ink."""
+    layout = sheet.layout
+    ink = _area_light(photo, perspective, layout.ramp[:1], field, 0.5).mean()
+    cells = _area_light(photo, perspective, layout.code_cells, field, 0.4)
+    return tuple(int(bit) for bit in cells.mean(axis=(1, 2)) < (1 + ink) / 2)
 
 
 def _grid(box: Box, count: int) -> Array:
@@ -151,18 +141,23 @@ def _paper_field(photo: Photo, perspective: Perspective, papers: list[Box]) -> A
     return light_field(np.array([box.centre for box in papers]), light)
 
 
+def _area_light(
+    photo: Photo, perspective: Perspective, boxes: tuple[Box, ...], field: Array, share: float
+) -> Array:
+    """Evened linear light (n, samples, 3) over the middle share of each box."""
+    grids = np.array([_grid(box.shrunk(share), SAMPLES) for box in boxes])
+    srgb = sample(photo.pixels, perspective.pixels(grids))
+    return evened(grids, srgb_to_linear(srgb), field)
+
+
 def _patch_light(
     photo: Photo, perspective: Perspective, boxes: tuple[Box, ...], field: Array
 ) -> tuple[Array, Array]:
     """Evened light (n, 3) of patches and how uneven each is (n,), CIELAB lightness."""
-    grids = np.array([_grid(box.shrunk(PATCH_MIDDLE), SAMPLES) for box in boxes])
-    srgb = sample(photo.pixels, perspective.pixels(grids))
-    light = evened(grids, srgb_to_linear(srgb), field)
+    light = _area_light(photo, perspective, boxes, field, PATCH_MIDDLE)
     parts = light.reshape(len(boxes), 3, 5, 3, 5, 3).mean(axis=(2, 4)).reshape(len(boxes), 9, 3)
-    lightness = lab_from_linear(parts)[..., 0]
-    return _trimmed(light), np.quantile(lightness, 0.9, axis=1) - np.quantile(
-        lightness, 0.1, axis=1
-    )
+    low, high = np.quantile(lab_from_linear(parts)[..., 0], [0.1, 0.9], axis=1)
+    return _trimmed(light), high - low
 
 
 def _trimmed(light: Array) -> Array:
@@ -174,7 +169,7 @@ def _trimmed(light: Array) -> Array:
 
 def _check_ramp(photo: Photo, perspective: Perspective, sheet: TrialSheet, field: Array) -> None:
     """The grey ramp must rise step by step up to the paper, or tones are lost."""
-    light, spread = _patch_light(photo, perspective, sheet.layout.ramp, field)
+    light, _ = _patch_light(photo, perspective, sheet.layout.ramp, field)
     lightness = lab_from_linear(light)[:, 0]
     if len(lightness) != len(RAMP) or (np.diff(lightness) < 0.5).any() or lightness[-1] > 101:
         raise PhotoRefused(

@@ -41,17 +41,28 @@ class Camera:
     fill: float = 0.85  # share of the picture's width that the sheet takes
     fall: tuple[float, float] = (0.12, 0.05)  # of the light across and down
     ripple: float = 0.01
-    metamerism: float = 0.5  # CIELAB units per axis
+    shift: tuple[float, float, float] = (0.0, 0.0, 0.0)  # metamerism: CIELAB of the paint as seen
     haze: float = 0.002  # light mirrored evenly by the paint
 
 
-def make_camera(rng: np.random.Generator, **fixed: object) -> Camera:
-    camera = Camera(
-        gains=tuple(rng.uniform(0.8, 1.0, 3)),
+def make_camera(rng: np.random.Generator, metamerism: float = 0.5, **fixed: object) -> Camera:
+    """A phone and its first shot; metamerism in CIELAB units per axis."""
+    phone = Camera(
         leak=rng.uniform(0.0, 0.1),
-        exposure=rng.uniform(0.5, 0.85),
         contrast=rng.uniform(-0.05, 0.15),
         distortion=rng.uniform(-0.004, 0.004),
+        shift=tuple(rng.normal(0, metamerism, 3)),
+        haze=rng.uniform(0.0, 0.004),
+    )
+    return replace(another_shot(phone, rng), **fixed)
+
+
+def another_shot(phone: Camera, rng: np.random.Generator) -> Camera:
+    """The same phone and paint in another light and from another side."""
+    return replace(
+        phone,
+        gains=tuple(rng.uniform(0.8, 1.0, 3)),
+        exposure=rng.uniform(0.5, 0.85),
         blur=rng.uniform(0.5, 1.4),
         noise=rng.uniform(0.003, 0.01),
         quality=int(rng.integers(80, 95)),
@@ -60,9 +71,7 @@ def make_camera(rng: np.random.Generator, **fixed: object) -> Camera:
         fill=rng.uniform(0.72, 0.88),
         fall=tuple(rng.uniform(-0.2, 0.2, 2)),
         ripple=rng.uniform(0.0, 0.015),
-        haze=rng.uniform(0.0, 0.004),
     )
-    return replace(camera, **fixed)
 
 
 @dataclass(frozen=True)
@@ -92,15 +101,14 @@ def lay_out(
     _fill(light, whole, bare)
     _draw_sheet(light, sheet, printer, rng)
     if paint is not None:
-        shift = rng.normal(0, camera.metamerism, 3)
-        colour = np.clip(linear_from_lab(paint + shift), 0.0, 1.0)
+        colour = np.clip(linear_from_lab(paint + np.array(camera.shift)), 0.0, 1.0)
         _lay_part(light, mirrored, sheet.layout.paint, part, colour, camera, rng)
     return Scene(light, mirrored)
 
 
 def photograph(scene: Scene, sheet: TrialSheet, camera: Camera, rng: np.random.Generator) -> bytes:
     """A JPEG of the scene."""
-    places, spread = _view(sheet, camera)
+    places = _view(sheet, camera)
     height, width = camera.height, camera.width
     seen = np.stack([_look(scene.light[..., layer], places) for layer in range(3)], axis=-1)
     lit = seen * _light(places, sheet, camera)[..., None]
@@ -108,13 +116,13 @@ def photograph(scene: Scene, sheet: TrialSheet, camera: Camera, rng: np.random.G
     leak = np.full((3, 3), camera.leak / 2)
     np.fill_diagonal(leak, 1 - camera.leak)
     raw = (lit * np.array(camera.gains)) @ leak.T
-    raw *= camera.exposure / 0.88
+    raw = (raw * camera.exposure / 0.88).reshape(height, width, 3)
     raw = ndimage.gaussian_filter(raw, (camera.blur, camera.blur, 0))
     raw += rng.normal(0, 1, raw.shape) * camera.noise * np.sqrt(np.maximum(raw, 0.01))
     encoded = linear_to_srgb(np.clip(raw, 0, 1)) / 255
     # A smooth S that leaves black, middle and white where they are.
     encoded -= camera.contrast * np.sin(2 * np.pi * encoded) / (2 * np.pi)
-    picture = np.clip(np.rint(encoded * 255), 0, 255).astype(np.uint8).reshape(height, width, 3)
+    picture = np.clip(np.rint(encoded * 255), 0, 255).astype(np.uint8)
     kept = io.BytesIO()
     Image.fromarray(picture).save(kept, "JPEG", quality=camera.quality)
     return kept.getvalue()
@@ -212,8 +220,8 @@ def _lay_part(
     mirrored[top:low, left:right, 0][inside] += sheen[inside]
 
 
-def _view(sheet: TrialSheet, camera: Camera) -> tuple[np.ndarray, float]:
-    """For each picture pixel the drawing's row and column (2, pixels)."""
+def _view(sheet: TrialSheet, camera: Camera) -> np.ndarray:
+    """For each picture pixel the place on the sheet, mm (pixels, 2)."""
     w, h = FRAME_WIDTH, sheet.layout.height
     corners = np.array([[0, 0], [w, 0], [w, h], [0, h]])
     span = camera.fill * camera.width / w
@@ -231,15 +239,13 @@ def _view(sheet: TrialSheet, camera: Camera) -> tuple[np.ndarray, float]:
     pixels = np.stack(
         [camera.width / 2 + dx * bend, camera.height / 2 + dy * bend], axis=-1
     ).reshape(-1, 2)
-    places = project(back, pixels)
-    return places, span
+    return project(back, pixels)
 
 
 def _look(layer: np.ndarray, places: np.ndarray) -> np.ndarray:
     rows = SCALE * (places[:, 1] + MARGIN + DESK) - 0.5
     columns = SCALE * (places[:, 0] + MARGIN + DESK) - 0.5
-    picture = ndimage.map_coordinates(layer, (rows, columns), order=1, mode="nearest")
-    return picture
+    return ndimage.map_coordinates(layer, (rows, columns), order=1, mode="nearest")
 
 
 def _light(places: np.ndarray, sheet: TrialSheet, camera: Camera) -> np.ndarray:

@@ -1,0 +1,306 @@
+"""A colour trial: rounds of printed patches towards one paint colour, and where they lead.
+
+The rounds are given, oldest first; what comes back is the next round to print, or the word that
+the colour is found or cannot be reached. The maker's eye has the last word over a photo.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from decaljobs.craft import trialmodel
+from decaljobs.craft.colour import lab_from_srgb, srgb_from_lab
+from decaljobs.craft.trialeye import (
+    MOST_WORDS,
+    EyeAnswer,
+    centre_by_eye,
+    expected_by_eye,
+    outward_share,
+)
+from decaljobs.craft.trialphoto import PhotoReading
+from decaljobs.craft.trialrounds import (
+    FILM_PATCHES,
+    FIRST_STRETCH,
+    PAPER_PATCHES,
+    RADII,
+    Rgb,
+    round_colours,
+    round_radius,
+    share_of_ball,
+)
+from decaljobs.craft.trialsheet import SheetCode, TrialSheet, film_sheet, paper_sheet
+
+Lab = tuple[float, float, float]
+
+# Expected CIEDE2000 below which a trial is done: a good match by hand; common practice, no source.
+GOOD_MATCH = 2.0
+# Radius of the first film strip: paper to film shifts about 2; tried, no source.
+FILM_RADIUS = 5.0
+# A photo that departs so much from the photos before is doubted, CIELAB units.
+PHOTO_QUARREL = 4.0
+# Share of the asked-for way that leads out of the gamut before the eye speaks of a limit; tried.
+OUTWARD_LIMIT = 0.05
+# If the best file colour is measured to stay so far off, the printer reaches no further, CIEDE2000;
+# a little under a good match, since a photo is not surer than that.
+EDGE_REST = 1.6
+
+
+@dataclass(frozen=True)
+class PrintSettings:
+    """What must stay the same for rounds to be compared: printer, material, quality, colours."""
+
+    printer: str
+    material: str = "paper"
+    quality: str = ""
+    colours: str = ""
+
+    def __post_init__(self) -> None:
+        if self.material not in ("paper", "film"):
+            raise ValueError(f"a round is printed on paper or film, not on '{self.material}'")
+
+
+@dataclass(frozen=True)
+class PhotoAnswer:
+    """A photo's answer: CIELAB of each patch less the paint's, which to trust, and the paint."""
+
+    differences: tuple[Lab, ...]
+    good: tuple[bool, ...]
+    paint: Lab
+
+
+@dataclass(frozen=True)
+class Round:
+    """One printed round: its middle (CIELAB), radius, sRGB colours and what was answered.
+
+    stretch: how much taller than wide the ball is in lightness. Raises ValueError where an
+    answer does not fit the patches.
+    """
+
+    number: int
+    settings: PrintSettings
+    centre: Lab
+    radius: float
+    colours: tuple[Rgb, ...]
+    eye: EyeAnswer | None = None
+    photo: PhotoAnswer | None = None
+
+    def __post_init__(self) -> None:
+        if self.eye and max(self.eye.picks) > len(self.colours):
+            raise ValueError(
+                f"round {self.number} has patches 1 to {len(self.colours)}, "
+                f"not {max(self.eye.picks)}"
+            )
+        if self.eye and min(self.eye.picks) < 1:
+            raise ValueError(f"patches are numbered from 1, not {min(self.eye.picks)}")
+        if self.photo and len(self.photo.differences) != len(self.colours):
+            raise ValueError(f"the photo answers {len(self.photo.differences)} patches")
+
+
+@dataclass(frozen=True)
+class Forecast:
+    """Where the trial stands: the predicted best, how good it is, and what comes next.
+
+    rgb and lab: the predicted best colour; expected: CIEDE2000 it is expected to have; far: how
+    far it lies from the last round's middle, as a share of its radius; limit: the CIEDE2000 that
+    stays because the printer reaches no further, or None; by: 'eye', 'photo' or 'guess';
+    remarks: sentences for the maker.
+    """
+
+    rgb: Rgb
+    lab: Lab
+    expected: float
+    far: float
+    edge: bool
+    limit: float | None
+    by: str
+    remarks: tuple[str, ...] = ()
+
+    @property
+    def found(self) -> bool:
+        """Whether the trial on this material is done: a good match, or no better one there is."""
+        return self.edge or self.expected < GOOD_MATCH
+
+
+def first_round(start: Rgb, settings: PrintSettings) -> Round:
+    """The first round, 40 patches around a first guess in sRGB, 0 to 255.
+
+    Raises ValueError for values out of range.
+
+    >>> len(first_round((30, 61, 89), PrintSettings("desk printer")).colours)
+    40
+    """
+    return _round(1, settings, lab_from_srgb(start), RADII[0], FIRST_STRETCH)
+
+
+def next_round(rounds: Sequence[Round], settings: PrintSettings) -> Round:
+    """The round to print after these (oldest first, each answered), with these settings.
+
+    On film it is a strip of 24 patches around the winner. Settings not used before start again
+    wide, for what was learnt of other settings does not hold. Raises ValueError without rounds
+    or if the last is not answered.
+    """
+    ahead = forecast(rounds)
+    alike = [one for one in rounds if one.settings == settings]
+    number = rounds[-1].number + 1
+    if settings.material == "film" and not alike:
+        return _round(number, settings, ahead.lab, FILM_RADIUS)
+    if not alike:
+        return _round(number, settings, ahead.lab, RADII[0], FIRST_STRETCH)
+    if settings != rounds[-1].settings:
+        return _round(number, settings, ahead.lab, RADII[1])
+    if settings.material == "film":
+        return _round(number, settings, ahead.lab, RADII[-1])
+    radius = round_radius(len(alike) + 1, rounds[-1].radius, ahead.far)
+    return _round(number, settings, ahead.lab, radius)
+
+
+def forecast(rounds: Sequence[Round]) -> Forecast:
+    """Where the answered rounds (oldest first) lead.
+
+    Raises ValueError without rounds or if the last is not answered.
+    """
+    if not rounds:
+        raise ValueError("a trial starts with a first round")
+    last = rounds[-1]
+    if last.eye:
+        return _by_eye(rounds, last.eye)
+    if last.photo:
+        return _by_photo(rounds)
+    raise ValueError(f"round {last.number} is not answered yet")
+
+
+def pooled(rounds: Sequence[Round]) -> list[Round]:
+    """The rounds that may be compared with the last one: those with the same settings."""
+    return [one for one in rounds if one.settings == rounds[-1].settings]
+
+
+def pooling_remarks(rounds: Sequence[Round]) -> tuple[str, ...]:
+    """What to say where some rounds cannot be pooled with the last, or nothing."""
+    kept = {one.number for one in pooled(rounds)}
+    left = [str(one.number) for one in rounds if one.number not in kept]
+    if not left:
+        return ()
+    rounds_left = "round " + left[0] if len(left) == 1 else "rounds " + ", ".join(left)
+    return (f"{rounds_left} had other print settings and count no more",)
+
+
+def photo_answer(reading: PhotoReading) -> PhotoAnswer:
+    """A photo reading as plain numbers to keep with the round."""
+    return PhotoAnswer(
+        differences=tuple(_lab(row) for row in reading.differences),
+        good=tuple(bool(good) for good in reading.good),
+        paint=_lab(reading.paint),
+    )
+
+
+def sheet_of(trial: int, one: Round) -> TrialSheet:
+    """The sheet to print for a round of a trial, numbered from 1."""
+    code = SheetCode(trial, one.number)
+    build = film_sheet if one.settings.material == "film" else paper_sheet
+    return build(code, one.colours)
+
+
+def _round(
+    number: int,
+    settings: PrintSettings,
+    centre: npt.ArrayLike,
+    radius: float,
+    stretch: float = 1.0,
+) -> Round:
+    count = FILM_PATCHES if settings.material == "film" else PAPER_PATCHES
+    colours = round_colours(centre, radius, count, stretch)
+    return Round(number, settings, _lab(centre), radius, tuple(colours))
+
+
+def _by_eye(rounds: Sequence[Round], answer: EyeAnswer) -> Forecast:
+    last = rounds[-1]
+    middle = centre_by_eye(last.colours, last.centre, last.radius, answer)
+    remarks = pooling_remarks(rounds)
+    edge = _asks_beyond(rounds, answer)
+    if edge:
+        remarks += (
+            "the colour seems to lie outside what this printer reaches; by eye it cannot be said "
+            "how far, a photo of the round measures it",
+        )
+    return Forecast(
+        rgb=_rgb(middle.lab),
+        lab=middle.lab,
+        expected=expected_by_eye(last.radius, middle.far),
+        far=middle.far,
+        edge=edge,
+        limit=None,
+        by="eye",
+        remarks=remarks,
+    )
+
+
+def _asks_beyond(rounds: Sequence[Round], answer: EyeAnswer) -> bool:
+    """Whether the words of a small round still lead out of the gamut, as those before did."""
+    if rounds[-1].radius > RADII[2] or len(answer.off) < MOST_WORDS:
+        return False
+    lately = [one for one in pooled(rounds) if one.eye][-2:]
+    shares = [outward_share(one.colours, one.eye) for one in lately if one.eye]
+    return float(np.mean(shares)) > OUTWARD_LIMIT
+
+
+def _by_photo(rounds: Sequence[Round]) -> Forecast:
+    last = rounds[-1]
+    measured = [_measured(one) for one in pooled(rounds) if one.photo]
+    model = trialmodel.fit(measured)
+    best, near = trialmodel.best_colour(model)
+    rgb = _rgb_of_values(best)
+    lab = _lab(lab_from_srgb(rgb))
+    quarrel = trialmodel.disagreement(measured)
+    doubt = np.hypot(trialmodel.PHOTO_DOUBT, 2 * model.uncertainty(best))
+    expected = float(np.hypot(near, doubt)) + (quarrel if quarrel > PHOTO_QUARREL else 0.0)
+    edge = near > EDGE_REST
+    far = share_of_ball(np.subtract(lab, last.centre), last.centre, last.radius)
+    return Forecast(
+        rgb=rgb,
+        lab=lab,
+        expected=expected,
+        far=far,
+        edge=edge,
+        limit=near if edge else None,
+        by="photo",
+        remarks=pooling_remarks(rounds) + _photo_remarks(model, quarrel),
+    )
+
+
+def _photo_remarks(model: trialmodel.Model, quarrel: float) -> tuple[str, ...]:
+    remarks: tuple[str, ...] = ()
+    if model.strays:
+        remarks += (f"{model.strays} patches do not fit the others and were left out",)
+    if quarrel > PHOTO_QUARREL:
+        remarks += (
+            f"this photo differs from the one before by {quarrel:.0f}: look for glare on the "
+            "paint and take it again, or judge by eye",
+        )
+    return remarks
+
+
+def _measured(one: Round) -> trialmodel.MeasuredRound:
+    assert one.photo is not None  # noqa: S101 - the caller asks for rounds with a photo only
+    good = np.array(one.photo.good, dtype=bool)
+    return trialmodel.MeasuredRound(
+        rgb=np.array(one.colours, dtype=float)[good],
+        differences=np.array(one.photo.differences, dtype=float)[good],
+        paint=np.array(one.photo.paint, dtype=float),
+    )
+
+
+def _rgb(lab: npt.ArrayLike) -> Rgb:
+    values, _ = srgb_from_lab(lab)
+    return _rgb_of_values(values)
+
+
+def _rgb_of_values(values: npt.ArrayLike) -> Rgb:
+    red, green, blue = (int(value) for value in np.rint(np.asarray(values)))
+    return red, green, blue
+
+
+def _lab(values: npt.ArrayLike) -> Lab:
+    light, a, b = (float(value) for value in np.asarray(values, dtype=float))
+    return light, a, b
