@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 from typing import Any
@@ -113,10 +113,6 @@ class Leg:
         terms = WaitTerms.from_dict(kept["terms"])
         extra = float(kept.get("extra_hours", 0.0))
         return cls(to=kept["to"], kind=WaitKind(kept["kind"]), terms=terms, extra_hours=extra)
-
-    def longer(self, hours: float) -> Leg:
-        """The same leg asking for so many more reference hours."""
-        return replace(self, extra_hours=self.extra_hours + hours)
 
 
 #: When legs begin and end, in UTC, by what they lead to; a leg that never ends has None.

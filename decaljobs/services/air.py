@@ -31,6 +31,14 @@ class Airs:
     each room, so that the next page finds it again.
     """
 
+    def __init__(self) -> None:
+        self._since: datetime | None = None
+        self._airs: dict[int, tuple[datetime, Air]] = {}
+
+    def reach_back(self, moments: Iterable[datetime]) -> None:
+        """Read every room from the earliest of these on, so that all waits share one air."""
+        self._since = min([*moments, *([self._since] if self._since else [])], default=None)
+
     @cached_property
     def rooms(self) -> dict[int, Room]:
         return {room.pk: room for room in Room.objects.all()}
@@ -46,10 +54,15 @@ class Airs:
     def of(self, pk: int | None, since: datetime) -> Air:
         """The air of a room (None: the usual one), read from `since` on or longer."""
         room = self.room(pk)
+        since = min(since, self._since or since)
+        known = self._airs.get(room.pk)
+        if known is not None and known[0] <= since:
+            return known[1]
         first = None if room.read_until is None else _first_minute(room.read_until, since)
-        return _loaded(
-            room.pk, room.air_mark, first, room.stated_day(timezone.get_current_timezone())
-        )
+        stated = room.stated_day(timezone.get_current_timezone())
+        air = _loaded(room.pk, room.air_mark, first, stated)
+        self._airs[room.pk] = since, air
+        return air
 
     def met(self, stays: Stays, since: datetime) -> Air:
         """The air met by what dries in these rooms one after the other; none: the usual room."""

@@ -18,6 +18,7 @@ from decaljobs.craft.stages import (
 from decaljobs.craft.waits import Chain, Leg, Spans, leg_spans_many
 from decaljobs.models import Decal, Piece, Sheet
 from decaljobs.services.air import Airs
+from decaljobs.services.saving import save_columns
 
 KEPT_FIELDS = [
     "stage",
@@ -43,12 +44,13 @@ def refresh(decals: Iterable[Decal], airs: Airs | None = None) -> None:
     """Recompute and save the kept fields of these decals (two queries for any number)."""
     changed = list(decals)
     look_ahead(changed, airs or Airs())
-    Decal.objects.bulk_update(changed, KEPT_FIELDS, batch_size=200)
+    save_columns(changed, KEPT_FIELDS)
 
 
 def look_ahead(decals: Sequence[Decal], airs: Airs) -> None:
     """Work out (not yet saved) what comes next for these decals and from when (one query)."""
     pieces = good_pieces(decals)
+    airs.reach_back(decal.stage_at for decal in decals if decal.waits)
     chains = [chain_of(decal, airs) for decal in decals]
     for decal, spans in zip(decals, leg_spans_many(chains), strict=True):
         _look_ahead(decal, pieces.get(decal.pk, []), spans)

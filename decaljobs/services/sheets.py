@@ -149,7 +149,7 @@ def decals_on(sheet: Sheet) -> list[Decal]:
 
 
 def append_sheet_event(
-    sheet: Sheet, kind: str, at: datetime, moment: datetime, by: Person, **fields: Any
+    sheet: Sheet, kind: str, at: datetime, moment: datetime, by: Person | None, **fields: Any
 ) -> SheetEvent:
     """Write one line to a sheet's log; the sheet is not yet saved."""
     sheet.events_logged += 1
