@@ -34,6 +34,8 @@ RADII = (0.4, 0.3, 0.22, 0.16, 0.12, 0.08)
 EVENING = 0.08
 # mm; a point that rounding moves no farther stays where it is
 STILL = 0.001
+# radii; rounding moves a corner of 75° by this, and corners of a middle line are blunter
+FARTHEST = 0.65
 # mm; half the lengths of line over which its radius is read
 HALF_CHORDS = (0.1, 0.2, 0.4, 0.8, 1.6, 3.2)
 # mm; a bow flatter than this may be ripple and tells no radius
@@ -108,6 +110,8 @@ def _corners_rounded(shape: MultiPolygon, rings: list[Points], room: Room) -> li
         unsettled &= arcs.distance > STILL
         corner = _corners(unsettled, ring_of)
         kept = room.keeps_clear(arcs.foot[unsettled], SHAPED_WITHIN)
+        # farther away lies no arc of this corner but another part of the line
+        kept &= arcs.distance[unsettled] < FARTHEST * radius
         strays = np.bincount(corner[unsettled], ~kept, corner.max() + 1) > 0
         settled = unsettled & ~strays[corner]
         points[settled] = arcs.foot[settled]
