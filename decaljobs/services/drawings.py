@@ -15,7 +15,7 @@ MISSING: dict[str, tuple[Layer, ...]] = {
     Hold.NO_CLEAR_PIECE: (Layer.CLEAR,),
     Hold.NO_PIECES: (Layer.BASE, Layer.CLEAR),
 }
-SMALL, LARGE = (74, 52), (340, 150)
+SMALL, LARGE = (74, 52), (240, 106)
 
 
 def section_of(decal: Decal, moment: datetime, *, large: bool = False) -> str:

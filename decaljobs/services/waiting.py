@@ -6,9 +6,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
+from django.utils import timezone
+
 from decaljobs.craft.climate import Clock
 from decaljobs.craft.drying import Progress, WaitTerms, progress
 from decaljobs.craft.drying_shares import Share, Span, shares_at
+from decaljobs.craft.drying_words import WaitWords, wait_words
 from decaljobs.craft.moment_words import cut_tenths
 from decaljobs.craft.stages import LAID_LAYER, Layer, Stage
 from decaljobs.craft.waits import Leg, WaitKind, leg_spans
@@ -48,6 +51,11 @@ class RunningWait:
         """The same for a progress worked out already."""
         kind = "hours" if self.terms.clock is Clock.FIXED else "reference hours"
         return f"{cut_tenths(min(far.done_hours, far.of_hours))} of {far.of_hours:g} {kind}"
+
+    def told(self, moment: datetime) -> WaitWords:
+        """The wait in a sentence with its figures, by the workshop's clock on the wall."""
+        zone = timezone.get_current_timezone()
+        return wait_words(self.terms, room_air(), self.start, moment, zone)
 
 
 def wait_of_decal(decal: Decal, moment: datetime) -> RunningWait | None:

@@ -18,10 +18,10 @@ from decaljobs.models import StageEvent
 from decaljobs.services import steps
 from decaljobs.services.refused import Refused, TooEarly
 from decaljobs.services.waits import room_air
-from decaljobs.services.words import say_moment
 from decaljobs.views import bench_rows
 from decaljobs.views.access import makers_only
 from decaljobs.views.bench_lists import LISTS, OnTheBench, live_projects, on_the_bench
+from decaljobs.views.bench_words import until
 from decaljobs.views.pages import draw
 
 JUST_LOGGED = "just_logged"
@@ -135,7 +135,7 @@ def _glance(shown: OnTheBench, moment: datetime) -> dict[str, Any]:
         "room": f"The room is taken as {air.temperature:g} °C and {air.humidity:g} % RH.",
         "ready_count": counts["ready"],
         "bench_is_empty": not any(counts.values()),
-        "soonest": say_moment(soonest, now=moment) if soonest else "",
+        "soonest": until(soonest, moment),
     }
 
 

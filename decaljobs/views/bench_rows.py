@@ -33,6 +33,7 @@ from decaljobs.views.bench_words import (
     next_words,
     rate_now,
     rest_of_caution,
+    until,
     what_dries,
     why_held,
     why_ready,
@@ -193,7 +194,7 @@ def _ready_sheet(sheet: Sheet, moment: datetime) -> ReadyRow:
         caution=first_sentence(advice(COAT, printer=sheet.printer).caution),
         first="",
         step=COAT,
-        label=f"Coat {sheet.coats_done + 1} of {sheet.coats_wanted} applied",
+        label=f"Coat {sheet.coats_done + 1} of {sheet.coats_wanted} sprayed",
         coat_href=reverse("sheet-coat", args=[sheet.code]),
     )
 
@@ -204,7 +205,7 @@ def _drying(
     return DryingRow(
         **_of_decal(decal, draw_section(decal, moment, wait, far.fraction if far else None)),
         told=_told(wait, far, what_dries(decal, wait), moment),
-        when=say_moment(decal.ready_at, now=moment) if decal.ready_at else "",
+        when=until(decal.ready_at, moment),
         then=f"then {next_words(decal)}",
     )
 
@@ -216,7 +217,7 @@ def _drying_sheet(
     return DryingRow(
         **_of_sheet(sheet, far),
         told=_told(wait, far, done, moment),
-        when=say_moment(sheet.rested_at, now=moment) if sheet.rested_at else "",
+        when=until(sheet.rested_at, moment),
         then=f"then coat {sheet.coats_done + 1} of {sheet.coats_wanted}",
     )
 

@@ -11,6 +11,7 @@ from decaljobs.craft.cautions import StepAdvice, advice
 from decaljobs.craft.day_of_air import AirNow
 from decaljobs.craft.drying import WaitTerms
 from decaljobs.craft.drying_words import rate_words
+from decaljobs.craft.moment_words import whole_minute
 from decaljobs.craft.stages import LAID_LAYER, Build, Hold, Layer, Stage, laid_layers
 from decaljobs.craft.waits import WaitKind
 from decaljobs.models import Decal, Sheet
@@ -30,6 +31,11 @@ STEP_NAMES = {
 def first_sentence(text: str) -> str:
     """A text up to its first full stop."""
     return text.split(". ")[0].removesuffix(".") + "." if text else ""
+
+
+def until(ready: datetime | None, moment: datetime) -> str:
+    """When a wait is over, to the full minute after: told early, the step would be refused."""
+    return say_moment(whole_minute(ready), now=moment) if ready else ""
 
 
 def why_ready(decal: Decal, moment: datetime) -> str:

@@ -1,25 +1,141 @@
-"""To be written."""
+"""One decal: its art on the paint, its next step, its pieces and its log."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from decaljobs.craft.stages import Build, Layer, Stage
+from decaljobs.forms.decals import ChangeDecalForm, SeenForm, SpoilLayerForm, StepForm
+from decaljobs.models import Decal
+from decaljobs.services import projects, spoiling, steps, undoing
+from decaljobs.services.refused import Refused, TooEarly
+from decaljobs.views.access import makers_only
+from decaljobs.views.decal_page import decal_context, layers_on_model
+from decaljobs.views.pages import back_to, draw, say_refused
 
 
-def decal(request, **_):
-    raise NotImplementedError
+@require_GET
+def decal(request: HttpRequest, pk: int) -> HttpResponse:
+    """Everything about one decal."""
+    return draw(request, "decal", decal_context(request, get_decal(pk)))
 
 
-def log(request, **_):
-    raise NotImplementedError
+@makers_only
+@require_POST
+def log(request: HttpRequest, pk: int) -> HttpResponse:
+    """Log the next step, or that a layer is dry to the touch."""
+    found, form = get_decal(pk), StepForm(request.POST)
+    if form.is_valid():
+        wanted = form.cleaned_data
+        try:
+            (event,) = steps.log_step(
+                decals=[found.pk],
+                step=Stage(wanted["step"]),
+                by=request.user,
+                moment=timezone.now(),
+                at=wanted["at"],
+                reason=wanted["reason"],
+                seen=_seen(found, wanted["seen"]),
+            )
+        except TooEarly as refusal:
+            form.add_error("reason", str(refusal))
+        except Refused as refusal:
+            form.add_error("at" if wanted["at"] else None, str(refusal))
+        else:
+            messages.success(request, f"{event.words}: {found.words}.")
+            return redirect(found)
+    context = decal_context(request, get_decal(pk), step_form=form)
+    return draw(request, "decal", context, status=422)
 
 
-def undo(request, **_):
-    raise NotImplementedError
+@makers_only
+@require_POST
+def undo(request: HttpRequest, pk: int) -> HttpResponse:
+    """Take back the last line of the log."""
+    found, form = get_decal(pk), SeenForm(request.POST)
+    seen = form.cleaned_data["seen"] if form.is_valid() else None
+    try:
+        event = undoing.undo_last(decal=pk, by=request.user, moment=timezone.now(), seen=seen)
+    except Refused as refusal:
+        say_refused(request, refusal)
+    else:
+        messages.success(request, f"“{event.undoes.words}” is undone: {found.words}.")
+    return redirect(back_to(request) or found)
 
 
-def spoil(request, **_):
-    raise NotImplementedError
+@makers_only
+@require_POST
+def spoil(request: HttpRequest, pk: int) -> HttpResponse:
+    """Log that a layer on the model is spoiled."""
+    found = get_decal(pk)
+    form = SpoilLayerForm(request.POST, layers=layers_on_model(found, timezone.now()))
+    if form.is_valid():
+        wanted = form.cleaned_data
+        try:
+            event = spoiling.spoil_layer(
+                decal=pk,
+                layer=Layer(wanted["layer"]),
+                by=request.user,
+                moment=timezone.now(),
+                at=wanted["at"],
+                reason=wanted["reason"],
+                seen=wanted["seen"],
+            )
+        except Refused as refusal:
+            form.add_error("at" if wanted["at"] else None, str(refusal))
+        else:
+            messages.success(request, f"{event.words}: {found.words}.")
+            return redirect(found)
+    context = decal_context(request, get_decal(pk), spoil_form=form)
+    return draw(request, "decal", context, status=422)
 
 
-def change(request, **_):
-    raise NotImplementedError
+@makers_only
+@require_http_methods(["GET", "POST"])
+def change(request: HttpRequest, pk: int) -> HttpResponse:
+    """Change what a decal is."""
+    found = get_decal(pk)
+    form = ChangeDecalForm(request.POST or None, instance=found)
+    if request.method == "POST" and form.is_valid():
+        wanted = form.cleaned_data
+        try:
+            projects.change_decal(
+                decal=pk,
+                artwork=wanted["artwork"],
+                place=wanted["place"],
+                build=Build(wanted["build"]),
+                note=wanted["note"],
+            )
+        except Refused as refusal:
+            form.add_error(None, str(refusal))
+        else:
+            messages.success(request, f"{wanted['place']} is changed.")
+            return redirect("decal", pk)
+    return draw(request, "decal_form", {"form": form, "decal": get_decal(pk)})
 
 
-def drop(request, **_):
-    raise NotImplementedError
+@makers_only
+@require_POST
+def drop(request: HttpRequest, pk: int) -> HttpResponse:
+    """Remove a decal that nothing was ever logged on."""
+    found = get_decal(pk)
+    try:
+        projects.drop_decal(decal=pk)
+    except Refused as refusal:
+        say_refused(request, refusal)
+        return redirect(found)
+    messages.success(request, f"{found.words} is removed.")
+    return redirect(found.project)
+
+
+def get_decal(pk: int) -> Decal:
+    """The decal with its project, artwork, and its pieces on their sheets (3 queries)."""
+    return get_object_or_404(Decal.objects.for_rows(), pk=pk)
+
+
+def _seen(found: Decal, seen: int | None) -> dict[int, int] | None:
+    return None if seen is None else {found.pk: seen}

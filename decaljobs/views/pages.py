@@ -8,7 +8,7 @@ from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils.cache import patch_vary_headers
-from django.utils.http import content_disposition_header
+from django.utils.http import content_disposition_header, url_has_allowed_host_and_scheme
 
 from decaljobs.services.refused import Refused
 
@@ -46,3 +46,12 @@ def pdf_answer(pdf: bytes, name: str) -> HttpResponse:
     response = HttpResponse(pdf, content_type="application/pdf")
     response["Content-Disposition"] = content_disposition_header(False, name)
     return response
+
+
+def back_to(request: HttpRequest) -> str:
+    """The page of ours that a form asks to be led back to; '' when it names none."""
+    wanted = request.POST.get("next", "")
+    ours = url_has_allowed_host_and_scheme(
+        wanted, allowed_hosts={request.get_host()}, require_https=request.is_secure()
+    )
+    return wanted if wanted and ours else ""

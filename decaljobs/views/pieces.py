@@ -1,9 +1,59 @@
-"""To be written."""
+"""Pieces on their sheets: spoiled before they were laid, or taken off before printing."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from decaljobs.forms.decals import SpoilPieceForm
+from decaljobs.models import Piece
+from decaljobs.services import sheets, spoiling
+from decaljobs.services.refused import Refused
+from decaljobs.views.access import makers_only
+from decaljobs.views.decal_page import decal_context
+from decaljobs.views.decals import get_decal
+from decaljobs.views.pages import back_to, draw, say_refused
 
 
-def spoil(request, **_):
-    raise NotImplementedError
+@makers_only
+@require_POST
+def spoil(request: HttpRequest, pk: int) -> HttpResponse:
+    """Log that a piece was spoiled before it was laid."""
+    piece = _get_piece(pk)
+    form = SpoilPieceForm(request.POST, piece=pk)
+    if form.is_valid():
+        try:
+            spoiling.spoil_piece(
+                piece=pk,
+                by=request.user,
+                moment=timezone.now(),
+                reason=form.cleaned_data["reason"],
+            )
+        except Refused as refusal:
+            say_refused(request, refusal)
+        else:
+            messages.success(request, f"Piece spoiled: {piece}, {piece.decal.words}.")
+        return redirect(back_to(request) or piece.decal)
+    context = decal_context(request, get_decal(piece.decal_id), piece_forms={pk: form})
+    return draw(request, "decal", context, status=422)
 
 
-def take_off(request, **_):
-    raise NotImplementedError
+@makers_only
+@require_POST
+def take_off(request: HttpRequest, pk: int) -> HttpResponse:
+    """Take a piece off a sheet that is not printed yet."""
+    piece = _get_piece(pk)
+    try:
+        sheets.take_off_sheet(piece=pk)
+    except Refused as refusal:
+        say_refused(request, refusal)
+    else:
+        messages.success(request, f"Taken off: {piece}, {piece.decal.words}.")
+    return redirect(back_to(request) or piece.decal)
+
+
+def _get_piece(pk: int) -> Piece:
+    return get_object_or_404(Piece.objects.select_related("sheet", "decal__project"), pk=pk)

@@ -1,0 +1,96 @@
+"""What the decal page takes in: steps, mishaps, and what a decal is."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from django import forms
+
+from decaljobs.craft.stages import SHEET_STEPS, Build, Layer, Stage
+from decaljobs.forms.moments import MomentField
+from decaljobs.forms.plain import PlainSelect
+from decaljobs.models import Decal
+
+LONGEST_REASON = 300
+STEPS = [stage for stage in Stage if stage is not Stage.PLANNED and stage not in SHEET_STEPS]
+
+
+class SeenForm(forms.Form):
+    """How many log lines the page showed, so that nothing is logged on an outdated one."""
+
+    seen = forms.IntegerField(required=False, min_value=0, widget=forms.HiddenInput)
+
+
+class StepForm(SeenForm):
+    """One step logged on one decal."""
+
+    step = forms.ChoiceField(
+        choices=[(step.value, step.words) for step in STEPS], widget=forms.HiddenInput
+    )
+    at = MomentField(label="When it was done", required=False)
+    reason = forms.CharField(
+        label="Why before its time",
+        required=False,
+        max_length=LONGEST_REASON,
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+    )
+
+
+class SpoilLayerForm(SeenForm):
+    """A layer on the model that is spoiled."""
+
+    layer = forms.ChoiceField(label="Which layer")
+    reason = forms.CharField(
+        label="What happened",
+        required=False,
+        max_length=LONGEST_REASON,
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+    )
+    at = MomentField(label="When it happened", required=False)
+    field_order = ["layer", "reason", "at"]
+
+    def __init__(self, *args, layers: Iterable[Layer], **kwargs) -> None:
+        super().__init__(*args, auto_id="spoil_%s", **kwargs)
+        self.fields["layer"].choices = [(layer.value, f"{layer} layer") for layer in layers]
+
+
+class SpoilPieceForm(forms.Form):
+    """A piece spoiled before it was laid."""
+
+    reason = forms.CharField(
+        label="What happened",
+        required=False,
+        max_length=LONGEST_REASON,
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+    )
+
+    def __init__(self, *args, piece: int, **kwargs) -> None:
+        super().__init__(*args, auto_id=f"piece-{piece}_%s", **kwargs)
+
+
+class ChangeDecalForm(forms.ModelForm):
+    """What a decal is. Once a piece of it lies on a sheet, its art and build stay."""
+
+    class Meta:
+        model = Decal
+        fields = ["place", "artwork", "build", "note"]
+        widgets = {"artwork": PlainSelect}
+        help_texts = {"place": "where it sits on the model: left side, tail"}
+
+    def __init__(self, *args, **kwargs) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["build"].choices = [(build.value, build.words) for build in Build]
+        self.fields["artwork"].empty_label = None
+        if self.instance.pieces.exists():
+            for name in ("artwork", "build"):
+                self.fields[name].disabled = True
+                self.fields[name].help_text = "stays: pieces of it lie on a sheet"
+
+    def clean_place(self) -> str:
+        place = self.cleaned_data["place"]
+        same = Decal.objects.filter(
+            project=self.instance.project_id, place=place, number=self.instance.number
+        )
+        if same.exclude(pk=self.instance.pk).exists():
+            raise forms.ValidationError("There is a decal for this place already.")
+        return place

@@ -1,0 +1,184 @@
+"""The decal page, worked out beforehand: its track, its next step, its pieces, its log."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from django.http import HttpRequest
+from django.utils import timezone
+
+from decaljobs.craft.cautions import StepAdvice, advice
+from decaljobs.craft.stages import (
+    DRIED_STAGES,
+    LAYERS,
+    SHEET_STEPS,
+    Build,
+    Layer,
+    Stage,
+    laid_layers,
+    route,
+)
+from decaljobs.forms.decals import SpoilLayerForm, SpoilPieceForm, StepForm
+from decaljobs.models import Decal, Piece, PieceState, StageEvent
+from decaljobs.services.waiting import wait_of_decal
+from decaljobs.views.bench_words import STEP_NAMES, until, what_dries, why_held, why_ready
+from decaljobs.views.pages import page_of
+
+
+@dataclass(frozen=True)
+class TrackStage:
+    """One stage of a decal's way: its words, 'done', 'now' or 'to come', and since when."""
+
+    words: str
+    state: str
+    at: datetime | None
+
+
+@dataclass(frozen=True)
+class LayerPieces:
+    """The pieces of one layer, and how many of them are good."""
+
+    layer: Layer
+    pieces: list[tuple[Piece, SpoilPieceForm]]
+
+    @property
+    def good(self) -> int:
+        return sum(piece.state == PieceState.GOOD for piece, _ in self.pieces)
+
+
+@dataclass(frozen=True)
+class NextStep:
+    """What comes next for a decal, and whether it can be logged now."""
+
+    step: Stage
+    name: str
+    label: str
+    advice: StepAdvice
+    first: str
+    early: bool
+    why: str
+    held: tuple[str, str, str] | None
+
+
+def decal_context(
+    request: HttpRequest,
+    decal: Decal,
+    *,
+    step_form: StepForm | None = None,
+    spoil_form: SpoilLayerForm | None = None,
+    piece_forms: dict[int, SpoilPieceForm] | None = None,
+) -> dict[str, Any]:
+    """Everything that the page shows, with forms that came back kept as they were typed."""
+    moment = timezone.now()
+    wait = wait_of_decal(decal, moment)
+    stage = decal.stage_now(moment)
+    last = _last_in_force(decal)
+    return {
+        "decal": decal,
+        "moment": moment,
+        "stage": stage,
+        "track": list(_track(decal, stage)),
+        "wait": wait,
+        "wait_words": wait.told(moment) if wait else None,
+        "what_dries": what_dries(decal, wait),
+        "until": until(decal.ready_at, moment),
+        "next": _next_step(decal, moment),
+        "touch": touch_step(decal, moment),
+        "step_form": step_form or StepForm(initial={"seen": decal.events_logged}),
+        "spoil_form": spoil_form or _spoil_form(decal, stage),
+        "layers": _layers(decal, piece_forms or {}),
+        "log": page_of(_log(decal), request.GET.get("page")),
+        "last": last,
+        "last_on_sheet": last.sheet_event.sheet if last and last.sheet_event_id else None,
+    }
+
+
+def touch_step(decal: Decal, moment: datetime) -> Stage | None:
+    """The stage that the maker's finger can call reached while a layer dries on the model."""
+    following = _after(decal, decal.stage_now(moment))
+    drying = any(kept["to"] == following for kept in decal.waits)
+    return following if following in DRIED_STAGES and drying else None
+
+
+def layers_on_model(decal: Decal, moment: datetime) -> tuple[Layer, ...]:
+    """The layers that can be spoiled, lowest first."""
+    return laid_layers(Build(decal.build), decal.stage_now(moment))
+
+
+def _after(decal: Decal, stage: Stage) -> Stage | None:
+    stages = route(Build(decal.build), overcoat=decal.project.overcoat)
+    place = stages.index(stage) + 1 if stage in stages else len(stages)
+    return stages[place] if place < len(stages) else None
+
+
+def _spoil_form(decal: Decal, stage: Stage) -> SpoilLayerForm | None:
+    layers = laid_layers(Build(decal.build), stage)
+    if not layers:
+        return None
+    return SpoilLayerForm(layers=layers[::-1], initial={"seen": decal.events_logged})
+
+
+def _track(decal: Decal, now: Stage) -> Iterable[TrackStage]:
+    """The stages of the decal's route; one reached by drying alone counts from then."""
+    reached = dict(
+        decal.events.in_force()
+        .filter(kind=StageEvent.Kind.STEP)
+        .order_by("number")
+        .values_list("to_stage", "at")
+    )
+    if now != decal.stage:
+        reached[now.value] = decal.turns_at
+    stages = list(route(Build(decal.build), overcoat=decal.project.overcoat))
+    if now not in stages:
+        stages.append(now)
+    here = stages.index(now)
+    for place, stage in enumerate(stages):
+        state = "now" if place == here else "done" if place < here else "to come"
+        at = reached.get(stage.value) if place <= here else None
+        yield TrackStage(stage.words, state, at)
+
+
+def _next_step(decal: Decal, moment: datetime) -> NextStep | None:
+    if not decal.next_step:
+        return None
+    step = Stage(decal.next_step)
+    early = not decal.held_because and decal.ready_at is not None and decal.ready_at > moment
+    ready = not decal.held_because and not early
+    return NextStep(
+        step=step,
+        name=STEP_NAMES[step],
+        label=step.words.capitalize(),
+        advice=advice(step.value, build=decal.build),
+        first=advice("surface").how[0] if decal.clean_surface else "",
+        early=early,
+        why=why_ready(decal, moment) if ready and step not in SHEET_STEPS else "",
+        held=why_held(decal) if decal.held_because else None,
+    )
+
+
+def _layers(decal: Decal, forms: dict[int, SpoilPieceForm]) -> list[LayerPieces]:
+    return [
+        LayerPieces(
+            layer,
+            [
+                (piece, forms.get(piece.pk) or SpoilPieceForm(piece=piece.pk))
+                for piece in decal.pieces.all()
+                if piece.layer == layer
+            ],
+        )
+        for layer in LAYERS[Build(decal.build)]
+    ]
+
+
+def _log(decal: Decal):
+    return decal.events.select_related("by", "undoes", "undone_by", "sheet_event__sheet").order_by(
+        "-number"
+    )
+
+
+def _last_in_force(decal: Decal) -> StageEvent | None:
+    lines = decal.events.in_force().select_related("sheet_event__sheet")
+    return lines.order_by("-number").first()
