@@ -16,6 +16,7 @@ from decaljobs.craft.band import EdgeWidths, gap_strip
 from decaljobs.craft.coverage import SPECK_MM2
 from decaljobs.craft.knifeline import Room, smoothed, tightest_radius
 from decaljobs.craft.middle import middle_shape
+from decaljobs.craft.necks import without_necks_and_slits
 from decaljobs.craft.outlines import (
     SPACING,
     Outline,
@@ -136,7 +137,8 @@ def _island_cut(island: Island, band_mm: float, inset_mm: float) -> list[_PieceC
     truth = room if inset is None else Room(room.edge, Outline(island.light))
     width = band_mm if inset is None else 2 * inset
     cuts = []
-    for rings in smoothed(middle_shape(room.edge, room.core, width), room):
+    shape = without_necks_and_slits(middle_shape(room.edge, room.core, width), room)
+    for rings in smoothed(shape, room):
         clearance = min(float(np.min(room.clearances(ring))) for ring in rings)
         runs = tuple(cut_run(ring, *truth.clearances(ring)) for ring in rings)
         cuts.append(_PieceCut(rings, runs, clearance, inset))

@@ -50,7 +50,7 @@ class Command(BaseCommand):
         if options["json"]:
             plain = to_json(found)
             plain["advice"] += notes
-            self.stdout.write(json.dumps(plain, indent=2))
+            self.stdout.write(json.dumps(plain))
             return
         for line in (*_lines(found), *advice(found), *notes):
             self.stdout.write(line)
