@@ -28,6 +28,18 @@ OPAQUE = 0.98
 REACH = 3
 # sRGB steps; colours no farther apart are one colour with its noise
 SAME_COLOUR = 40
+# a step smaller than this share of the art's contrast is JPEG's ringing, up to this many steps
+STEP_OF_CONTRAST, MOST_STEP = 0.4, 160
+# Axes of luma and chroma (Rec. ITU-R BT.601-7), all scaled so that black and white lie as far
+# apart as in sRGB. JPEG and WEBP store chroma coarsely, so it counts for less.
+CHROMA_WEIGHT = 0.4
+DISTANCE_AXES = np.sqrt(3) * np.array(
+    [
+        [0.299, 0.587, 0.114],
+        [-0.1687 * CHROMA_WEIGHT, -0.3313 * CHROMA_WEIGHT, 0.5 * CHROMA_WEIGHT],
+        [0.5 * CHROMA_WEIGHT, -0.4187 * CHROMA_WEIGHT, -0.0813 * CHROMA_WEIGHT],
+    ]
+)
 # share of the edge that a colour must take up to be a candidate for the band
 BAND_SHARE = 0.2
 # CIELAB L*; an edge lighter than this needs white beneath itself, so it is no band [our choice]
@@ -59,7 +71,7 @@ def light_areas(
     colour = band_colour or find_band_colour(rgb, opaque)
     if colour is None:
         return LightAreas(_all_of(cover), None)
-    share = _light_share(_distance_from(rgb, colour, cover, opaque))
+    share = _light_share(_distance_from(rgb, colour, cover, opaque), opaque)
     share = without_specks(share, SPECK_MM2 / pixel_mm**2)
     if band_colour is None and not (share[opaque] >= 0.5).any() and _lightness(colour) > DARK:
         # all of one colour and not a dark one: it is no band but what needs the white
@@ -112,10 +124,13 @@ def _gather(along_edge: Pixels, centre: npt.NDArray[np.float64]) -> tuple[Pixels
 
 
 def _distance_from(rgb: Pixels, colour: Colour, cover: Share, opaque: Mask) -> Share:
-    """sRGB distance from a colour; round the edge that of the nearest opaque pixel."""
+    """Distance from a colour; round the edge that of the nearest opaque pixel."""
     square = np.zeros(cover.shape, np.float32)
-    for channel, value in enumerate(colour):
-        square += (rgb[:, :, channel].astype(np.float32) - value) ** 2
+    for weights in DISTANCE_AXES:
+        along = sum(
+            np.float32(weight) * rgb[:, :, channel] for channel, weight in enumerate(weights)
+        )
+        square += (along - np.float32(np.dot(weights, colour))) ** 2
     distance = np.sqrt(square, out=square)
     if not opaque.any():
         return np.zeros_like(distance)
@@ -132,9 +147,18 @@ def _carried_from(opaque: Mask) -> npt.NDArray[np.int32]:
     return ndimage.distance_transform_edt(~opaque, return_distances=False, return_indices=True)
 
 
-def _light_share(distance: Share) -> Share:
+def _light_share(distance: Share, opaque: Mask) -> Share:
     """Share of light colour in each pixel, measured against the strongest colour beside it."""
-    share = distance / np.maximum(ndimage.maximum_filter(distance, STEP_WINDOW), LEAST_STEP)
+    step = _least_step(distance[opaque])
+    share = distance / np.maximum(ndimage.maximum_filter(distance, STEP_WINDOW), step)
     # away from the band a weak colour beside a strong one is still light
-    share[ndimage.minimum_filter(distance, STEP_WINDOW) > LEAST_STEP / 2] = 1
+    share[ndimage.minimum_filter(distance, STEP_WINDOW) > step / 2] = 1
     return share
+
+
+def _least_step(distances: Share) -> float:
+    """The least contrast that counts, the larger the stronger the art's own contrast."""
+    if not len(distances):
+        return LEAST_STEP
+    strong = float(np.percentile(distances, 95))
+    return float(np.clip(STEP_OF_CONTRAST * strong, LEAST_STEP, MOST_STEP))
