@@ -23,11 +23,14 @@ class Share:
 
 @dataclass(frozen=True, slots=True)
 class Span:
-    """A wait's terms, when it began, and when it is over (both aware; None: never)."""
+    """A wait's terms, when it began, when it is over (both aware; None: never), and the hours
+    that touch tests have added.
+    """
 
     terms: WaitTerms
     start: datetime
     ready: datetime | None
+    extra_reference_hours: float = 0.0
 
 
 def shares_at(spans: Sequence[Span], air: Air, moment: datetime) -> list[Share]:
@@ -59,10 +62,9 @@ def shares_at(spans: Sequence[Span], air: Air, moment: datetime) -> list[Share]:
 
 def _share(span: Span, done: float, moment: datetime) -> Share:
     terms = span.terms
+    of_hours = terms.reference_hours + span.extra_reference_hours
     elapsed = max((moment - span.start) / timedelta(hours=1), 0.0)
-    fraction = min(
-        done / terms.reference_hours, elapsed / terms.floor_hours if terms.floor_hours else 1.0
-    )
+    fraction = min(done / of_hours, elapsed / terms.floor_hours if terms.floor_hours else 1.0)
     over = span.ready is not None and moment >= span.ready
     fraction = 1.0 if over else min(fraction, math.nextafter(1.0, 0.0))
-    return Share(done, terms.reference_hours, fraction)
+    return Share(done, of_hours, fraction)

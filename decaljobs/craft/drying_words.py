@@ -138,19 +138,31 @@ def _ready(terms: WaitTerms, far: Progress, seen: Forecast, now: datetime, zone:
         return f"dry since {said}"
     if far.done_hours >= far.of_hours:
         return f"dry about {said}: {terms.floor_hours:g} h must pass in any case"
-    return f"dry about {said}{_range(seen, now, zone)}"
+    return f"dry about {said}{_behind(range_words(seen, now, zone))}"
 
 
-def _range(seen: Forecast, now: datetime, zone: tzinfo) -> str:
+def range_words(seen: Forecast, now: datetime, zone: tzinfo) -> str:
+    """The range of a forecast, told at an aware `now`; '' where there is none to tell.
+
+    >>> from datetime import UTC
+    >>> noon = datetime(2026, 1, 1, 12, tzinfo=UTC)
+    >>> seen = Forecast(noon, noon - timedelta(hours=2), noon + timedelta(hours=3), True)
+    >>> range_words(seen, noon - timedelta(hours=9), UTC)
+    'between 10:00 and 15:00'
+    """
     if not seen.has_range or seen.early is None:
         return ""
     early = moment_words(seen.early, now, zone, beside=seen.ready)
     if seen.late is None:
-        return f", {early} at the earliest, on slow days not within a year"
+        return f"{early} at the earliest, on slow days not within a year"
     if whole_minute(seen.early) == whole_minute(seen.late):
         return ""
     # Each moment leaves out its day if the one named before it had the same.
-    return f", between {early} and {moment_words(seen.late, now, zone, beside=seen.early)}"
+    return f"between {early} and {moment_words(seen.late, now, zone, beside=seen.early)}"
+
+
+def _behind(part: str) -> str:
+    return f", {part}" if part else ""
 
 
 def _unread(terms: WaitTerms, air: Air, start: datetime, now: datetime, zone: tzinfo) -> str:

@@ -1,14 +1,16 @@
 """When a wait is likely to be over: a time, and its range over the room's measured days."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from decaljobs.craft.air import Air
 from decaljobs.craft.climate import Numbers, drying_rate
 from decaljobs.craft.day_of_air import DayOfAir
-from decaljobs.craft.drying import WaitTerms, ready_at
+from decaljobs.craft.drying import WaitTerms, ready_at_many
 
 FEWEST_DAYS = 5  # measured days below which a range would be a guess
 SLOW_DAY, FAST_DAY = 0.10, 0.90  # shares of days that dry no faster
@@ -44,19 +46,36 @@ def forecast(
     >>> seen.ready.hour, seen.has_range
     (12, False)
     """
-    ready = ready_at(terms, air, start, extra_reference_hours=extra_reference_hours)
+    (seen,) = forecast_many(terms, air, [start], extra_reference_hours=extra_reference_hours)
+    return seen
+
+
+def forecast_many(
+    terms: WaitTerms,
+    air: Air,
+    starts: Sequence[datetime],
+    *,
+    extra_reference_hours: ArrayLike = 0.0,
+) -> list[Forecast]:
+    """The forecast of each wait begun at aware `starts` under the same terms in the same air.
+
+    `extra_reference_hours` is one figure or one for each start. Raises ValueError as
+    `ready_at_many`.
+    """
+    extra = {"extra_reference_hours": extra_reference_hours}
+    ready = ready_at_many(terms, air, starts, **extra)
     if len(air.days) < FEWEST_DAYS:
-        return Forecast(ready, ready, ready, False)
-    others = [
-        ready_at(terms, other, start, extra_reference_hours=extra_reference_hours)
-        for other in _slow_and_fast(terms, air)
-    ]
-    moments = [ready, *others]
+        return [Forecast(moment, moment, moment, False) for moment in ready]
+    others = [ready_at_many(terms, other, starts, **extra) for other in _slow_and_fast(terms, air)]
+    return [_ranged(*moments) for moments in zip(ready, *others, strict=True)]
+
+
+def _ranged(*moments: datetime | None) -> Forecast:
+    """The time of day can let the mean day come first or last of the three."""
     known = [moment for moment in moments if moment]
-    # The time of day can let the mean day come first or last of the three.
     early = min(known, default=None)
     late = None if None in moments else max(known)
-    return Forecast(ready, early, late, True)
+    return Forecast(moments[0], early, late, True)
 
 
 def _slow_and_fast(terms: WaitTerms, air: Air) -> tuple[Air, Air]:

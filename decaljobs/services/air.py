@@ -95,6 +95,14 @@ class Airs:
         }
 
 
+def airs_of(page: Any) -> Airs:
+    """The airs of a page's request, made once and kept with it."""
+    found: Airs | None = getattr(page, "airs", None)
+    if found is None:
+        found = page.airs = Airs()
+    return found
+
+
 def is_read(air: Air, at: datetime) -> bool:
     """Whether the air at a moment was read, or lies within six hours of a reading."""
     first, last = air.first_reading, air.last_reading

@@ -8,6 +8,7 @@ from datetime import datetime
 
 from decaljobs.craft.stages import Hold
 from decaljobs.models import Decal
+from decaljobs.services.air import Airs
 from decaljobs.services.waiting import wait_of_decal
 
 
@@ -25,26 +26,29 @@ class BenchEntry:
 
 
 def bench_at(*, moment: datetime) -> dict[str, list[BenchEntry]]:
-    """The whole bench at a moment by 'ready', 'drying' and 'held' (9 queries for any number)."""
-    decals = Decal.objects.for_rows()
+    """The whole bench at a moment by 'ready', 'drying' and 'held' (10 queries for any number,
+    and one for each room's readings)."""
+    decals, airs = Decal.objects.for_rows(), Airs()
     return {
-        "ready": _entries(decals.ready_at(moment), moment),
-        "drying": _entries(decals.drying_at(moment), moment),
-        "held": _entries(decals.held(), moment),
+        "ready": _entries(decals.ready_at(moment), moment, airs),
+        "drying": _entries(decals.drying_at(moment), moment, airs),
+        "held": _entries(decals.held(), moment, airs),
     }
 
 
-def _entries(decals: Iterable[Decal], moment: datetime) -> list[BenchEntry]:
-    return [_entry(decal, moment) for decal in decals]
+def _entries(decals: Iterable[Decal], moment: datetime, airs: Airs) -> list[BenchEntry]:
+    found = list(decals)
+    airs.reach_back(decal.stage_at for decal in found if decal.waits)
+    return [_entry(decal, moment, airs) for decal in found]
 
 
-def _entry(decal: Decal, moment: datetime) -> BenchEntry:
-    wait = wait_of_decal(decal, moment)
+def _entry(decal: Decal, moment: datetime, airs: Airs) -> BenchEntry:
+    wait = wait_of_decal(decal, moment, airs)
     how_far = wait.progress(moment) if wait else None
     if decal.held_because:
         reason = Hold(decal.held_because).words
     elif wait:
-        reason = wait.words(moment)
+        reason = wait.told(moment).sentence
     else:
         reason = "dry enough for the next step"
     return BenchEntry(

@@ -8,6 +8,7 @@ from functools import lru_cache
 from decaljobs.craft.section import section, section_svg
 from decaljobs.craft.stages import Build, Film, Hold, Layer, Stage
 from decaljobs.models import Decal, Sheet
+from decaljobs.services.air import Airs
 from decaljobs.services.waiting import RunningWait, wait_of_decal
 
 MISSING: dict[str, tuple[Layer, ...]] = {
@@ -18,9 +19,9 @@ MISSING: dict[str, tuple[Layer, ...]] = {
 SMALL, LARGE = (74, 52), (240, 106)
 
 
-def section_of(decal: Decal, moment: datetime, *, large: bool = False) -> str:
+def section_of(decal: Decal, moment: datetime, airs: Airs, *, large: bool = False) -> str:
     """The drawing of a decal as inline SVG; reads its pieces and their sheets."""
-    wait = wait_of_decal(decal, moment)
+    wait = wait_of_decal(decal, moment, airs)
     done = wait.progress(moment).fraction if wait else None
     return draw_section(decal, moment, wait, done, large=large)
 

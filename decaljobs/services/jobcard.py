@@ -14,16 +14,19 @@ from decaljobs.craft.section import section
 from decaljobs.craft.stages import LAYERS, Build, Stage, route
 from decaljobs.craft.units import format_scale
 from decaljobs.models import Decal, PieceState, Project, StageEvent
+from decaljobs.services.air import Airs
 from decaljobs.services.drawings import MISSING
 from decaljobs.services.waiting import wait_of_decal
 from decaljobs.services.words import say_date, say_moment
 
 
 def job_card(*, project: Project, address: str, moment: datetime) -> JobCard:
-    """Everything the card of a project prints (four queries for any number of decals)."""
+    """Everything the card of a project prints (five queries for any number of decals,
+    and one for each room's readings)."""
     decals = (
         project.decals.for_rows().prefetch_related("events__undone_by").order_by("place", "number")
     )
+    airs = Airs()
     return JobCard(
         project=project.name,
         code=project.code,
@@ -36,14 +39,14 @@ def job_card(*, project: Project, address: str, moment: datetime) -> JobCard:
         due=say_date(project.due) if project.due else "",
         customer=project.customer,
         notes=project.notes,
-        decals=tuple(_card_decal(decal, moment) for decal in decals),
+        decals=tuple(_card_decal(decal, moment, airs) for decal in decals),
     )
 
 
-def _card_decal(decal: Decal, moment: datetime) -> CardDecal:
+def _card_decal(decal: Decal, moment: datetime, airs: Airs) -> CardDecal:
     build = Build(decal.build)
     stage = decal.stage_now(moment)
-    wait = wait_of_decal(decal, moment)
+    wait = wait_of_decal(decal, moment, airs)
     with decal.artwork.picture.open("rb") as opened:
         art = opened.read()
     return CardDecal(

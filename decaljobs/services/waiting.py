@@ -2,21 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Hashable, Iterable, Mapping
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 
 from django.utils import timezone
 
 from decaljobs.craft.climate import Clock
-from decaljobs.craft.drying import Progress, WaitTerms, progress
+from decaljobs.craft.drying import Air, Progress, WaitTerms, progress
 from decaljobs.craft.drying_shares import Share, Span, shares_at
 from decaljobs.craft.drying_words import WaitWords, wait_words
+from decaljobs.craft.forecast import Forecast, forecast_many
 from decaljobs.craft.moment_words import cut_tenths
 from decaljobs.craft.stages import LAID_LAYER, Layer, Stage
 from decaljobs.craft.waits import Leg, WaitKind, leg_spans
 from decaljobs.models import Decal, PieceState, Sheet
-from decaljobs.services.waits import room_air
+from decaljobs.services.air import Airs
+from decaljobs.services.outlooks import running_legs
 
 
 @dataclass(frozen=True)
@@ -24,6 +26,7 @@ class RunningWait:
     """One wait that runs, on the model or (with `sheet`) on the sheet of the next piece.
 
     start and ends_at in UTC; ends_at is None when it never ends in this room.
+    air: what it dries in. extra_hours: reference hours added by touch tests.
     layer: the layer to be laid, when it is the sheet that dries.
     """
 
@@ -31,17 +34,21 @@ class RunningWait:
     terms: WaitTerms
     start: datetime
     ends_at: datetime | None
+    air: Air = field(compare=False, repr=False)
+    extra_hours: float = 0.0
     sheet: Sheet | None = None
     layer: Layer | None = None
 
     @property
     def span(self) -> Span:
         """The wait as the craft counts many of them at once."""
-        return Span(self.terms, self.start, self.ends_at)
+        return Span(self.terms, self.start, self.ends_at, self.extra_hours)
 
     def progress(self, moment: datetime) -> Progress:
         """How far the wait is at the moment."""
-        return progress(self.terms, room_air(), self.start, moment)
+        return progress(
+            self.terms, self.air, self.start, moment, extra_reference_hours=self.extra_hours
+        )
 
     def words(self, moment: datetime) -> str:
         """How far it is, in figures: '7.4 of 12 reference hours'."""
@@ -55,18 +62,25 @@ class RunningWait:
     def told(self, moment: datetime) -> WaitWords:
         """The wait in a sentence with its figures, by the workshop's clock on the wall."""
         zone = timezone.get_current_timezone()
-        return wait_words(self.terms, room_air(), self.start, moment, zone)
+        return wait_words(
+            self.terms,
+            self.air,
+            self.start,
+            moment,
+            zone,
+            extra_reference_hours=self.extra_hours,
+        )
 
 
-def wait_of_decal(decal: Decal, moment: datetime) -> RunningWait | None:
+def wait_of_decal(decal: Decal, moment: datetime, airs: Airs) -> RunningWait | None:
     """The wait that holds up a decal's next step, None when none runs.
 
     Reads the decal's pieces and their sheets, so fetch both beforehand for a list.
     """
-    on_model = wait_on_model(decal, moment)
+    on_model = wait_on_model(decal, moment, airs)
     if decal.ready_at is not None and decal.ready_at <= moment:
         return on_model
-    on_sheet = _wait_of_next_piece(decal, moment)
+    on_sheet = _wait_of_next_piece(decal, moment, airs)
     if on_model is None or on_sheet is None:
         return on_model or on_sheet
     if decal.turns_at and on_sheet.ends_at and on_sheet.ends_at > decal.turns_at:
@@ -74,28 +88,34 @@ def wait_of_decal(decal: Decal, moment: datetime) -> RunningWait | None:
     return on_model
 
 
-def wait_on_model(decal: Decal, moment: datetime) -> RunningWait | None:
+def wait_on_model(decal: Decal, moment: datetime, airs: Airs) -> RunningWait | None:
     """The first wait on the model that is not over at the moment."""
+    if not decal.waits:
+        return None
+    air = airs.of_decal(decal)
     if decal.turns_at is not None and decal.turns_at > moment:
         leg = Leg.from_dict(next(kept for kept in decal.waits if kept["to"] == decal.turns_to))
-        return RunningWait(leg.kind, leg.terms, decal.stage_at, decal.turns_at)
-    legs = [Leg.from_dict(kept) for kept in decal.waits]
-    if not decal.project.overcoat:
-        legs = [leg for leg in legs if leg.to != Stage.OVERCOATED]
-    spans = leg_spans(legs, room_air(), decal.stage_at)
+        return _running(leg, (decal.stage_at, decal.turns_at), air)
+    legs = running_legs(decal)
+    spans = leg_spans(legs, air, decal.stage_at)
     for leg in legs:
-        begins, end = spans.get(leg.to, (None, None))
-        if begins is not None and (end is None or end > moment):
-            return RunningWait(leg.kind, leg.terms, begins, end)
+        span = spans.get(leg.to)
+        if span is not None and (span[1] is None or span[1] > moment):
+            return _running(leg, span, air)
     return None
 
 
-def wait_of_sheet(sheet: Sheet, moment: datetime) -> RunningWait | None:
+def wait_of_sheet(sheet: Sheet, moment: datetime, airs: Airs) -> RunningWait | None:
     """The wait after a sheet's last print or coat, None when it is over or none began."""
     if sheet.wait is None or sheet.worked_at is None or sheet.is_dry(moment):
         return None
     leg = Leg.from_dict(sheet.wait)
-    return RunningWait(leg.kind, leg.terms, sheet.worked_at, sheet.rested_at, sheet=sheet)
+    found = _running(leg, (sheet.worked_at, sheet.rested_at), airs.of_sheet(sheet))
+    return replace(found, sheet=sheet)
+
+
+def _running(leg: Leg, span: tuple[datetime, datetime | None], air: Air) -> RunningWait:
+    return RunningWait(leg.kind, leg.terms, *span, air=air, extra_hours=leg.extra_hours)
 
 
 def sheet_of_next_piece(decal: Decal) -> Sheet | None:
@@ -119,18 +139,43 @@ def next_layer(decal: Decal) -> Layer | None:
     return LAID_LAYER.get(Stage(decal.next_step)) if decal.next_step else None
 
 
-def _wait_of_next_piece(decal: Decal, moment: datetime) -> RunningWait | None:
+def _wait_of_next_piece(decal: Decal, moment: datetime, airs: Airs) -> RunningWait | None:
     sheet = sheet_of_next_piece(decal)
-    wait = wait_of_sheet(sheet, moment) if sheet else None
-    if wait is None:
-        return None
-    return RunningWait(
-        wait.kind, wait.terms, wait.start, wait.ends_at, sheet=sheet, layer=next_layer(decal)
-    )
+    wait = wait_of_sheet(sheet, moment, airs) if sheet else None
+    return replace(wait, layer=next_layer(decal)) if wait else None
 
 
 def shares_of(waits: Mapping[int, RunningWait | None], moment: datetime) -> dict[int, Share]:
     """How far each of many running waits is at the moment, by the same keys."""
-    running = {key: wait for key, wait in waits.items() if wait is not None}
-    shares = shares_at([wait.span for wait in running.values()], room_air(), moment)
-    return dict(zip(running, shares, strict=True))
+    shares: dict[int, Share] = {}
+    for keys, running in _by(waits, lambda wait: id(wait.air)):
+        found = shares_at([wait.span for wait in running], running[0].air, moment)
+        shares.update(zip(keys, found, strict=True))
+    return shares
+
+
+def forecasts_of(waits: Mapping[int, RunningWait | None]) -> dict[int, Forecast]:
+    """When each of many running waits is likely over, with its range, by the same keys."""
+    seen: dict[int, Forecast] = {}
+    for keys, running in _by(waits, lambda wait: (wait.terms, id(wait.air))):
+        found = forecast_many(
+            running[0].terms,
+            running[0].air,
+            [wait.start for wait in running],
+            extra_reference_hours=[wait.extra_hours for wait in running],
+        )
+        seen.update(zip(keys, found, strict=True))
+    return seen
+
+
+def _by(
+    waits: Mapping[int, RunningWait | None], alike: Callable[[RunningWait], Hashable]
+) -> Iterable[tuple[list[int], list[RunningWait]]]:
+    """The waits that run, gathered by what they have in common, with their keys."""
+    groups: dict[Hashable, tuple[list[int], list[RunningWait]]] = {}
+    for key, wait in waits.items():
+        if wait is not None:
+            keys, running = groups.setdefault(alike(wait), ([], []))
+            keys.append(key)
+            running.append(wait)
+    return groups.values()

@@ -1,18 +1,12 @@
-"""The waits that steps begin, by the rules in force, and the air they run in."""
+"""The waits that steps begin, by the rules in force."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 
-from decaljobs.craft.drying import STANDARD_AIR, Air
 from decaljobs.craft.stages import Build, Stage
 from decaljobs.craft.waits import Leg, WaitKind, after_step
 from decaljobs.models import WaitRule
-
-
-def room_air() -> Air:
-    """The air of the room that layers dry in: the trade's reference, 20 °C and 50 % RH."""
-    return STANDARD_AIR
 
 
 def rules_of(kinds: Iterable[WaitKind]) -> dict[WaitKind, WaitRule]:
@@ -34,9 +28,3 @@ def legs_after(
 def single_leg(to: str, kind: WaitKind) -> Leg:
     """One wait under the rule in force (one query)."""
     return Leg(to=to, kind=kind, terms=rules_of([kind])[kind].terms)
-
-
-def change_rule(*, rule: WaitRule) -> None:
-    """Keep a rule's new figures; each running wait keeps the terms it began under."""
-    rule.full_clean()
-    rule.save()

@@ -16,22 +16,25 @@ from django.utils.safestring import SafeString, mark_safe
 from decaljobs.craft.stages import Build, Stage
 from decaljobs.craft.units import format_scale
 from decaljobs.models import Decal
+from decaljobs.services.air import airs_of
 from decaljobs.services.drawings import section_of
 from decaljobs.services.words import say_moment
 
 register = template.Library()
 
 
-@register.simple_tag
-def section_drawing(decal: Decal, moment: datetime) -> SafeString:
+@register.simple_tag(takes_context=True)
+def section_drawing(context: Context, decal: Decal, moment: datetime) -> SafeString:
     """The cut through the film of a decal; fetch its pieces and their sheets beforehand."""
-    return mark_safe(section_of(decal, moment))  # noqa: S308 (drawn by ourselves, escaped there)
+    drawn = section_of(decal, moment, airs_of(context["request"]))
+    return mark_safe(drawn)  # noqa: S308 (drawn by ourselves, escaped there)
 
 
-@register.simple_tag
-def section_drawing_large(decal: Decal, moment: datetime) -> SafeString:
+@register.simple_tag(takes_context=True)
+def section_drawing_large(context: Context, decal: Decal, moment: datetime) -> SafeString:
     """The same cut, large and with its layers named."""
-    return mark_safe(section_of(decal, moment, large=True))  # noqa: S308
+    drawn = section_of(decal, moment, airs_of(context["request"]), large=True)
+    return mark_safe(drawn)  # noqa: S308
 
 
 @register.filter

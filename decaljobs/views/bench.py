@@ -16,8 +16,9 @@ from decaljobs.craft.stages import Stage
 from decaljobs.forms.bench import HAND_STEPS, BenchForm, LogForm
 from decaljobs.models import StageEvent
 from decaljobs.services import steps
+from decaljobs.services.air import Airs, airs_of
+from decaljobs.services.air_words import room_words
 from decaljobs.services.refused import Refused, TooEarly
-from decaljobs.services.waits import room_air
 from decaljobs.views import bench_rows
 from decaljobs.views.access import makers_only
 from decaljobs.views.bench_lists import LISTS, OnTheBench, live_projects, on_the_bench
@@ -91,25 +92,26 @@ def _draw_bench(
     moment = timezone.now()
     form = BenchForm(request.GET, projects=live_projects())
     shown = on_the_bench(form, request.GET, moment)
+    airs = airs_of(request)
     context = {
         "form": form,
         "log_form": log_form,
         "ticked": log_form.ticked,
         "just_logged": just_logged,
         "query": _query(request),
-        **_lists(shown, moment),
+        **_lists(shown, moment, airs),
         **_bar(shown),
-        **_glance(shown, moment),
+        **_glance(shown, moment, airs),
     }
     return draw(request, "bench", context, status=status)
 
 
-def _lists(shown: OnTheBench, moment: datetime) -> dict[str, Any]:
+def _lists(shown: OnTheBench, moment: datetime, airs: Airs) -> dict[str, Any]:
     return {
         "pages": shown.pages,
         "ready": bench_rows.ready_groups(shown.things("ready"), moment),
-        "drying": bench_rows.drying_rows(shown.things("drying"), moment),
-        "held": bench_rows.held_rows(shown.things("held"), moment),
+        "drying": bench_rows.drying_rows(shown.things("drying"), moment, airs),
+        "held": bench_rows.held_rows(shown.things("held"), moment, airs),
     }
 
 
@@ -123,16 +125,15 @@ def _bar(shown: OnTheBench) -> dict[str, Any]:
     return {"steps": choices, "steps_present": any(choice["present"] for choice in choices)}
 
 
-def _glance(shown: OnTheBench, moment: datetime) -> dict[str, Any]:
+def _glance(shown: OnTheBench, moment: datetime, airs: Airs) -> dict[str, Any]:
     """The counts, and when the next thing becomes ready."""
-    air = room_air().at(moment)
     counts = {name: shown.count(name) for name in LISTS}
     drying = shown.things("drying")
     first = drying[0] if drying else None
     soonest = getattr(first, "ready_at", None) or getattr(first, "rested_at", None)
     return {
         "headline": ", ".join(f"{count} {name}" for name, count in counts.items()),
-        "room": f"The room is taken as {air.temperature:g} °C and {air.humidity:g} % RH.",
+        "room": room_words(airs.default, airs, moment),
         "ready_count": counts["ready"],
         "bench_is_empty": not any(counts.values()),
         "soonest": until(soonest, moment),

@@ -9,21 +9,25 @@ from functools import lru_cache
 from itertools import groupby
 
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.safestring import SafeString, mark_safe
 
 from decaljobs.craft.cautions import advice
 from decaljobs.craft.drying_shares import Share
+from decaljobs.craft.drying_words import range_words
+from decaljobs.craft.forecast import Forecast
 from decaljobs.craft.stages import Hold, Stage
 from decaljobs.craft.units import format_scale
 from decaljobs.models import Decal, Sheet
+from decaljobs.services.air import Airs
 from decaljobs.services.drawings import draw_coats, draw_section
 from decaljobs.services.waiting import (
     RunningWait,
+    forecasts_of,
     shares_of,
     wait_of_decal,
     wait_of_sheet,
 )
-from decaljobs.services.waits import room_air
 from decaljobs.services.words import say_moment
 from decaljobs.views.bench_words import (
     COAT,
@@ -33,7 +37,6 @@ from decaljobs.views.bench_words import (
     next_words,
     rate_now,
     rest_of_caution,
-    until,
     what_dries,
     why_held,
     why_ready,
@@ -107,34 +110,62 @@ def ready_groups(things: Iterable[Decal | Sheet], moment: datetime) -> list[Read
     ]
 
 
-def drying_rows(things: Sequence[Decal | Sheet], moment: datetime) -> list[DryingRow]:
+def drying_rows(things: Sequence[Decal | Sheet], moment: datetime, airs: Airs) -> list[DryingRow]:
     """The rows to leave alone, soonest ready first."""
     return [
-        _drying_sheet(thing, wait, far, moment)
+        _drying_sheet(thing, dries, moment)
         if isinstance(thing, Sheet)
-        else _drying(thing, wait, far, moment)
-        for thing, wait, far in _with_waits(things, moment)
+        else _drying(thing, dries, moment)
+        for thing, dries in _with_waits(things, moment, airs)
     ]
 
 
-def held_rows(things: Sequence[Decal | Sheet], moment: datetime) -> list[HeldRow]:
+def held_rows(things: Sequence[Decal | Sheet], moment: datetime, airs: Airs) -> list[HeldRow]:
     """The rows for which something is missing."""
     return [
-        _held_sheet(thing, far) if isinstance(thing, Sheet) else _held(thing, wait, far, moment)
-        for thing, wait, far in _with_waits(things, moment)
+        _held_sheet(thing, dries) if isinstance(thing, Sheet) else _held(thing, dries, moment)
+        for thing, dries in _with_waits(things, moment, airs)
     ]
+
+
+@dataclass(frozen=True, slots=True)
+class Dries:
+    """The wait that runs on a record, how far it is, and when it is likely over; or none."""
+
+    wait: RunningWait | None = None
+    far: Share | None = None
+    seen: Forecast | None = None
+
+    @property
+    def share(self) -> float | None:
+        return self.far.fraction if self.far else None
 
 
 def _with_waits(
-    things: Sequence[Decal | Sheet], moment: datetime
-) -> list[tuple[Decal | Sheet, RunningWait | None, Share | None]]:
-    """Each record with the wait that runs on it and how far it is."""
+    things: Sequence[Decal | Sheet], moment: datetime, airs: Airs
+) -> list[tuple[Decal | Sheet, Dries]]:
+    """Each record with what dries on it."""
+    # One air for all of them, so that each clock is asked once.
+    airs.reach_back(begun_at(thing) for thing in things)
     waits = {
-        place: wait_of_sheet(t, moment) if isinstance(t, Sheet) else wait_of_decal(t, moment)
+        place: wait_of_sheet(t, moment, airs)
+        if isinstance(t, Sheet)
+        else wait_of_decal(t, moment, airs)
         for place, t in enumerate(things)
     }
-    shares = shares_of(waits, moment)
-    return [(thing, waits[place], shares.get(place)) for place, thing in enumerate(things)]
+    shares, seen = shares_of(waits, moment), forecasts_of(waits)
+    return [
+        (thing, Dries(waits[place], shares.get(place), seen.get(place)))
+        for place, thing in enumerate(things)
+    ]
+
+
+def begun_at(thing: Decal | Sheet) -> datetime:
+    """When what dries on a record began, or its latest step."""
+    if isinstance(thing, Sheet):
+        return thing.worked_at or thing.made_at
+    sheets = [p.sheet.worked_at for p in thing.pieces.all() if p.sheet.worked_at]
+    return min([thing.stage_at, *sheets])
 
 
 def _of_decal(decal: Decal, drawing: str) -> dict[str, object]:
@@ -154,7 +185,7 @@ def _of_decal(decal: Decal, drawing: str) -> dict[str, object]:
     }
 
 
-def _of_sheet(sheet: Sheet, far: Share | None) -> dict[str, object]:
+def _of_sheet(sheet: Sheet, share: float | None) -> dict[str, object]:
     good = sheet.good_count
     return {
         "pk": sheet.pk,
@@ -165,7 +196,7 @@ def _of_sheet(sheet: Sheet, far: Share | None) -> dict[str, object]:
         "colour": "",
         "art": "",
         "art_name": "",
-        "drawing": mark_safe(draw_coats(sheet, far.fraction if far else None)),  # noqa: S308
+        "drawing": mark_safe(draw_coats(sheet, share)),  # noqa: S308
         "seen": sheet.events_logged,
         "sheet": sheet,
     }
@@ -199,47 +230,45 @@ def _ready_sheet(sheet: Sheet, moment: datetime) -> ReadyRow:
     )
 
 
-def _drying(
-    decal: Decal, wait: RunningWait | None, far: Share | None, moment: datetime
-) -> DryingRow:
+def _drying(decal: Decal, dries: Dries, moment: datetime) -> DryingRow:
     return DryingRow(
-        **_of_decal(decal, draw_section(decal, moment, wait, far.fraction if far else None)),
-        told=_told(wait, far, what_dries(decal, wait), moment),
-        when=until(decal.ready_at, moment),
+        **_of_decal(decal, draw_section(decal, moment, dries.wait, dries.share)),
+        told=_told(dries, what_dries(decal, dries.wait), moment),
+        when=say_moment(decal.ready_at, now=moment) if decal.ready_at else "",
         then=f"then {next_words(decal)}",
     )
 
 
-def _drying_sheet(
-    sheet: Sheet, wait: RunningWait | None, far: Share | None, moment: datetime
-) -> DryingRow:
+def _drying_sheet(sheet: Sheet, dries: Dries, moment: datetime) -> DryingRow:
     done = f"Coat {sheet.coats_done} drying" if sheet.coats_done else "Print drying"
     return DryingRow(
-        **_of_sheet(sheet, far),
-        told=_told(wait, far, done, moment),
-        when=until(sheet.rested_at, moment),
+        **_of_sheet(sheet, dries.share),
+        told=_told(dries, done, moment),
+        when=say_moment(sheet.rested_at, now=moment) if sheet.rested_at else "",
         then=f"then coat {sheet.coats_done + 1} of {sheet.coats_wanted}",
     )
 
 
-def _told(wait: RunningWait | None, far: Share | None, what: str, moment: datetime) -> str:
-    """How far a wait is in figures, and what an hour counts unless it counts as one."""
-    if wait is None or far is None:
+def _told(dries: Dries, what: str, moment: datetime) -> str:
+    """How far a wait is in figures, what an hour counts unless as one, and when it may end."""
+    wait, far, seen = dries.wait, dries.far, dries.seen
+    if wait is None or far is None or seen is None:
         return ""
-    rate = rate_now(wait.terms, *room_air().at(moment))
-    parts = [f"{what}: {wait.said(far)}", "" if rate == AS_REFERENCE else rate]
+    rate = rate_now(wait.terms, *wait.air.at(moment))
+    ranged = range_words(seen, moment, timezone.get_current_timezone())
+    parts = [f"{what}: {wait.said(far)}", "" if rate == AS_REFERENCE else rate, ranged]
     return "; ".join(part for part in parts if part) + "."
 
 
-def _held(decal: Decal, wait: RunningWait | None, far: Share | None, moment: datetime) -> HeldRow:
+def _held(decal: Decal, dries: Dries, moment: datetime) -> HeldRow:
     reason, remedy, href = why_held(decal)
-    drawing = draw_section(decal, moment, wait, far.fraction if far else None)
+    drawing = draw_section(decal, moment, dries.wait, dries.share)
     return HeldRow(**_of_decal(decal, drawing), reason=reason, remedy=remedy, remedy_href=href)
 
 
-def _held_sheet(sheet: Sheet, far: Share | None) -> HeldRow:
+def _held_sheet(sheet: Sheet, dries: Dries) -> HeldRow:
     return HeldRow(
-        **_of_sheet(sheet, far),
+        **_of_sheet(sheet, dries.share),
         reason=Hold.NEVER_DRIES.words,
         remedy="See the drying rules",
         remedy_href=reverse("drying"),

@@ -23,6 +23,7 @@ from decaljobs.craft.stages import (
 )
 from decaljobs.forms.decals import SpoilLayerForm, SpoilPieceForm, StepForm
 from decaljobs.models import Decal, Piece, PieceState, StageEvent
+from decaljobs.services.air import airs_of
 from decaljobs.services.waiting import wait_of_decal
 from decaljobs.views.bench_words import STEP_NAMES, until, what_dries, why_held, why_ready
 from decaljobs.views.pages import page_of
@@ -73,7 +74,7 @@ def decal_context(
 ) -> dict[str, Any]:
     """Everything that the page shows, with forms that came back kept as they were typed."""
     moment = timezone.now()
-    wait = wait_of_decal(decal, moment)
+    wait = wait_of_decal(decal, moment, airs_of(request))
     stage = decal.stage_now(moment)
     last = _last_in_force(decal)
     return {

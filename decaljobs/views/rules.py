@@ -3,11 +3,12 @@
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
+from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods
 
 from decaljobs.forms.rules import WaitRuleForm
 from decaljobs.models import WaitRule
-from decaljobs.services.waits import change_rule
+from decaljobs.services.rule_changes import change_rule
 from decaljobs.views.access import owners_only
 from decaljobs.views.pages import draw
 
@@ -25,7 +26,7 @@ def rule_change(request: HttpRequest, kind: str) -> HttpResponse:
     rule = get_object_or_404(WaitRule, kind=kind)
     form = WaitRuleForm(request.POST or None, instance=rule)
     if request.method == "POST" and form.is_valid():
-        change_rule(rule=form.instance)
+        change_rule(rule=form.instance, follow=False, by=request.user, moment=timezone.now())
         messages.success(request, f"“{rule}” is changed. Waits that run keep their old figures.")
         return redirect("drying")
     return draw(request, "rule", {"form": form, "rule": rule})

@@ -14,6 +14,7 @@ from decaljobs.forms.search import SearchForm
 from decaljobs.forms.sheets import FillForm, SheetForm, SheetLogForm
 from decaljobs.models import Sheet
 from decaljobs.services import sheet_undoing, sheets
+from decaljobs.services.air import airs_of
 from decaljobs.services.refused import Refused, TooEarly
 from decaljobs.services.waiting import wait_of_sheet
 from decaljobs.views.access import makers_only
@@ -141,12 +142,12 @@ def _draw_sheet(
     )
     page = page_of(pieces, request.GET.get("page"))
     moment = timezone.now()
-    wait = wait_of_sheet(found, moment)
+    wait = wait_of_sheet(found, moment, airs_of(request))
     context = {
         "sheet": found,
         "form": form,
         "wait": wait,
-        "wait_words": wait.words(moment) if wait else "",
+        "wait_words": wait.told(moment).sentence if wait else "",
         "can_undo": found.events.in_force().order_by("-number").first(),
         "page": page,
         "groups": [(decal, list(rows)) for decal, rows in groupby(page, lambda p: p.decal)],
