@@ -1,6 +1,8 @@
 """The secret key, made once and kept in the data folder."""
 
+import contextlib
 import os
+import tempfile
 from pathlib import Path
 
 from django.core.management.utils import get_random_secret_key
@@ -10,10 +12,18 @@ def secret_key(folder: Path) -> str:
     """The key kept in the folder, made on the first call, readable by its owner alone."""
     file = folder / "secret-key"
     folder.mkdir(parents=True, exist_ok=True, mode=0o700)
-    try:
-        handle = os.open(file, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-    except FileExistsError:
-        return file.read_text().strip()
+    if not file.exists():
+        _make(file)
+    return file.read_text().strip()
+
+
+def _make(file: Path) -> None:
+    """Written whole beside its place and then linked there, so that nobody finds half a key."""
+    handle, written = tempfile.mkstemp(dir=file.parent)  # mode 0600
     with os.fdopen(handle, "w") as opened:
         opened.write(get_random_secret_key())
-    return file.read_text().strip()
+    try:
+        with contextlib.suppress(FileExistsError):  # somebody else was faster: theirs counts
+            os.link(written, file)
+    finally:
+        os.unlink(written)
