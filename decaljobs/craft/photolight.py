@@ -13,6 +13,7 @@ CLIPPED_SHARE = 0.1
 DARKEST_PAPER = 0.12  # linear light
 SPOT = 0.08  # relative departure from the smooth field
 SPOT_SHARE = 0.15
+RIM_SPOT, RIM_SPOTS = 0.05, 2  # brighter paper beside the paint, and at how many places
 FIELD_RANGE = 0.35  # darkest to brightest place
 FITS = 4
 
@@ -32,8 +33,10 @@ def check_exposure(paper_srgb: Array, paper_light: Array) -> None:
         raise PhotoRefused("the photo is too dark; take it again in more light")
 
 
-def light_field(places: Array, light: Array) -> Array:
-    """Coefficients (6, 3) of a quadratic light field through bare paper.
+def light_field(places: Array, light: Array) -> tuple[Array, Array]:
+    """Coefficients (6, 3) of a quadratic light field through bare paper, and what departs (n,).
+
+    The second is each place's light beside the smooth field's, as a share: 0.1 is a tenth more.
 
     places: (n, 2) mm; light: (n, 3) linear. Paper that a shadow, a number or a reflection
     spoils is left out step by step. Raises PhotoRefused where too much of it is spoilt or the
@@ -52,7 +55,19 @@ def light_field(places: Array, light: Array) -> Array:
         )
     if smooth.min() < FIELD_RANGE * smooth.max(axis=0).min():
         raise PhotoRefused("the light falls off too far across the sheet; turn it to the window")
-    return field
+    share = light / smooth - 1
+    return field, np.take_along_axis(share, np.abs(share).argmax(axis=1)[:, None], axis=1)[:, 0]
+
+
+def check_rim(off: Array) -> None:
+    """Refuse a reflection on the bare paper round the paint (n,), as departures from the field.
+
+    Raises PhotoRefused. A part's own shadow darkens its rim and is let pass.
+    """
+    if (off > RIM_SPOT).sum() >= RIM_SPOTS:
+        raise PhotoRefused(
+            "a reflection lies on or beside the paint; turn the sheet away from the glare"
+        )
 
 
 def evened(places: Array, light: Array, field: Array) -> Array:

@@ -112,7 +112,7 @@ def edge_width(grey: Grey, perspective: Perspective, layout: Layout) -> float:
 
 
 def sample(picture: npt.NDArray[np.generic], places: Array) -> Array:
-    """Picture values between pixels at x, y places (..., 2); the rim goes on outside."""
+    """Picture values, 0 to 255, between pixels at x, y places (..., 2); the rim goes on outside."""
     rows, columns = places[..., 1], places[..., 0]
     layers = picture[..., None] if picture.ndim == 2 else picture
     taken = [
@@ -121,7 +121,9 @@ def sample(picture: npt.NDArray[np.generic], places: Array) -> Array:
         )
         for layer in range(layers.shape[-1])
     ]
-    return taken[0] if picture.ndim == 2 else np.stack(taken, axis=-1)
+    # Weights that do not quite add up to one must not lift a full 255 above itself.
+    values = np.clip(np.stack(taken, axis=-1), 0.0, 255.0)
+    return values[..., 0] if picture.ndim == 2 else values
 
 
 @dataclass(frozen=True)

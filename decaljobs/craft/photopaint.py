@@ -18,7 +18,7 @@ DOT_CONTRAST = 0.12  # a dot is this much darker than what is round it, share of
 LEAST_CELLS = 4  # cells of the dot grid wholly inside the paint
 SAME_PAINT = 6.0  # CIEDE2000 from the paint's middle colour
 MOST_OTHER = 0.35  # share of the covered cells that may be something else
-PAINT_SPREAD = 5.0  # CIELAB lightness over the paint
+PAINT_SPREAD = 2.5  # CIELAB lightness over the paint
 GLINT = 250.0  # sRGB value of a mirrored light
 MOST_GLINT = 0.01
 # Gloss adds light and never takes it away, so the darker part is nearer to the paint.

@@ -10,11 +10,11 @@ import numpy as np
 import numpy.typing as npt
 
 from decaljobs.craft.colour import ciede2000, lab_from_linear, srgb_to_linear
-from decaljobs.craft.photolight import check_exposure, evened, light_field
+from decaljobs.craft.photolight import check_exposure, check_rim, evened, light_field
 from decaljobs.craft.photoload import Photo, PhotoRefused
 from decaljobs.craft.photomarks import Perspective, edge_width, find_marks, sample
 from decaljobs.craft.photopaint import paint_light
-from decaljobs.craft.trialsheet import RAMP, Box, TrialSheet, code_of_bits
+from decaljobs.craft.trialsheet import COLUMNS, RAMP, Box, TrialSheet, code_of_bits
 
 Array = npt.NDArray[np.float64]
 
@@ -22,7 +22,8 @@ Array = npt.NDArray[np.float64]
 LEAST_SCALE = 2.5  # pixels per mm
 WIDEST_EDGE = 1.3  # mm
 PATCH_MIDDLE = 0.55  # share of a patch that is sampled
-PATCH_SPREAD = 5.0  # CIELAB lightness, between the tenth and the ninetieth percentile of nine parts
+PATCH_SPREAD = 3.0  # CIELAB lightness, between the tenth and the ninetieth percentile of nine parts
+SPOT_BESIDE = 0.05  # departure of the paper on both sides of a patch, a share of its light
 MOST_SPOILT = 0.25
 TRIMMED = 0.2
 SAMPLES = 15
@@ -71,10 +72,10 @@ def _measured(
 ) -> PhotoReading:
     layout = sheet.layout
     _check_sharpness(grey, perspective, sheet)
-    field = _paper_field(photo, perspective, [*layout.papers, *layout.gaps])
+    field, beside = _paper_field(photo, perspective, sheet)
     _check_code(photo, perspective, sheet, field)
     patches, spread = _patch_light(photo, perspective, layout.patches, field)
-    good = spread <= PATCH_SPREAD
+    good = (spread <= PATCH_SPREAD) & (beside <= SPOT_BESIDE)
     if (~good).mean() > MOST_SPOILT:
         raise PhotoRefused("a reflection lies on many patches; turn the sheet away from the glare")
     _check_ramp(photo, perspective, sheet, field)
@@ -132,13 +133,19 @@ def _grid(box: Box, count: int) -> Array:
     return np.stack([x.ravel(), y.ravel()], axis=-1)
 
 
-def _paper_field(photo: Photo, perspective: Perspective, papers: list[Box]) -> Array:
-    grids = np.array([_grid(box.shrunk(0.7), 7) for box in papers])
-    srgb = sample(photo.pixels, perspective.pixels(grids))
-    middle = np.median(srgb, axis=1)
+def _paper_field(photo: Photo, perspective: Perspective, sheet: TrialSheet) -> tuple[Array, Array]:
+    """The light field, and how far the paper beside each patch departs from it (n,), a share."""
+    layout = sheet.layout
+    boxes = (*layout.gaps, *layout.rims, *layout.papers)
+    grids = np.array([_grid(box.shrunk(0.7), 7) for box in boxes])
+    middle = np.median(sample(photo.pixels, perspective.pixels(grids)), axis=1)
     light = srgb_to_linear(middle)
     check_exposure(middle, light)
-    return light_field(np.array([box.centre for box in papers]), light)
+    field, off = light_field(np.array([box.centre for box in boxes]), light)
+    gaps, rims = len(layout.gaps), len(layout.rims)
+    check_rim(off[gaps : gaps + rims])
+    by_row = np.abs(off[:gaps]).reshape(-1, COLUMNS + 1)
+    return field, np.minimum(by_row[:, :-1], by_row[:, 1:]).ravel()
 
 
 def _area_light(

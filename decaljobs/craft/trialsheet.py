@@ -83,13 +83,18 @@ class SheetCode:
 
 @dataclass(frozen=True)
 class Layout:
-    """The places of one kind of sheet, mm."""
+    """The places of one kind of sheet, mm.
+
+    Bare paper is at papers (outlined), gaps (beside the patches, one more a row than patches) and
+    rims (round the paint place).
+    """
 
     height: float
     patches: tuple[Box, ...]
     ramp: tuple[Box, ...]
     papers: tuple[Box, ...]
     gaps: tuple[Box, ...]
+    rims: tuple[Box, ...]
     paint: Box
     qr: Box
 
@@ -237,7 +242,8 @@ def _layout(rows: int, height: float, paint: Box, qr: Box) -> Layout:
         patches=_grid(rows),
         ramp=(*row[1:4], *row[5:9]),
         papers=tuple(bare),
-        gaps=_gaps(rows) + _beside(paint, 3),
+        gaps=_gaps(rows),
+        rims=_beside(paint, 3),
         paint=paint,
         qr=qr,
     )

@@ -128,12 +128,24 @@ def photograph(scene: Scene, sheet: TrialSheet, camera: Camera, rng: np.random.G
     return kept.getvalue()
 
 
-def with_glare(scene: Scene, place: tuple[float, float], reach: float, strength: float) -> Scene:
-    """The scene with a round soft reflection at a place of the sheet, mm."""
-    rows, columns = np.indices(scene.mirrored.shape[:2], dtype=np.float32)
-    x, y = _pixel(place[0]), _pixel(place[1])
-    away = np.hypot(columns - x, rows - y) / (SCALE * reach)
-    return Scene(scene.light, scene.mirrored + strength * np.exp(-(away[..., None] ** 2)))
+def with_glare(
+    scene: Scene, sheet: TrialSheet, place: tuple[float, float], reach: float, strength: float
+) -> Scene:
+    """The scene with a round soft reflection at a place of the sheet, mm.
+
+    The painted part is glossy; paper and print mirror less than half as much.
+    """
+    rows = np.arange(scene.mirrored.shape[0], dtype=np.float32)[:, None]
+    columns = np.arange(scene.mirrored.shape[1], dtype=np.float32)[None]
+    away = ((columns - _pixel(place[0])) ** 2 + (rows - _pixel(place[1])) ** 2) / (
+        SCALE * reach
+    ) ** 2
+    light = (0.4 * strength * np.exp(-away))[..., None]
+    box = sheet.layout.paint
+    light[
+        _pixel(box.y) : _pixel(box.y + box.height), _pixel(box.x) : _pixel(box.x + box.width)
+    ] *= 2.5
+    return Scene(scene.light, scene.mirrored + light)
 
 
 def _pixel(mm: float) -> int:

@@ -238,7 +238,7 @@ def _glare(scene: object, sheet: object, done: int, rng: np.random.Generator) ->
     boxes = [layout.paint, layout.patches[9], layout.patches[20]]
     x, y = boxes[done % 4 - 1].centre
     place = (x + rng.normal(0, 6), y + rng.normal(0, 6))
-    return with_glare(scene, place, rng.uniform(5, 40), float(np.exp(rng.uniform(-3.5, 0))))
+    return with_glare(scene, sheet, place, rng.uniform(5, 40), float(np.exp(rng.uniform(-3.5, 0))))
 
 
 def measure_speed() -> None:
