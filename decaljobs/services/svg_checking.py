@@ -52,7 +52,8 @@ PX = {
     "pc": 16.0,
     "q": 24 / 25.4,
 }
-URL = re.compile(r"url\(\s*(['\"]?)(.*?)\1\s*\)", re.IGNORECASE | re.DOTALL)
+URL = re.compile(r"url\s*\(\s*(['\"]?)(.*?)\1\s*\)", re.IGNORECASE | re.DOTALL)
+COMMENT = re.compile(r"/\*.*?(\*/|$)", re.DOTALL)
 PICTURE = re.compile(r"data:image/(?:png|jpe?g|webp);base64,", re.IGNORECASE)
 
 
@@ -71,8 +72,11 @@ def checked(data: bytes) -> Element:
     if root.tag != f"{{{SVG}}}svg":
         raise PictureError(NOT_SVG)
     _refuse_depth(root)
-    for element in list(root.iter()):
+    waiting = [root]
+    while waiting:
+        element = waiting.pop()
         _clean(element)
+        waiting.extend(element)
     _refuse_bombs(root)
     return root
 
@@ -121,7 +125,7 @@ def _clean(element: Element) -> None:
         if name in TEXT:
             raise PictureError(TEXT_FOUND)
         if name is None or name in SILENT:
-            _drop(element, child)
+            element.remove(child)
         elif name not in DRAWN:
             raise PictureError(f"This SVG uses “{name[:40]}”, which cannot be drawn safely.")
     if _svg_name(element) == "style":
@@ -142,19 +146,17 @@ def _svg_name(element: Element) -> str | None:
     return element.tag.removeprefix(f"{{{SVG}}}")
 
 
-def _drop(parent: Element, child: Element) -> None:
-    child.clear()
-    parent.remove(child)
-
-
 def _refuse_style(text: str) -> None:
-    # a backslash or a comment could spell url or @import in a way that is not seen here
-    if "@" in text or "\\" in text or ("/*" in text and "url" in text.lower()):
+    # a backslash could spell url or @import in a way that is not seen here
+    if "@" in text or "\\" in text:
         raise PictureError(REFERS_OUT)
-    if "url" in text.lower() and len(URL.findall(text)) != text.lower().count("url"):
-        raise PictureError(REFERS_OUT)
-    if any(not target.strip().startswith("#") for _, target in URL.findall(text)):
-        raise PictureError(REFERS_OUT)
+    # with and without comments, since readers differ in whether these part a word
+    for style in (text, COMMENT.sub("", text)):
+        targets = [target for _, target in URL.findall(style)]
+        if len(targets) != len(re.findall(r"url\s*\(", style, re.IGNORECASE)):
+            raise PictureError(REFERS_OUT)
+        if not all(target.strip().startswith("#") for target in targets):
+            raise PictureError(REFERS_OUT)
 
 
 def _safe_reference(element: Element, target: str) -> str:
