@@ -4,7 +4,9 @@ from decaljobs.models.events import SheetEvent, StageEvent
 from decaljobs.models.imports import ImportState, ReadingsImport
 from decaljobs.models.people import EnterLink, Person, Role
 from decaljobs.models.pieces import Piece, PieceState
+from decaljobs.models.printer_fits import PrinterFit
 from decaljobs.models.projects import Finish, Project
+from decaljobs.models.queue import QueuedDecal
 from decaljobs.models.rooms import Reading, Room, RoomKind
 from decaljobs.models.sheets import Printer, Sealer, Sheet
 from decaljobs.models.waits import WaitRule
@@ -19,7 +21,9 @@ __all__ = [
     "Piece",
     "PieceState",
     "Printer",
+    "PrinterFit",
     "Project",
+    "QueuedDecal",
     "Reading",
     "ReadingsImport",
     "Role",

@@ -64,6 +64,8 @@ class SheetEvent(LogEvent):
         NOT_YET = "not_yet", "not dry yet"
         MOVED = "moved", "moved"
         RULE = "rule", "follows the changed rule"
+        CUT = "cut", "rest cut off"
+        LOST = "lost", "lost"
         UNDO = "undo", "undone"
 
     sheet = models.ForeignKey(Sheet, on_delete=models.PROTECT, related_name="events")
@@ -96,6 +98,8 @@ class SheetEvent(LogEvent):
             return f"Sealing coat {self.coat}"
         if self.kind == self.Kind.MOVED:
             return f"Moved to {self.air.get('to', 'another room')}"
+        if self.kind == self.Kind.CUT:
+            return f"Rest cut off as {self.air.get('offcut', 'an offcut')}"
         return self.get_kind_display().capitalize()
 
 

@@ -30,6 +30,10 @@ class PieceQuerySet(models.QuerySet["Piece"]):
         """Pieces that can still be used."""
         return self.filter(state=PieceState.GOOD)
 
+    def placed(self) -> PieceQuerySet:
+        """Pieces whose place on the sheet is known."""
+        return self.filter(x_mm__isnull=False)
+
     def to_lay(self, layer: Layer) -> PieceQuerySet:
         """Good pieces of the layer on sealed sheets, the longest dry first."""
         return (
@@ -43,8 +47,18 @@ class PieceQuerySet(models.QuerySet["Piece"]):
         )
 
 
+PLACE_FIELDS = ("x_mm", "y_mm", "width_mm", "height_mm", "turned")
+NO_PLACE = Q(**{f"{field}__isnull": True for field in PLACE_FIELDS})
+HAS_PLACE = Q(x_mm__gte=0, y_mm__gte=0, width_mm__gt=0, height_mm__gt=0, turned__isnull=False)
+
+
 class Piece(models.Model):
-    """One copy of one layer of a decal. The layer follows from the sheet's film."""
+    """One copy of one layer of a decal. The layer follows from the sheet's film.
+
+    Its place is its top left corner from the sheet's top left corner; width and
+    height are as it lies, so a piece turned by 90° has them changed over. A
+    piece put on a sheet by hand may have no place.
+    """
 
     decal = models.ForeignKey(Decal, on_delete=models.PROTECT, related_name="pieces")
     sheet = models.ForeignKey(Sheet, on_delete=models.PROTECT, related_name="pieces")
@@ -53,6 +67,11 @@ class Piece(models.Model):
     state = models.CharField(
         max_length=7, choices=PieceState.choices, default=PieceState.GOOD, editable=False
     )
+    x_mm = models.FloatField(null=True, editable=False)
+    y_mm = models.FloatField(null=True, editable=False)
+    width_mm = models.FloatField(null=True, editable=False)
+    height_mm = models.FloatField(null=True, editable=False)
+    turned = models.BooleanField(null=True, editable=False)
 
     objects: ClassVar[Manager[Piece]] = PieceQuerySet.as_manager()
 
@@ -62,6 +81,9 @@ class Piece(models.Model):
             one_of("layer", Layer, "piece_layer_is_known"),
             models.CheckConstraint(
                 condition=Q(state__in=PieceState.values), name="piece_state_is_known"
+            ),
+            models.CheckConstraint(
+                condition=NO_PLACE | HAS_PLACE, name="piece_place_is_whole_or_none"
             ),
             models.UniqueConstraint(
                 fields=["decal", "sheet", "copy"], name="piece_copies_are_numbered"
@@ -75,3 +97,7 @@ class Piece(models.Model):
 
     def __str__(self) -> str:
         return f"{self.layer} {self.copy} on {self.sheet}"
+
+    @property
+    def has_place(self) -> bool:
+        return self.x_mm is not None

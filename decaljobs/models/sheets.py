@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from django.db.models.manager import Manager
 
 SMALLEST_SIDE_MM, LARGEST_SIDE_MM, MOST_COATS = 10, 1000, 12
+#: Clear edge: what home printers cannot reach, and room for the sheet's code (common practice).
+MARGIN_MM, WIDEST_MARGIN_MM = 6, 60
 
 
 class Printer(models.TextChoices):
@@ -44,8 +46,20 @@ class SheetQuerySet(models.QuerySet["Sheet"]):
 
     def to_coat(self) -> SheetQuerySet:
         """Printed sheets that want another sealing coat, soonest ready first."""
-        return self.filter(printed_at__isnull=False, coats_done__lt=F("coats_wanted")).order_by(
-            "rested_at", "pk"
+        return self.filter(
+            printed_at__isnull=False, lost_at=None, coats_done__lt=F("coats_wanted")
+        ).order_by("rested_at", "pk")
+
+    def clean_offcuts(self) -> SheetQuerySet:
+        """Offcuts with nothing on them that can still be printed, the smallest first.
+
+        Laser film that was cut or went through the fuser is among them only where
+        the owner has said why it may go through again.
+        """
+        return (
+            self.filter(cut_from__isnull=False, printed_at=None, lost_at=None, pieces=None)
+            .exclude(printer=Printer.LASER, refeed_reason="")
+            .order_by(F("width_mm") * F("height_mm"), "pk")
         )
 
 
@@ -63,7 +77,9 @@ class Sheet(models.Model):
     rested_at: when the wait after the last print or coat is over (UTC); for a
     sealed sheet that is when its pieces can be cut and soaked. Empty when it
     would never dry in this room. stays: the rooms the wait runs in, as
-    [moment, room] from where it began.
+    [moment, room] from where it began. cut_from: an offcut is a sheet of its own,
+    cut from this one. refeed_reason: the owner's word why this laser film may go
+    through the fuser although it was cut or went through before.
     """
 
     code = models.CharField(max_length=12, unique=True)
@@ -75,10 +91,25 @@ class Sheet(models.Model):
     coats_wanted = models.PositiveSmallIntegerField(
         default=4, validators=[MinValueValidator(1), MaxValueValidator(MOST_COATS)]
     )
+    margin_mm = models.DecimalField(
+        max_digits=4,
+        decimal_places=1,
+        default=MARGIN_MM,
+        validators=[MinValueValidator(0), MaxValueValidator(WIDEST_MARGIN_MM)],
+    )
     note = models.CharField(max_length=200, blank=True)
     made_at = models.DateTimeField()
     example = models.BooleanField(default=False, editable=False)
 
+    cut_from = models.ForeignKey(
+        "self",
+        null=True,
+        editable=False,
+        on_delete=models.RESTRICT,
+        related_name="offcuts",
+    )
+    lost_at = models.DateTimeField(null=True, editable=False)
+    refeed_reason = models.CharField(max_length=300, blank=True, editable=False)
     printed_at = models.DateTimeField(null=True, editable=False)
     coats_done = models.PositiveSmallIntegerField(default=0, editable=False)
     worked_at = models.DateTimeField(null=True, editable=False)
@@ -116,6 +147,13 @@ class Sheet(models.Model):
                 name="sheet_printed_before_sealed",
             ),
             models.CheckConstraint(
+                condition=Q(margin_mm__gte=0, margin_mm__lte=WIDEST_MARGIN_MM),
+                name="sheet_margin_in_range",
+            ),
+            models.CheckConstraint(
+                condition=Q(cut_from=None) | ~Q(cut_from=F("pk")), name="sheet_not_cut_from_itself"
+            ),
+            models.CheckConstraint(
                 condition=Q(
                     width_mm__gte=SMALLEST_SIDE_MM,
                     width_mm__lte=LARGEST_SIDE_MM,
@@ -140,12 +178,24 @@ class Sheet(models.Model):
     def is_sealed(self) -> bool:
         return self.is_printed and self.coats_done >= self.coats_wanted
 
+    @property
+    def is_lost(self) -> bool:
+        return self.lost_at is not None
+
+    @property
+    def may_not_be_fed(self) -> bool:
+        """Whether it is laser film that was cut, and nobody has said why it may be printed."""
+        cut = self.printer == Printer.LASER and self.cut_from_id is not None
+        return cut and not self.refeed_reason
+
     def is_dry(self, moment: datetime) -> bool:
         """Whether the wait after its last coat or print is over at the moment."""
         return self.rested_at is not None and self.rested_at <= moment
 
     def state_words(self, moment: datetime) -> str:
         """Where the sheet stands, as it is said at the bench."""
+        if self.is_lost:
+            return "lost"
         if not self.is_printed:
             return "not printed"
         if not self.is_sealed:
