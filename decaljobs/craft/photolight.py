@@ -77,5 +77,5 @@ def evened(places: Array, light: Array, field: Array) -> Array:
 
 def _terms(places: Array) -> Array:
     # Scaled to about -1 to 1 over the sheet, which keeps the fit well conditioned.
-    x, y = places[..., 0] / 94.0 - 1.0, places[..., 1] / 60.0 - 1.0
+    x, y = places[..., 0] / 90.0 - 1.0, places[..., 1] / 60.0 - 1.0
     return np.stack([np.ones_like(x), x, y, x * x, x * y, y * y], axis=-1)

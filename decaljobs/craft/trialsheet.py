@@ -12,7 +12,7 @@ from functools import cached_property
 from decaljobs.craft.trialrounds import FILM_PATCHES, PAPER_PATCHES, Rgb
 
 # Lengths in mm, chosen for this sheet.
-FRAME_WIDTH = 188.0
+FRAME_WIDTH = 180.0
 MARK = 9.0
 MARK_HOLE = 4.5
 ORIENTATION_X = 14.0
@@ -27,7 +27,7 @@ RAMP_SIZE = 9.0
 QR_SIZE = 26.0
 DOT_PITCH = 4.0
 DOT = 1.2
-CODE_CELL = 4.0
+CODE_CELL = 3.8
 CODE_HEIGHT = 5.0
 CODE_X = 14.0
 
@@ -158,7 +158,7 @@ class TrialSheet:
 
 
 def paper_sheet(code: SheetCode, colours: Sequence[Rgb]) -> TrialSheet:
-    """A round on paper: 40 patches on half a page, 188 x 120 mm.
+    """A round on paper: 40 patches on half a page, 180 x 120 mm.
 
     Raises ValueError unless there are 40 colours.
     """
@@ -166,7 +166,7 @@ def paper_sheet(code: SheetCode, colours: Sequence[Rgb]) -> TrialSheet:
 
 
 def film_sheet(code: SheetCode, colours: Sequence[Rgb]) -> TrialSheet:
-    """A strip on film: 24 patches, 188 x 86 mm. Raises ValueError unless there are 24 colours."""
+    """A strip on film: 24 patches, 180 x 86 mm. Raises ValueError unless there are 24 colours."""
     return TrialSheet(code, tuple(colours), FILM_LAYOUT)
 
 
@@ -233,10 +233,9 @@ def _either_side(paint: Box) -> tuple[float, float]:
     return paint.x - 2.5, paint.x + paint.width + 2.5
 
 
-def _layout(rows: int, height: float, paint: Box, qr: Box) -> Layout:
+def _layout(rows: int, height: float, paint: Box, qr: Box, more: tuple[float, ...]) -> Layout:
     row = _ramp_row(GRID_Y + PITCH_Y * rows + 1.0)
-    top = row[0].y
-    bare = [row[0], row[4], row[9], *(Box(x, top, RAMP_SIZE, RAMP_SIZE) for x in (140.0, 168.0))]
+    bare = [row[0], row[4], row[9], *(Box(x, row[0].y, RAMP_SIZE, RAMP_SIZE) for x in more)]
     return Layout(
         height=height,
         patches=_grid(rows),
@@ -252,12 +251,14 @@ def _layout(rows: int, height: float, paint: Box, qr: Box) -> Layout:
 PAPER_LAYOUT = _layout(
     rows=PAPER_PATCHES // COLUMNS,
     height=120.0,
-    paint=Box(138.0, 50.0, 44.0, 44.0),
-    qr=Box(147.0, 14.5, QR_SIZE, QR_SIZE),
+    paint=Box(134.0, 50.0, 40.0, 44.0),
+    qr=Box(141.0, 13.5, QR_SIZE, QR_SIZE),
+    more=(136.0, 158.0),
 )
 FILM_LAYOUT = _layout(
     rows=FILM_PATCHES // COLUMNS,
     height=86.0,
-    paint=Box(159.5, 15.0, 24.0, 44.0),
-    qr=Box(129.0, 24.0, QR_SIZE, QR_SIZE),
+    paint=Box(136.0, 37.0, 36.0, 36.0),
+    qr=Box(138.0, 2.0, QR_SIZE, QR_SIZE),
+    more=(),
 )
