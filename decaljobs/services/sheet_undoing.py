@@ -10,6 +10,8 @@ from decaljobs.craft.stages import Build, Stage, reached_on_sheets
 from decaljobs.models import Decal, Person, PieceState, Sheet, SheetEvent
 from decaljobs.services.air import Airs
 from decaljobs.services.logbook import MOVES, How, stays_from_moves, stays_since
+from decaljobs.services.lost_sheets import find_again
+from decaljobs.services.offcuts import rejoin
 from decaljobs.services.outlooks import good_pieces, refresh
 from decaljobs.services.refused import Refused
 from decaljobs.services.sheets import append_sheet_event, decals_on, lock_sheet, settle_sheets
@@ -33,6 +35,8 @@ def undo_sheet(*, sheet: int, by: Person, moment: datetime, seen: int | None = N
     undo = append_sheet_event(
         found, SheetEvent.Kind.UNDO, moment, moment, by, coat=last.coat, undoes=last
     )
+    if last.kind in (Kind.CUT, Kind.LOST):
+        return _take_back_mishap(found, last, undo)
     airs = Airs()
     _stand_where_log_says(found, airs)
     found.save()
@@ -42,6 +46,16 @@ def undo_sheet(*, sheet: int, by: Person, moment: datetime, seen: int | None = N
         reached = reached_on_sheets(Build(decal.build), pieces.get(decal.pk, []))
         _fall_back(decal, reached, undo)
     refresh(decals, airs)
+    return undo
+
+
+def _take_back_mishap(sheet: Sheet, last: SheetEvent, undo: SheetEvent) -> SheetEvent:
+    """A cut or a loss moves no decal along, so nothing falls back with it."""
+    if last.kind == Kind.CUT:
+        rejoin(sheet, last)
+    else:
+        find_again(sheet, last, undo)
+    sheet.save()
     return undo
 
 

@@ -30,6 +30,12 @@ from decaljobs.services.refused import Overtaken, Refused, TooEarly
 from decaljobs.services.waits import single_leg
 from decaljobs.services.words import say_moment
 
+#: Common practice, by analogy with label sheets.
+NOT_FED = (
+    "film that was partly cut away or went through the fuser may lift or melt there. "
+    "It can be printed once the owner has said why this film allows it."
+)
+
 
 @transaction.atomic
 def make_sheet(*, moment: datetime, **fields: Any) -> Sheet:
@@ -42,6 +48,7 @@ def make_sheet(*, moment: datetime, **fields: Any) -> Sheet:
 def put_on_sheet(*, sheet: int, decals: Sequence[int], copies: int) -> list[Piece]:
     """Add so many copies of each decal's layer to a sheet not printed yet. Raises Refused."""
     found = lock_sheet(sheet)
+    refuse_lost(found)
     if found.is_printed:
         raise Refused(f"Sheet {found.code} is printed already: nothing can be added to it.")
     if not 1 <= copies <= MOST_COPIES:
@@ -90,8 +97,11 @@ def log_printed(
     found = lock_sheet(sheet, seen=seen)
     when = at or moment
     logbook.check_time(when, moment=moment, after=None, what="")
+    refuse_lost(found)
     if found.is_printed:
         raise Refused(f"Sheet {found.code} is printed already.")
+    if found.may_not_be_fed:
+        raise Refused(f"Laser sheet {found.code} was cut: {NOT_FED}")
     if not found.pieces.exists():
         raise Refused(f"Nothing lies on sheet {found.code} yet: put decals on it first.")
     leg = single_leg("coat", after_printing(found.printer))
@@ -223,7 +233,14 @@ def _carry_along(decal: Decal, pieces: list[GoodPiece], event: SheetEvent, airs:
         )
 
 
+def refuse_lost(sheet: Sheet) -> None:
+    """Refuse to work on a sheet that is logged as lost."""
+    if sheet.is_lost:
+        raise Refused(f"Sheet {sheet.code} is logged as lost: undo that if it was found again.")
+
+
 def _check_coat(sheet: Sheet, at: datetime, *, moment: datetime, reason: str) -> None:
+    refuse_lost(sheet)
     if not sheet.is_printed:
         raise Refused(f"Sheet {sheet.code} is not printed yet.")
     if sheet.is_sealed:
