@@ -7,7 +7,19 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from django.core.paginator import Page
-from django.db.models import Count, Exists, F, OuterRef, Prefetch, Q, QuerySet, Value
+from django.db.models import (
+    Case,
+    Count,
+    Exists,
+    F,
+    OuterRef,
+    Prefetch,
+    Q,
+    QuerySet,
+    Subquery,
+    Value,
+    When,
+)
 
 from decaljobs.craft.stages import Film, Layer, Stage
 from decaljobs.forms.bench import BenchForm
@@ -66,11 +78,9 @@ def on_the_bench(form: BenchForm, numbers: Mapping[str, str], moment: datetime) 
         for name in LISTS
     }
     wanted = [key for page in pages.values() for key in page.object_list]
-    return OnTheBench(
-        pages,
-        _decals([pk for kind, pk in wanted if kind == DECAL]),
-        _sheets([pk for kind, pk in wanted if kind == SHEET]),
-    )
+    decals_shown = _decals([pk for kind, pk in wanted if kind == DECAL])
+    listed = {pk for kind, pk in wanted if kind == SHEET}
+    return OnTheBench(pages, decals_shown, _sheets(listed, decals_shown))
 
 
 def live_projects() -> QuerySet:
@@ -140,10 +150,20 @@ def _keys(
 
 
 def _decals(numbers: list[int]) -> dict[int, Decal]:
-    on_sheets = Piece.objects.good().select_related("sheet").order_by("pk")
+    good = Prefetch("pieces", queryset=Piece.objects.good().order_by("pk"))
     rows = Decal.objects.select_related("project", "artwork")
-    return rows.prefetch_related(Prefetch("pieces", queryset=on_sheets)).in_bulk(numbers)
+    return rows.prefetch_related(good).in_bulk(numbers)
 
 
-def _sheets(numbers: list[int]) -> dict[int, Sheet]:
-    return Sheet.objects.with_counts().in_bulk(numbers)
+def _sheets(listed: set[int], decals: dict[int, Decal]) -> dict[int, Sheet]:
+    """The sheets on the list, with their good pieces counted, and those that pieces lie on."""
+    pieces = [piece for decal in decals.values() for piece in decal.pieces.all()]
+    good = Piece.objects.good().filter(sheet=OuterRef("pk")).order_by().values("sheet")
+    counted = Subquery(good.annotate(number=Count("pk")).values("number"))
+    rows = Sheet.objects.annotate(
+        good_count=Case(When(pk__in=listed, then=counted), default=Value(0))
+    )
+    sheets = rows.in_bulk(listed | {piece.sheet_id for piece in pieces})
+    for piece in pieces:
+        piece.sheet = sheets[piece.sheet_id]
+    return sheets
