@@ -14,6 +14,7 @@ from shapely.geometry.base import BaseGeometry
 
 from decaljobs.craft.band import EdgeWidths, gap_strip
 from decaljobs.craft.coverage import SPECK_MM2
+from decaljobs.craft.hand import CLEAR_MARGIN, LEAST_MARGIN, MOST_MARGIN
 from decaljobs.craft.knifeline import Room, smoothed, tightest_radius
 from decaljobs.craft.middle import middle_shape
 from decaljobs.craft.necks import without_necks_and_slits
@@ -31,9 +32,6 @@ from decaljobs.craft.tolerance import CutRun, cut_run
 Place = tuple[float, float]
 Segment = tuple[Place, Place]
 
-# mm outside the art: common practice, no source
-CLEAR_MARGIN = 1.0
-LEAST_MARGIN, MOST_MARGIN = 0.1, 20.0
 # mm; inner corners of the clear cut are rounded by at least this
 CLEAR_ROUNDING = 0.5
 # mm from the clear cut to the rectangle that is snipped out with scissors: common practice

@@ -11,11 +11,9 @@ import numpy.typing as npt
 from scipy.optimize import brentq
 from scipy.special import ndtr, ndtri
 
+from decaljobs.craft.hand import Hand
 from decaljobs.craft.outlines import Lengths, Points
 
-# mm; one standard deviation of a practised hand: from memory, to be measured by each maker
-KNIFE_SPREAD = LAY_DOWN_SPREAD = 0.15
-LEAST_SPREAD, MOST_SPREAD = 0.005, 2.0
 # mm along the edge over which a wandering knife forgets where it was: from memory
 WANDER = 4.0
 # the chance that is aimed at
@@ -28,19 +26,6 @@ UNLIKELY = 1e-7
 # mm along the line between the places that are summed, and how many of them do
 STEP, MOST_PLACES = 0.25, 600
 ROOT_TWO_PI = float(np.sqrt(2 * np.pi))
-
-
-@dataclass(frozen=True)
-class Hand:
-    """How far one maker strays, one standard deviation in mm (0.005 to 2): knife and lay-down."""
-
-    knife_mm: float = KNIFE_SPREAD
-    lay_down_mm: float = LAY_DOWN_SPREAD
-
-    def __post_init__(self) -> None:
-        for value in (self.knife_mm, self.lay_down_mm):
-            if not LEAST_SPREAD <= value <= MOST_SPREAD:
-                raise ValueError(f"a spread lies from {LEAST_SPREAD:g} to {MOST_SPREAD:g} mm")
 
 
 @dataclass(frozen=True, eq=False)

@@ -7,6 +7,7 @@ from django import forms
 
 from decaljobs.craft.stages import Build
 from decaljobs.craft.units import ScaleError, format_scale, parse_scale
+from decaljobs.forms.colours import ColourField
 from decaljobs.forms.pictures import PictureField, width_field
 from decaljobs.models import Artwork, Decal, Project
 from decaljobs.models.decals import MOST_DECALS_AT_ONCE
@@ -19,13 +20,6 @@ class CodeField(forms.CharField):
 
     def to_python(self, value: object) -> str:
         return super().to_python(value).upper()
-
-
-class ColourField(forms.CharField):
-    """A colour as #rrggbb, kept in small letters."""
-
-    def to_python(self, value: object) -> str:
-        return super().to_python(value).lower()
 
 
 class ProjectForm(forms.ModelForm):

@@ -2,6 +2,7 @@ from decaljobs.models.artwork import Artwork
 from decaljobs.models.decals import Decal
 from decaljobs.models.events import SheetEvent, StageEvent
 from decaljobs.models.imports import ImportState, ReadingsImport
+from decaljobs.models.measurings import Measuring
 from decaljobs.models.people import EnterLink, Person, Role
 from decaljobs.models.pieces import Piece, PieceState
 from decaljobs.models.printer_fits import PrinterFit
@@ -17,6 +18,7 @@ __all__ = [
     "EnterLink",
     "Finish",
     "ImportState",
+    "Measuring",
     "Person",
     "Piece",
     "PieceState",

@@ -32,6 +32,19 @@ class Artwork(models.Model):
     width_px = models.PositiveIntegerField(editable=False)
     height_px = models.PositiveIntegerField(editable=False)
     preview = models.ImageField(upload_to="previews", max_length=120)
+    version = models.PositiveSmallIntegerField(default=1, editable=False)
+    came_from = models.ForeignKey(
+        "self",
+        null=True,
+        blank=True,
+        editable=False,
+        on_delete=models.SET_NULL,
+        related_name="versions",
+        help_text="the version this one was made from",
+    )
+    change = models.CharField(
+        max_length=120, blank=True, editable=False, help_text="what was done to it"
+    )
     width_mm = models.DecimalField(
         max_digits=7,
         decimal_places=2,
@@ -53,10 +66,14 @@ class Artwork(models.Model):
         ]
 
     def __str__(self) -> str:
-        return self.name
+        return f"{self.name}, version {self.version}" if self.version > 1 else self.name
 
     def get_absolute_url(self) -> str:
         return reverse("artwork", args=[self.pk])
+
+    @property
+    def picture_address(self) -> str:
+        return reverse("artwork-picture", args=[self.pk])
 
     @property
     def height_mm(self) -> float:

@@ -3,7 +3,26 @@
 from typing import ClassVar
 
 from django.contrib.auth.models import AbstractUser, UserManager
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
+
+from decaljobs.craft.hand import (
+    CLEAR_MARGIN,
+    LEAST_MARGIN,
+    LEAST_SPREAD,
+    MOST_MARGIN,
+    MOST_SPREAD,
+    Hand,
+)
+
+
+def spread_field(what: str = "") -> models.FloatField:
+    """A spread of the hand in mm, one standard deviation."""
+    return models.FloatField(
+        default=Hand.knife_mm,
+        help_text=what,
+        validators=[MinValueValidator(LEAST_SPREAD), MaxValueValidator(MOST_SPREAD)],
+    )
 
 
 class Role(models.TextChoices):
@@ -16,6 +35,13 @@ class Person(AbstractUser):
     """Someone who signs in: the owner, a maker, or an onlooker who may only read."""
 
     role = models.CharField(max_length=10, choices=Role.choices, default=Role.MAKER)
+
+    knife_mm = spread_field("how far the knife strays")
+    lay_down_mm = spread_field("how far a layer is laid off its place")
+    clear_margin_mm = models.FloatField(
+        default=CLEAR_MARGIN,
+        validators=[MinValueValidator(LEAST_MARGIN), MaxValueValidator(MOST_MARGIN)],
+    )
 
     objects: ClassVar[UserManager["Person"]] = UserManager()
 
@@ -34,6 +60,11 @@ class Person(AbstractUser):
     def may_change(self) -> bool:
         """Whether this person may log work and change records."""
         return self.role in (Role.OWNER, Role.MAKER)
+
+    @property
+    def hand(self) -> Hand:
+        """How far this person's knife and laying stray."""
+        return Hand(self.knife_mm, self.lay_down_mm)
 
     @property
     def is_owner(self) -> bool:

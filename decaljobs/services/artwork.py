@@ -10,6 +10,7 @@ from django.core.files.base import ContentFile
 from django.db import transaction
 from PIL.Image import Image
 
+from decaljobs.craft.cutout import cut_out
 from decaljobs.craft.pictures import thumbnail, to_png
 from decaljobs.models import Artwork
 
@@ -18,7 +19,11 @@ PREVIEW_PX = 480
 
 @transaction.atomic
 def keep_artwork(*, name: str, width_mm: Decimal, picture: Image, moment: datetime) -> Artwork:
-    """Keep a picture as artwork, re-encoded as a bare PNG, with a small preview beside it."""
+    """Keep a picture as artwork: its visible art alone, as a bare PNG, a small preview beside it.
+
+    width_mm is that of the visible art. Raises PictureError for a blank picture.
+    """
+    picture = cut_out(picture)
     artwork = Artwork(name=name, width_mm=width_mm, made_at=moment)
     _keep_picture(artwork, picture)
     artwork.save()

@@ -91,3 +91,11 @@ def here(request: HttpRequest, *starts: str) -> str:
 def page_link(context: Context, key: str, number: int) -> str:
     """The address of another page of a list, with everything else that was asked kept."""
     return querystring(context, **{key: number})
+
+
+@register.simple_tag
+def percent(share: float) -> str:
+    """A share of one as whole percents, never rounded up to certainty: 99 %, 'under 1 %'."""
+    if 0 < share < 0.01:
+        return "under 1\u00a0%"
+    return f"{min(int(share * 100 + 0.5), 99 if share < 1 else 100)}\u00a0%"

@@ -1,0 +1,134 @@
+"""The drawing of measured art for a page: the art, where the knife runs, the narrowest place."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any
+from xml.sax.saxutils import quoteattr
+
+Ring = list[list[float]]
+
+# told apart by dash as well as by colour; in units of the stroke's own width
+DASHES = {"base": "", "clear": "6 3", "relief": "1.5 2.5", "rectangle": "8 3 1.5 3"}
+NAMES = {
+    "base": "base cut, on white film",
+    "clear": "clear cut, on clear film",
+    "relief": "relief cuts",
+    "rectangle": "rectangle to snip out",
+}
+# of the drawing's width: lines as thin as can be seen, and the ring round the narrowest place
+THIN, MARK = 1 / 400, 1 / 30
+
+
+@dataclass(frozen=True)
+class Frame:
+    """What part of the art is shown, in mm from the picture's top left corner."""
+
+    left: float
+    top: float
+    width: float
+    height: float
+
+    @property
+    def view_box(self) -> str:
+        return f"{self.left:.3f} {self.top:.3f} {self.width:.3f} {self.height:.3f}"
+
+
+def frame_of(
+    rectangle: Iterable[float], zoom: float = 1, at: Iterable[float] | None = None
+) -> Frame:
+    """The frame round the snipped rectangle, or closer in by a zoom (1 to 32) on a place.
+
+    Raises ValueError for a zoom out of range.
+
+    >>> frame_of([0, 0, 40, 20], zoom=4, at=[10, 10])
+    Frame(left=5.0, top=7.5, width=10.0, height=5.0)
+    """
+    if not 1 <= zoom <= 32:
+        raise ValueError("the zoom lies from 1 to 32")
+    left, top, right, bottom = rectangle
+    width, height = (right - left) / zoom, (bottom - top) / zoom
+    x, y = at or ((left + right) / 2, (top + bottom) / 2)
+    return Frame(x - width / 2, y - height / 2, width, height)
+
+
+def art_svg(
+    found: Mapping[str, Any],
+    drawing: Mapping[str, Any],
+    *,
+    picture: str,
+    size_mm: tuple[float, float],
+    frame: Frame,
+    label: str,
+) -> str:
+    """Inline SVG in mm of the art with its cuts, without any style of its own.
+
+    picture: the address of the art's picture, size_mm what it measures. Classes: `cut-base`,
+    `cut-clear`, `cut-relief`, `cut-rectangle`, `cut-narrowest`.
+    """
+    thin = frame.width * THIN
+    parts = [
+        f'<image href={quoteattr(picture)} width="{size_mm[0]:.3f}" height="{size_mm[1]:.3f}"'
+        ' preserveAspectRatio="none"/>',
+        _lines("rectangle", [_box(drawing["rectangle"])], thin),
+        _lines("clear", _paths(found["clear_cut"]["rings"]), thin),
+        _lines("base", _paths(found["base_cut"]["rings"]), thin),
+        _lines("relief", _segments(found["relief_cuts"]), thin),
+        _narrowest(found["band"]["min_at_mm"], frame.width * MARK, thin),
+    ]
+    return (
+        f'<svg class="art-drawing" role="img" aria-label={quoteattr(label)}'
+        f' viewBox="{frame.view_box}">{"".join(parts)}</svg>'
+    )
+
+
+def legend_svg(kind: str) -> str:
+    """A short stroke as the drawing draws this cut, for the words beside it.
+
+    >>> "stroke-dasharray" in legend_svg("clear")
+    True
+    """
+    stroke = _lines(kind, ['<path d="M1 4H39"/>'], 1.5)
+    return (
+        '<svg class="cut-sample" viewBox="0 0 40 8" width="40" height="8" aria-hidden="true">'
+        f'{stroke}</svg>'
+    )
+
+
+def _lines(kind: str, shapes: Iterable[str], thin: float) -> str:
+    dash = " ".join(f"{float(part) * thin:.4g}" for part in DASHES[kind].split())
+    dashed = f' stroke-dasharray="{dash}"' if dash else ""
+    return (
+        f'<g class="cut-{kind}" fill="none" stroke="#000000" stroke-width="{thin:.4g}"'
+        f' stroke-linejoin="round"{dashed}>{"".join(shapes)}</g>'
+    )
+
+
+def _paths(rings: Iterable[Ring]) -> list[str]:
+    return [f'<path d="M{" ".join(f"{x:.3f},{y:.3f}" for x, y in ring[:-1])}Z"/>' for ring in rings]
+
+
+def _segments(cuts: Iterable[Ring]) -> list[str]:
+    return [
+        f'<path d="M{start[0]:.3f},{start[1]:.3f}L{end[0]:.3f},{end[1]:.3f}"/>'
+        for start, end in cuts
+    ]
+
+
+def _box(rectangle: Iterable[float]) -> str:
+    left, top, right, bottom = rectangle
+    return (
+        f'<rect x="{left:.3f}" y="{top:.3f}" width="{right - left:.3f}"'
+        f' height="{bottom - top:.3f}"/>'
+    )
+
+
+def _narrowest(place: Iterable[float] | None, radius: float, thin: float) -> str:
+    if place is None:
+        return ""
+    x, y = place
+    return (
+        f'<circle class="cut-narrowest" cx="{x:.3f}" cy="{y:.3f}" r="{radius:.3f}" fill="none"'
+        f' stroke="#000000" stroke-width="{2 * thin:.4g}"/>'
+    )

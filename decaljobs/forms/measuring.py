@@ -1,0 +1,126 @@
+"""What measuring takes in: a band colour, a wider band, another colour, the maker's hand."""
+
+import re
+
+from django import forms
+
+from decaljobs.craft.hand import (
+    FEWEST_OFFSETS,
+    LEAST_MARGIN,
+    LEAST_SPREAD,
+    MOST_MARGIN,
+    MOST_SPREAD,
+    spread_of,
+)
+from decaljobs.forms.colours import ColourField
+from decaljobs.models.projects import HEX_COLOUR
+
+LEAST_WIDENING, MOST_WIDENING = 0.01, 20.0  # mm
+
+
+class LookForm(forms.Form):
+    """How close the drawing is looked at."""
+
+    zoom = forms.TypedChoiceField(
+        required=False,
+        coerce=int,
+        empty_value=1,
+        choices=[(1, "whole"), (4, "4 times"), (8, "8 times"), (16, "16 times")],
+    )
+
+    @property
+    def times(self) -> int:
+        """The zoom asked for; the whole art when that makes no sense."""
+        self.is_valid()
+        return self.cleaned_data.get("zoom") or 1
+
+
+class BandColourForm(forms.Form):
+    """The band's colour set by hand; empty finds it again."""
+
+    band_colour = ColourField(
+        label="Band colour by hand",
+        required=False,
+        validators=[HEX_COLOUR],
+        max_length=7,
+        help_text="#rrggbb; empty lets the program find it",
+    )
+
+
+class WidenForm(forms.Form):
+    """A wider band, as a new version."""
+
+    by_mm = forms.FloatField(
+        label="Wider by, mm", min_value=LEAST_WIDENING, max_value=MOST_WIDENING
+    )
+    move_decals = forms.BooleanField(
+        label="Use it for the decals that are on no sheet yet", required=False, initial=True
+    )
+
+
+class RecolourForm(forms.Form):
+    """Another colour for the band, as a new version."""
+
+    colour = ColourField(
+        label="New band colour",
+        validators=[HEX_COLOUR],
+        max_length=7,
+        widget=forms.TextInput(attrs={"type": "color"}),
+    )
+    move_decals = forms.BooleanField(
+        label="Use it for the decals that are on no sheet yet", required=False, initial=True
+    )
+
+
+class OffsetsField(forms.CharField):
+    """Offsets read off a test strip, in mm, as typed: '0.1 -0.2 0,05'."""
+
+    widget = forms.TextInput(attrs={"autocomplete": "off", "inputmode": "text"})
+
+    def clean(self, value: object) -> float | None:
+        """The spread that the offsets show, None when none were typed."""
+        text = super().clean(value)
+        if not text:
+            return None
+        words = re.split(r"[\s;]+", text.replace(",", ".").strip(" ;"))
+        try:
+            return spread_of([float(word) for word in words])
+        except ValueError as error:
+            said = str(error) if "offset" in str(error) else "write numbers with a space between"
+            raise forms.ValidationError(f"{said[0].upper()}{said[1:]}.") from error
+
+
+class HandForm(forms.Form):
+    """How far the hand strays: typed, or worked out from a cut test strip."""
+
+    knife_mm = forms.FloatField(
+        label="Knife strays, mm", min_value=LEAST_SPREAD, max_value=MOST_SPREAD
+    )
+    lay_down_mm = forms.FloatField(
+        label="Laying strays, mm", min_value=LEAST_SPREAD, max_value=MOST_SPREAD
+    )
+    clear_margin_mm = forms.FloatField(
+        label="Clear film cut outside the art by, mm",
+        min_value=LEAST_MARGIN,
+        max_value=MOST_MARGIN,
+    )
+    knife_offsets = OffsetsField(
+        label="Or: offsets of the knife, read off the strip",
+        required=False,
+        help_text=f"at least {FEWEST_OFFSETS}, in mm, with a space between: 0.1 -0.2 0.05",
+    )
+    lay_down_offsets = OffsetsField(
+        label="Or: offsets of laid pieces, read off the strip",
+        required=False,
+        help_text="the same way",
+    )
+
+    @property
+    def hand(self) -> dict[str, float]:
+        """The figures to keep: those from a strip go before typed ones."""
+        found = self.cleaned_data
+        return {
+            "knife_mm": found["knife_offsets"] or found["knife_mm"],
+            "lay_down_mm": found["lay_down_offsets"] or found["lay_down_mm"],
+            "clear_margin_mm": found["clear_margin_mm"],
+        }

@@ -1,0 +1,166 @@
+"""Artwork measured: its drawing with the cuts, new versions, the maker's own hand."""
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect
+from django.utils import timezone
+from django.utils.http import content_disposition_header
+from django.utils.safestring import mark_safe
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from decaljobs.craft.artdrawing import NAMES, art_svg, frame_of, legend_svg
+from decaljobs.forms.measuring import BandColourForm, HandForm, LookForm, RecolourForm, WidenForm
+from decaljobs.models import Artwork, Measuring
+from decaljobs.pdf.teststrip import test_strip_pdf
+from decaljobs.services import measuring as measurings
+from decaljobs.services import reworking
+from decaljobs.services.refused import Refused
+from decaljobs.views.access import makers_only
+from decaljobs.views.pages import draw, pdf_answer, say_refused
+
+
+@require_GET
+def measured(request: HttpRequest, pk: int) -> HttpResponse:
+    """The drawing of one artwork with its cuts, or how far the measuring is."""
+    artwork = get_object_or_404(Artwork, pk=pk)
+    return _draw(request, artwork)
+
+
+@makers_only
+@require_POST
+def measure(request: HttpRequest, pk: int) -> HttpResponse:
+    """Measure artwork for this person's hand; the band's colour may be set by hand."""
+    artwork = get_object_or_404(Artwork, pk=pk)
+    form = BandColourForm(request.POST)
+    if not form.is_valid():
+        return _draw(request, artwork, colour_form=form, status=422)
+    given = form.cleaned_data["band_colour"] if "band_colour" in request.POST else None
+    measurings.measure_artwork(
+        artwork=artwork, person=request.user, moment=timezone.now(), band_colour=given
+    )
+    return redirect("artwork-measured", pk)
+
+
+@makers_only
+@require_POST
+def widen(request: HttpRequest, pk: int) -> HttpResponse:
+    """Make a new version with a wider band."""
+    artwork, found = _get_measured(request, pk)
+    form = WidenForm(request.POST)
+    if found and form.is_valid():
+        try:
+            made = reworking.widen(measuring=found, moment=timezone.now(), **form.cleaned_data)
+        except Refused as refusal:
+            form.add_error("by_mm", str(refusal))
+        else:
+            messages.success(request, f"{made}: {made.change}. The old one is kept.")
+            return redirect("artwork-measured", made.pk)
+    return _draw(request, artwork, widen_form=form, status=422)
+
+
+@makers_only
+@require_POST
+def recolour(request: HttpRequest, pk: int) -> HttpResponse:
+    """Make a new version with its band in another colour."""
+    artwork, found = _get_measured(request, pk)
+    form = RecolourForm(request.POST)
+    if found and form.is_valid():
+        try:
+            made = reworking.recolour(measuring=found, moment=timezone.now(), **form.cleaned_data)
+        except Refused as refusal:
+            form.add_error("colour", str(refusal))
+        else:
+            messages.success(request, f"{made}: {made.change}. The old one is kept.")
+            return redirect("artwork-measured", made.pk)
+    return _draw(request, artwork, recolour_form=form, status=422)
+
+
+@require_GET
+def guides(request: HttpRequest, pk: int) -> HttpResponse:
+    """The cut guides as an SVG file in mm."""
+    artwork, found = _get_measured(request, pk)
+    if found is None:
+        return redirect("artwork-measured", artwork.pk)
+    answer = HttpResponse(measurings.svg_of(found), content_type="image/svg+xml")
+    answer["Content-Disposition"] = content_disposition_header(True, f"cut-guides-{pk}.svg")
+    return answer
+
+
+@makers_only
+@require_http_methods(["GET", "POST"])
+def hand(request: HttpRequest) -> HttpResponse:
+    """How far the maker's own knife and laying stray."""
+    person = request.user
+    start = {name: getattr(person, name) for name in ("knife_mm", "lay_down_mm", "clear_margin_mm")}
+    form = HandForm(request.POST or None, initial=start)
+    if request.method == "POST" and form.is_valid():
+        measurings.keep_hand(person=person, **form.hand)
+        messages.success(request, "Kept. Artwork is measured anew for your hand when you open it.")
+        return redirect("hand")
+    return draw(request, "hand", {"form": form})
+
+
+@require_GET
+def test_strip(request: HttpRequest) -> HttpResponse:
+    """The strip to cut and lay, from which the spreads are read."""
+    return pdf_answer(test_strip_pdf(), "test-strip.pdf")
+
+
+def _get_measured(request: HttpRequest, pk: int) -> tuple[Artwork, Measuring | None]:
+    artwork = get_object_or_404(Artwork, pk=pk)
+    found = measurings.measuring_of(artwork, request.user)
+    if found is None or found.state != Measuring.State.DONE:
+        say_refused(request, Refused("This art is not measured for your hand yet."))
+        return artwork, None
+    return artwork, found
+
+
+def _draw(
+    request: HttpRequest,
+    artwork: Artwork,
+    *,
+    colour_form: BandColourForm | None = None,
+    widen_form: WidenForm | None = None,
+    recolour_form: RecolourForm | None = None,
+    status: int = 200,
+) -> HttpResponse:
+    found = measurings.measuring_of(artwork, request.user)
+    look = LookForm(request.GET)
+    context = {
+        "artwork": artwork,
+        "measuring": found,
+        "running": bool(found and found.state == "running" and not found.has_died(timezone.now())),
+        "look": look,
+        "versions": _versions(artwork),
+        "colour_form": colour_form or BandColourForm(),
+    }
+    if found and found.found:
+        wider = (found.drawing or {}).get("widen_by_mm")
+        context |= {
+            "found": found.found,
+            "drawing": _drawing(artwork, found, look.times),
+            "legend": [(mark_safe(legend_svg(kind)), words) for kind, words in NAMES.items()],  # noqa: S308
+            "widen_form": widen_form or WidenForm(initial={"by_mm": wider or 0.3}),
+            "recolour_form": recolour_form
+            or RecolourForm(initial={"colour": found.drawing["band_colour"] or "#000000"}),
+        }
+    return draw(request, "measured", context, status=status)
+
+
+def _drawing(artwork: Artwork, found: Measuring, zoom: int) -> str:
+    at = found.found["band"]["min_at_mm"] if zoom > 1 else None
+    pixel = found.drawing["pixel_mm"]
+    svg = art_svg(
+        found.found,
+        found.drawing,
+        picture=artwork.picture_address,
+        size_mm=(artwork.width_px * pixel, artwork.height_px * pixel),
+        frame=frame_of(found.drawing["rectangle"], zoom, at),
+        label=f"{artwork} with its cuts",
+    )
+    return mark_safe(svg)  # noqa: S308 (drawn by ourselves, escaped there)
+
+
+def _versions(artwork: Artwork) -> list[Artwork]:
+    """This artwork and all that was made from the same drawing, newest first."""
+    return list(Artwork.objects.filter(name=artwork.name).order_by("-version", "-pk")[:20])
