@@ -92,7 +92,7 @@ def legend_svg(kind: str) -> str:
     stroke = _lines(kind, ['<path d="M1 4H39"/>'], 1.5)
     return (
         '<svg class="cut-sample" viewBox="0 0 40 8" width="40" height="8" aria-hidden="true">'
-        f'{stroke}</svg>'
+        f"{stroke}</svg>"
     )
 
 

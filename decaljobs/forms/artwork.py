@@ -9,7 +9,10 @@ class ArtworkForm(forms.Form):
     """A new piece of artwork."""
 
     name = forms.CharField(label="Name", max_length=120)
-    picture = PictureField(label="Picture", help_text="PNG, JPEG or WEBP, up to 40 megapixels")
+    picture = PictureField(
+        label="Picture",
+        help_text="PNG, JPEG or WEBP up to 40 megapixels, or SVG; width means the visible art",
+    )
     width_mm = width_field()
 
 

@@ -7,17 +7,18 @@ from django.core.files.uploadedfile import UploadedFile
 from PIL.Image import Image
 
 from decaljobs.craft.pictures import PictureError, read_picture
+from decaljobs.craft.svgfile import looks_like_svg
 from decaljobs.models.artwork import LARGEST_MM, SMALLEST_MM
 
 LARGEST_FILE = 24 * 1024 * 1024
 
 
 class PictureField(forms.FileField):
-    """A PNG, JPEG or WEBP file that becomes a plain sRGB picture."""
+    """A PNG, JPEG or WEBP file that becomes a plain sRGB picture; an SVG drawing stays bytes."""
 
-    widget = forms.FileInput(attrs={"accept": "image/png,image/jpeg,image/webp"})
+    widget = forms.FileInput(attrs={"accept": "image/png,image/jpeg,image/webp,image/svg+xml"})
 
-    def clean(self, data: UploadedFile | None, initial: object = None) -> Image | None:
+    def clean(self, data: UploadedFile | None, initial: object = None) -> Image | bytes | None:
         if data is not None and getattr(data, "size", None) == 0:
             raise forms.ValidationError("This file is empty.")
         upload = super().clean(data, initial)
@@ -25,8 +26,11 @@ class PictureField(forms.FileField):
             return None
         if upload.size > LARGEST_FILE:
             raise forms.ValidationError("This file is over 24 MB: save it smaller.")
+        content = upload.read()
+        if looks_like_svg(content):
+            return content
         try:
-            return read_picture(upload.read())
+            return read_picture(content)
         except PictureError as error:
             raise forms.ValidationError(str(error)) from error
 

@@ -11,21 +11,25 @@ from django.db import transaction
 from PIL.Image import Image
 
 from decaljobs.craft.cutout import cut_out
-from decaljobs.craft.pictures import thumbnail, to_png
+from decaljobs.craft.pictures import PictureError, thumbnail, to_png
 from decaljobs.models import Artwork
+from decaljobs.services.refused import BadPicture
+from decaljobs.services.svg_reading import read_svg
 
 PREVIEW_PX = 480
 
 
 @transaction.atomic
-def keep_artwork(*, name: str, width_mm: Decimal, picture: Image, moment: datetime) -> Artwork:
+def keep_artwork(
+    *, name: str, width_mm: Decimal, picture: Image | bytes, moment: datetime
+) -> Artwork:
     """Keep a picture as artwork: its visible art alone, as a bare PNG, a small preview beside it.
 
-    width_mm is that of the visible art. Raises PictureError for a blank picture.
+    picture: upright sRGB pixels, or the bytes of an SVG drawing. width_mm is that of the visible
+    art. Raises BadPicture.
     """
-    picture = cut_out(picture)
     artwork = Artwork(name=name, width_mm=width_mm, made_at=moment)
-    _keep_picture(artwork, picture)
+    _keep_picture(artwork, _visible_art(picture, float(width_mm)))
     artwork.save()
     return artwork
 
@@ -36,6 +40,15 @@ def change_artwork(*, artwork: Artwork, name: str, width_mm: Decimal) -> Artwork
     artwork.name, artwork.width_mm = name, width_mm
     artwork.save(update_fields=["name", "width_mm"])
     return artwork
+
+
+def _visible_art(picture: Image | bytes, width_mm: float) -> Image:
+    try:
+        if isinstance(picture, bytes):
+            picture = read_svg(picture, width_mm=width_mm)
+        return cut_out(picture)
+    except PictureError as problem:
+        raise BadPicture(str(problem)) from problem
 
 
 def _keep_picture(artwork: Artwork, picture: Image) -> None:

@@ -93,7 +93,7 @@ def add_decals_with_art(
     *,
     project: Project,
     artwork: Artwork | None,
-    picture: Image | None,
+    picture: Image | bytes | None,
     width_mm: Decimal | None,
     place: str,
     moment: datetime,

@@ -18,5 +18,9 @@ class TooEarly(Refused):
         self.ready_at = ready_at
 
 
+class BadPicture(Refused):
+    """The picture brought along cannot be used."""
+
+
 class Overtaken(Refused):
     """Somebody else changed the record since the page was drawn."""

@@ -41,9 +41,7 @@ def widen(*, measuring: Measuring, by_mm: float, moment: datetime, move_decals: 
 
 
 @transaction.atomic
-def recolour(
-    *, measuring: Measuring, colour: str, moment: datetime, move_decals: bool
-) -> Artwork:
+def recolour(*, measuring: Measuring, colour: str, moment: datetime, move_decals: bool) -> Artwork:
     """A new version with its band in another colour, '#rrggbb'. Raises Refused."""
     artwork, drawing = measuring.artwork, _drawing_of(measuring)
     if not drawing["band_colour"]:

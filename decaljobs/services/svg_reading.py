@@ -33,12 +33,6 @@ TOO_MANY_PIXELS = "At this resolution the drawing has too many pixels; give a lo
 NOT_DRAWN = "This SVG could not be drawn; it may be too complicated."
 
 
-def looks_like_svg(data: bytes) -> bool:
-    """Whether the bytes begin as an SVG drawing does."""
-    start = data[:4096].lstrip(b"\xef\xbb\xbf \t\r\n")
-    return start.startswith(b"<") and b"<svg" in data[:65536]
-
-
 def read_svg(
     data: bytes,
     *,

@@ -11,6 +11,7 @@ from decaljobs.forms.artwork import ArtworkChangeForm, ArtworkForm
 from decaljobs.forms.search import SearchForm
 from decaljobs.models import Artwork
 from decaljobs.services.artwork import change_artwork, keep_artwork
+from decaljobs.services.refused import BadPicture
 from decaljobs.views.access import makers_only
 from decaljobs.views.pages import draw, page_of
 
@@ -32,9 +33,13 @@ def artwork_new(request: HttpRequest) -> HttpResponse:
     """Bring a picture and say how wide it is to be printed."""
     form = ArtworkForm(request.POST or None, request.FILES or None)
     if request.method == "POST" and form.is_valid():
-        kept = keep_artwork(moment=timezone.now(), **form.cleaned_data)
-        messages.success(request, f"{kept} is kept.")
-        return redirect(kept)
+        try:
+            kept = keep_artwork(moment=timezone.now(), **form.cleaned_data)
+        except BadPicture as refusal:
+            form.add_error("picture", str(refusal))
+        else:
+            messages.success(request, f"{kept} is kept.")
+            return redirect("artwork-measured", kept.pk)
     return draw(request, "artwork_form", {"form": form, "artwork": None})
 
 

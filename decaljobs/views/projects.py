@@ -13,7 +13,7 @@ from decaljobs.forms.search import SearchForm
 from decaljobs.models import Project
 from decaljobs.pdf.jobcard import job_card_pdf
 from decaljobs.services import jobcard, projects
-from decaljobs.services.refused import Refused
+from decaljobs.services.refused import BadPicture, Refused
 from decaljobs.views.access import makers_only
 from decaljobs.views.pages import draw, page_of, pdf_answer
 
@@ -82,6 +82,8 @@ def decals_new(request: HttpRequest, code: str) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         try:
             made = _add_decals(found, form.cleaned_data)
+        except BadPicture as refusal:
+            form.add_error("picture", str(refusal))
         except Refused as refusal:
             form.add_error("place", str(refusal))
         else:
