@@ -35,6 +35,22 @@ class CardRow:
     how: tuple[str, ...] = ()
 
 
+Line = tuple[tuple[float, float], ...]
+
+
+@dataclass(frozen=True)
+class CardGuides:
+    """Where the knife runs, lines of places in mm, within a box from (left, top) in mm."""
+
+    left: float
+    top: float
+    width_mm: float
+    height_mm: float
+    base: tuple[Line, ...] = ()
+    clear: tuple[Line, ...] = ()
+    relief: tuple[Line, ...] = ()
+
+
 @dataclass(frozen=True)
 class CardDecal:
     """One decal on the card, its art at width_mm by height_mm (more than 0).
@@ -55,6 +71,7 @@ class CardDecal:
     pieces: tuple[str, ...] = ()
     good_copies: tuple[tuple[str, int], ...] = ()
     rows: tuple[CardRow, ...] = ()
+    guides: CardGuides | None = None
 
     def __post_init__(self) -> None:
         if not (0 < self.width_mm < 5000 and 0 < self.height_mm < 5000):

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from decaljobs.craft.jobcard import CardDecal
 from decaljobs.craft.units import Paper
 from decaljobs.pdf.art import ArtShelf
+from decaljobs.pdf.card_guides import guide_blocks
 from decaljobs.pdf.card_panel import Panel, art_panel, draw_panel
 from decaljobs.pdf.card_row import GUTTER, SECOND, THIRD, row_block
 from decaljobs.pdf.flow import Block
@@ -47,6 +48,8 @@ def decal_blocks(
     again = _again(decal, width)
     yield _heading(decal, width)
     yield from _pictures(decal, panel, body_colour, width, again)
+    if decal.guides:
+        yield from guide_blocks(decal.guides, width)
     for row in decal.rows:
         new = bool(row.how) and not row.done and row.how not in told
         if new:

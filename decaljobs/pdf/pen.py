@@ -78,6 +78,15 @@ class Pen:
         self._stroke(stroke)
         self.canvas.line(x1 * POINTS_PER_MM, self._up(y1), x2 * POINTS_PER_MM, self._up(y2))
 
+    def path(self, places: Sequence[tuple[float, float]], stroke: Stroke = HAIRLINE) -> None:
+        """A line through places; it closes itself where it ends at its beginning."""
+        self._stroke(stroke)
+        path = self.canvas.beginPath()
+        for number, (x, y) in enumerate(places):
+            go = path.lineTo if number else path.moveTo
+            go(x * POINTS_PER_MM, self._up(y))
+        self.canvas.drawPath(path, stroke=1, fill=0)
+
     def rect(
         self,
         x: float,

@@ -9,7 +9,7 @@ from datetime import datetime
 from django.utils import timezone
 
 from decaljobs.craft.cautions import advice
-from decaljobs.craft.jobcard import CardDecal, CardRow, JobCard
+from decaljobs.craft.jobcard import CardDecal, CardGuides, CardRow, JobCard, Line
 from decaljobs.craft.section import section
 from decaljobs.craft.stages import LAYERS, Build, Stage, route
 from decaljobs.craft.units import format_scale
@@ -24,7 +24,9 @@ def job_card(*, project: Project, address: str, moment: datetime) -> JobCard:
     """Everything the card of a project prints (five queries for any number of decals,
     and one for each room's readings)."""
     decals = (
-        project.decals.for_rows().prefetch_related("events__undone_by").order_by("place", "number")
+        project.decals.for_rows()
+        .prefetch_related("events__undone_by", "artwork__measurings")
+        .order_by("place", "number")
     )
     airs = Airs()
     return JobCard(
@@ -69,7 +71,31 @@ def _card_decal(decal: Decal, moment: datetime, airs: Airs) -> CardDecal:
         pieces=tuple(piece_lines(decal, moment)),
         good_copies=tuple(_good_copies(decal, build)),
         rows=tuple(_rows(decal, build, moment)),
+        guides=_guides(decal),
     )
+
+
+def _guides(decal: Decal) -> CardGuides | None:
+    """The cut guides, where the artwork is measured at its size."""
+    artwork = decal.artwork
+    done = [m for m in artwork.measurings.all() if m.found and m.width_mm == artwork.width_mm]
+    if not done:
+        return None
+    newest = max(done, key=lambda measuring: measuring.pk)
+    left, top, right, bottom = newest.drawing["rectangle"]
+    return CardGuides(
+        left=left,
+        top=top,
+        width_mm=right - left,
+        height_mm=bottom - top,
+        base=_lines(newest.found["base_cut"]["rings"]),
+        clear=_lines(newest.found["clear_cut"]["rings"]),
+        relief=_lines(newest.found["relief_cuts"]),
+    )
+
+
+def _lines(rings: list[list[list[float]]]) -> tuple[Line, ...]:
+    return tuple(tuple((x, y) for x, y in ring) for ring in rings)
 
 
 def piece_lines(decal: Decal, moment: datetime) -> Iterable[str]:

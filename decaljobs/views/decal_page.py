@@ -24,6 +24,7 @@ from decaljobs.craft.stages import (
 from decaljobs.forms.decals import SpoilLayerForm, SpoilPieceForm, StepForm
 from decaljobs.models import Decal, Piece, PieceState, StageEvent
 from decaljobs.services.air import airs_of
+from decaljobs.services.onpaint import verdict_on
 from decaljobs.services.waiting import wait_of_decal
 from decaljobs.views.bench_words import STEP_NAMES, until, what_dries, why_held, why_ready
 from decaljobs.views.pages import page_of
@@ -86,6 +87,9 @@ def decal_context(
         "wait_words": wait.told(moment) if wait else None,
         "what_dries": what_dries(decal, wait),
         "until": until(decal.ready_at, moment),
+        "white": verdict_on(decal),
+        "paint": decal.project.body_colour.removeprefix("#"),
+        "chosen": Build(decal.build).value.replace("_", " "),
         "next": _next_step(decal, moment),
         "touch": touch_step(decal, moment),
         "step_form": step_form or StepForm(initial={"seen": decal.events_logged}),
