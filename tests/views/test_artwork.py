@@ -35,7 +35,7 @@ def sideways_jpeg_with_place() -> bytes:
 def test_it_keeps_the_three_kinds_of_picture(signed_in, kind):
     answer = post(signed_in, picture_bytes(kind), f"art.{kind.lower()}")
     artwork = Artwork.objects.get()
-    assert answer["Location"] == artwork.get_absolute_url()
+    assert answer["Location"] == reverse("artwork-measured", args=[artwork.pk])
     assert (artwork.width_px, artwork.height_px) == (240, 120)
     assert artwork.height_mm == 12
     with artwork.picture.open("rb") as kept:
