@@ -1,0 +1,168 @@
+"""What a print file holds: a sheet of film, art at its places, and how it is drawn. Lengths in mm.
+
+Places are from the sheet's top left corner, y downwards.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+from math import isfinite
+
+from shapely.geometry import Polygon
+from shapely.geometry.polygon import orient
+from shapely.ops import unary_union
+
+Ring = tuple[tuple[float, float], ...]
+
+#: Length of each arm of the cross that a printer is measured by, mm.
+CROSS = 100.0
+#: What a measured arm may be, mm; further off, the printer scales (our own bound).
+LEAST_MEASURED, MOST_MEASURED = 91.0, 109.0
+#: How far the band is printed inside the base cut, mm: three spreads of an untrained hand (memory).
+INSIDE_CUT = 0.45
+
+
+class BaseArt(StrEnum):
+    """What is printed of a laminated marking on white film."""
+
+    FULL = "full"
+    BAND = "band"
+    GUIDE = "guide"
+
+    @property
+    def words(self) -> str:
+        return {
+            "full": "the whole art",
+            "band": "the outline band only",
+            "guide": "the cut line only",
+        }[self.value]
+
+
+@dataclass(frozen=True)
+class PrintPiece:
+    """One piece on the sheet: its picture file, place, and sides as it lies, mm.
+
+    clip: rings between which alone the art is drawn (even and odd), none for all of it;
+    lines: rings drawn as hairlines. Both in mm from the top left corner of the picture
+    before it is turned. Turned pieces lie a quarter anticlockwise.
+    Raises ValueError for sides that are not more than 0 mm, or places that are no numbers.
+    """
+
+    art: bytes
+    x: float
+    y: float
+    width: float
+    height: float
+    turned: bool = False
+    show_art: bool = True
+    clip: tuple[Ring, ...] = ()
+    lines: tuple[Ring, ...] = ()
+
+    def __post_init__(self) -> None:
+        if not all(isfinite(value) for value in (self.x, self.y)):
+            raise ValueError("The place of a piece is known in mm.")
+        if not all(isfinite(side) and side > 0 for side in (self.width, self.height)):
+            raise ValueError("The sides of a piece are more than 0 mm.")
+
+    @property
+    def upright(self) -> tuple[float, float]:
+        """Width and height of the picture before it is turned, mm.
+
+        >>> PrintPiece(b"", 0, 0, 20, 8, turned=True).upright
+        (8, 20)
+        """
+        return (self.height, self.width) if self.turned else (self.width, self.height)
+
+
+@dataclass(frozen=True)
+class PrintSheet:
+    """A sheet to be printed: its size and clear margin in mm, its code, and what its edge says.
+
+    x_factor and y_factor: what the drawing is multiplied by so that the printer prints it true
+    to size. address: what the QR code says. Raises ValueError for sides that are not more than
+    0 mm, or factors outside 0.9 to 1.1.
+    """
+
+    code: str
+    width: float
+    height: float
+    margin: float
+    said: str
+    address: str
+    pieces: tuple[PrintPiece, ...] = ()
+    x_factor: float = 1.0
+    y_factor: float = 1.0
+    ticks: bool = True
+
+    def __post_init__(self) -> None:
+        if not all(isfinite(side) and side > 0 for side in (self.width, self.height)):
+            raise ValueError("The sides of a sheet are more than 0 mm.")
+        if not all(0.9 <= factor <= 1.1 for factor in (self.x_factor, self.y_factor)):
+            raise ValueError("A printer's factors are 0.9 to 1.1.")
+
+
+def factor_from(measured: float) -> float:
+    """What to multiply a drawing by (no unit), from what a printed arm of 100 mm measures, mm.
+
+    measured: 91 to 109 mm. Raises ValueError outside, with the range.
+
+    >>> round(factor_from(99.5), 5)
+    1.00503
+    """
+    if not LEAST_MEASURED <= measured <= MOST_MEASURED:
+        raise ValueError(
+            f"A printed cross of 100 mm measures {LEAST_MEASURED:.0f} to {MOST_MEASURED:.0f} mm; "
+            "further off, the printer was not set to 100 %."
+        )
+    return CROSS / measured
+
+
+def frame(width: float, height: float, outside: float = 0.0) -> Ring:
+    """A rectangle round a picture of a size, mm, so far outside it.
+
+    >>> frame(20, 8, 1)
+    ((-1, -1), (21, -1), (21, 9), (-1, 9), (-1, -1))
+    """
+    left = top = -outside
+    right, foot = width + outside, height + outside
+    return ((left, top), (right, top), (right, foot), (left, foot), (left, top))
+
+
+def band_strip(
+    silhouette: Iterable[Sequence[Sequence[float]]],
+    base_cut: Iterable[Sequence[Sequence[float]]],
+    inside: float = INSIDE_CUT,
+) -> tuple[Ring, ...]:
+    """The strip from the edge of the art to a little inside the base cut, as rings in mm.
+
+    inside: 0 mm or more beyond the cut. No strip: no rings. A ring has at least three places.
+
+    >>> outer = [[(0, 0), (20, 0), (20, 10), (0, 10)]]
+    >>> cut = [[(1, 1), (19, 1), (19, 9), (1, 9)]]
+    >>> [round(Polygon(ring).area) for ring in band_strip(outer, cut, inside=1)]
+    [200, 96]
+    """
+    kept = _area(base_cut).buffer(-inside, join_style="mitre")
+    strip = _area(silhouette).difference(kept)
+    parts = getattr(strip, "geoms", [strip])
+    rings: list[Ring] = []
+    for part in parts:
+        if isinstance(part, Polygon) and not part.is_empty:
+            whole = orient(part)
+            rings += [_ring(line.coords) for line in (whole.exterior, *whole.interiors)]
+    return tuple(rings)
+
+
+def _area(rings: Iterable[Sequence[Sequence[float]]]):
+    """What lies inside an odd number of rings."""
+    total = Polygon()
+    for ring in rings:
+        if len(ring) >= 3:
+            total = total.symmetric_difference(unary_union(Polygon(ring).buffer(0)))
+    return total
+
+
+def _ring(places: Iterable[Sequence[float]]) -> Ring:
+    return tuple((float(place[0]), float(place[1])) for place in places)
