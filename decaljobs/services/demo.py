@@ -25,8 +25,19 @@ from decaljobs.models import (
 from decaljobs.services import projects, sheets, spoiling, steps
 from decaljobs.services.artwork import keep_artwork
 from decaljobs.services.demo_art import DRAWINGS
-from decaljobs.services.demo_scenes import ART, PROJECTS, REASONS, SHEETS, DemoDecal
+from decaljobs.services.demo_scenes import (
+    ART,
+    MEASURED,
+    PROJECTS,
+    REASONS,
+    SHEETS,
+    WIDENED,
+    WIDENED_BY_MM,
+    DemoDecal,
+)
+from decaljobs.services.measuring import measure_artwork
 from decaljobs.services.refused import Refused
+from decaljobs.services.reworking import widen
 
 MAKER = "Example maker"
 BEGUN_HOURS_AGO = 240
@@ -52,6 +63,7 @@ def load_demo(*, moment: datetime) -> None:
     made = _make_projects(art, begun, moment)
     _make_sheets(made, maker, moment)
     _live_through(made, maker, moment)
+    _measure(art, maker, begun)
 
 
 @transaction.atomic
@@ -94,6 +106,15 @@ def _example_maker() -> Person:
     person.set_unusable_password()
     person.save()
     return person
+
+
+def _measure(art: dict[str, Artwork], maker: Person, begun: datetime) -> None:
+    """Some drawings are measured, and the one with the narrowest band has a wider version."""
+    for name in MEASURED:
+        art[name].refresh_from_db()
+        found = measure_artwork(artwork=art[name], person=maker, moment=begun)
+        if name == WIDENED:
+            widen(measuring=found, by_mm=WIDENED_BY_MM, moment=begun, move_decals=True)
 
 
 def _make_projects(

@@ -96,6 +96,10 @@ ART = (
     DemoArt("Ice cart board", "board", 26, "COLD COMFORT"),
 )
 
+#: Drawings that are measured from the start, and the one whose band is then widened.
+MEASURED = ("Pilot board", "Roundel 7", "Town shield")
+WIDENED, WIDENED_BY_MM = "Town shield", 0.6
+
 _BASE_DRYING = (("base_applied", 4.3),)
 _BASE_NEARLY = (("base_applied", 10.9),)
 _BASE_DRY = (("base_applied", 15.2),)
