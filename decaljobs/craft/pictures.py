@@ -121,8 +121,8 @@ def thumbnail(image: Image.Image, longest: int) -> Image.Image:
     ratio = longest / max(image.size)
     if ratio >= 1:
         return _bare(image)
-    size = tuple(max(1, round(side * ratio)) for side in image.size)
-    return _bare(image.resize(size, Image.Resampling.LANCZOS, reducing_gap=3.0))
+    width, height = (max(1, round(side * ratio)) for side in image.size)
+    return _bare(image.resize((width, height), Image.Resampling.LANCZOS, reducing_gap=3.0))
 
 
 def visible_box(
@@ -174,11 +174,13 @@ def _webp_size(data: bytes) -> tuple[int, int]:
         return 0, 0
     kind = data[12:16]
     if kind == b"VP8X":
-        return tuple(1 + int.from_bytes(data[at : at + 3], "little") for at in (24, 27))
+        width, height = (1 + int.from_bytes(data[at : at + 3], "little") for at in (24, 27))
+        return width, height
     if kind == b"VP8L":
         bits = int.from_bytes(data[21:25], "little")
         return 1 + (bits & 0x3FFF), 1 + (bits >> 14 & 0x3FFF)
-    return tuple(int.from_bytes(data[at : at + 2], "little") & 0x3FFF for at in (26, 28))
+    width, height = (int.from_bytes(data[at : at + 2], "little") & 0x3FFF for at in (26, 28))
+    return width, height
 
 
 def _orientation(image: Image.Image) -> int:
@@ -244,7 +246,7 @@ def _through_profile(colours: Image.Image, profile: bytes) -> tuple[Image.Image,
         )
     except (ImageCms.PyCMSError, *DECODER_ERRORS):
         return colours, False
-    return converted, True
+    return (converted, True) if converted is not None else (colours, False)
 
 
 def _bare(image: Image.Image) -> Image.Image:

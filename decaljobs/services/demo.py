@@ -91,11 +91,12 @@ def clear_demo() -> None:
 
 def _drop_artwork() -> None:
     for artwork in Artwork.objects.filter(example=True):
-        files = (artwork.picture, artwork.preview)
+        storage = artwork.picture.storage
+        names = [str(file.name) for file in (artwork.picture, artwork.preview)]
         artwork.delete()
-        for kept in files:
+        for name in names:
             # Only once the records are gone for good: a file cannot be brought back.
-            transaction.on_commit(partial(kept.storage.delete, kept.name))
+            transaction.on_commit(partial(storage.delete, name))
 
 
 def _example_maker() -> Person:

@@ -78,10 +78,10 @@ def _card_decal(decal: Decal, moment: datetime, airs: Airs) -> CardDecal:
 def _guides(decal: Decal) -> CardGuides | None:
     """The cut guides, where the artwork is measured at its size."""
     artwork = decal.artwork
-    done = [m for m in artwork.measurings.all() if m.found and m.width_mm == artwork.width_mm]
-    if not done:
+    same_size = [m for m in artwork.measurings.all() if m.width_mm == artwork.width_mm]
+    newest = max((m for m in same_size if m.found), key=lambda m: m.pk, default=None)
+    if newest is None or not newest.found or not newest.drawing:
         return None
-    newest = max(done, key=lambda measuring: measuring.pk)
     left, top, right, bottom = newest.drawing["rectangle"]
     return CardGuides(
         left=left,
