@@ -39,3 +39,29 @@ class WaitRuleForm(forms.ModelForm):
         if hours and floor is not None and 0 < hours < floor:
             self.add_error("floor_hours", "The floor cannot be longer than the reference hours.")
         return cleaned
+
+
+class FollowForm(forms.Form):
+    """Whether waits that run follow a changed rule."""
+
+    follow = forms.ChoiceField(required=False, choices=[("yes", "yes"), ("no", "no")])
+
+    @property
+    def is_answered(self) -> bool:
+        return self.is_valid() and bool(self.cleaned_data["follow"])
+
+    @property
+    def is_yes(self) -> bool:
+        return self.is_answered and self.cleaned_data["follow"] == "yes"
+
+
+class ProposedForm(forms.Form):
+    """Reference hours taken over from a proposal, kept in the address."""
+
+    hours = forms.FloatField(required=False, min_value=0.01, max_value=2000)
+
+    @property
+    def initial_hours(self) -> dict[str, float]:
+        """What to begin the rule's form with."""
+        hours = self.cleaned_data["hours"] if self.is_valid() else None
+        return {} if hours is None else {"reference_hours": hours}

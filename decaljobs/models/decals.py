@@ -32,6 +32,7 @@ def is_drying(moment: datetime) -> Q:
     return Q(held_because="", ready_at__gt=moment)
 
 
+ON_MODEL = [stage for stage in Stage if stage not in SHEET_STEPS and stage is not Stage.PLANNED]
 IS_HELD = ~Q(held_because="")
 
 
@@ -86,6 +87,10 @@ class DecalQuerySet(models.QuerySet["Decal"]):
         builds = [build.value for build in Build if layer in LAYERS[build]]
         on_sheets = Q(next_step__in=[step.value for step in SHEET_STEPS], build__in=builds)
         return self.filter(Q(next_step__in=laying) | on_sheets)
+
+    def on_model_of(self, project: int) -> DecalQuerySet:
+        """Decals of a project of which a layer lies on the model."""
+        return self.filter(project=project, stage__in=[stage.value for stage in ON_MODEL])
 
     def for_rows(self) -> DecalQuerySet:
         """With what a row on a page shows: project, artwork, pieces on their sheets (3 queries)."""

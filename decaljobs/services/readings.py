@@ -24,6 +24,7 @@ from decaljobs.models.rooms import moment_of
 from decaljobs.services.rooms import Told, keep_readings
 
 SHOWN = 12  # lines on a preview
+HEAD = "passed over: it stands before the readings"
 
 
 @dataclass(frozen=True)
@@ -36,6 +37,11 @@ class ShownLine:
     temperature: float | None
     humidity: float | None
     reason: str
+
+    @property
+    def is_head(self) -> bool:
+        """Whether the line stands before the readings and is passed over."""
+        return self.reason == HEAD
 
 
 @dataclass(frozen=True)
@@ -69,7 +75,7 @@ def preview(text: Text, layout: Layout, zone: tzinfo, now: datetime) -> list[Sho
     for number, cells in islice(records(lines, layout.separator), SHOWN):
         place = places.get(number)
         known = place is not None
-        reason = bad.get(number, "" if known else "not read: it comes before the readings")
+        reason = bad.get(number, "" if known else HEAD)
         shown.append(
             ShownLine(
                 number,

@@ -21,10 +21,15 @@ from decaljobs.craft.stages import (
     laid_layers,
     route,
 )
+from decaljobs.craft.waits import WaitKind
 from decaljobs.forms.decals import SpoilLayerForm, SpoilPieceForm, StepForm
+from decaljobs.forms.rooms import MoveDecalForm
+from decaljobs.forms.touch import TouchForm
 from decaljobs.models import Decal, Piece, PieceState, StageEvent
-from decaljobs.services.air import airs_of
+from decaljobs.services.air import Airs, airs_of
+from decaljobs.services.moving import lies_in
 from decaljobs.services.onpaint import verdict_on
+from decaljobs.services.spraying import Spraying, spraying
 from decaljobs.services.waiting import wait_of_decal
 from decaljobs.views.bench_words import STEP_NAMES, until, what_dries, why_held, why_ready
 from decaljobs.views.pages import page_of
@@ -75,7 +80,8 @@ def decal_context(
 ) -> dict[str, Any]:
     """Everything that the page shows, with forms that came back kept as they were typed."""
     moment = timezone.now()
-    wait = wait_of_decal(decal, moment, airs_of(request))
+    airs = airs_of(request)
+    wait = wait_of_decal(decal, moment, airs)
     stage = decal.stage_now(moment)
     last = _last_in_force(decal)
     return {
@@ -96,9 +102,21 @@ def decal_context(
         "spoil_form": spoil_form or _spoil_form(decal, stage),
         "layers": _layers(decal, piece_forms or {}),
         "log": page_of(_log(decal), request.GET.get("page")),
+        "spraying": _spraying(decal, airs, moment),
+        "lies_in": lies_in(decal, airs),
+        "touch_form": TouchForm(auto_id="touch_%s", initial={"seen": decal.events_logged}),
+        "move_form": MoveDecalForm(rooms=list(airs.rooms.values())),
         "last": last,
         "last_on_sheet": last.sheet_event.sheet if last and last.sheet_event_id else None,
     }
+
+
+def _spraying(decal: Decal, airs: Airs, moment: datetime) -> Spraying | None:
+    """Whether the overcoat may go on, where it comes next."""
+    if decal.next_step != Stage.OVERCOATED:
+        return None
+    kind = WaitKind.OVERCOAT_HANDLED
+    return spraying(room=lies_in(decal, airs), kind=kind, airs=airs, moment=moment)
 
 
 def touch_step(decal: Decal, moment: datetime) -> Stage | None:

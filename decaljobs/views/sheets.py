@@ -1,6 +1,7 @@
 """Sheets of film: what lies on them, printing, sealing coat by coat."""
 
 from collections.abc import Callable
+from datetime import datetime
 from itertools import groupby
 
 from django.contrib import messages
@@ -10,12 +11,17 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from decaljobs.craft.cautions import advice
+from decaljobs.craft.waits import after_coat
+from decaljobs.forms.rooms import MoveForm
 from decaljobs.forms.search import SearchForm
 from decaljobs.forms.sheets import FillForm, SheetForm, SheetLogForm
+from decaljobs.forms.touch import TouchForm
 from decaljobs.models import Sheet
 from decaljobs.services import sheet_undoing, sheets
-from decaljobs.services.air import airs_of
+from decaljobs.services.air import Airs, airs_of
+from decaljobs.services.moving import lies_in
 from decaljobs.services.refused import Refused, TooEarly
+from decaljobs.services.spraying import Spraying, spraying
 from decaljobs.services.waiting import wait_of_sheet
 from decaljobs.views.access import makers_only
 from decaljobs.views.pages import draw, page_of, say_refused
@@ -141,8 +147,8 @@ def _draw_sheet(
         "decal__project", "decal__place", "decal__number", "copy"
     )
     page = page_of(pieces, request.GET.get("page"))
-    moment = timezone.now()
-    wait = wait_of_sheet(found, moment, airs_of(request))
+    moment, airs = timezone.now(), airs_of(request)
+    wait = wait_of_sheet(found, moment, airs)
     context = {
         "sheet": found,
         "form": form,
@@ -155,8 +161,21 @@ def _draw_sheet(
         "next_coat": found.coats_done + 1,
         "advice": advice("coat" if found.is_printed else "printed", printer=found.printer),
         "moment": moment,
+        "spraying": _spraying(found, airs, moment),
+        "lies_in": lies_in(found, airs),
+        "touch_form": TouchForm(auto_id="touch_%s"),
+        "move_form": MoveForm(rooms=list(airs.rooms.values())),
     }
     return draw(request, "sheet", context, status=status)
+
+
+def _spraying(found: Sheet, airs: Airs, moment: datetime) -> Spraying | None:
+    """Whether the next sealing coat may go on, where one is to come."""
+    if not found.is_printed or found.is_sealed:
+        return None
+    last = found.coats_done + 1 >= found.coats_wanted
+    kind = after_coat(found.printer, found.sealer, last=last)
+    return spraying(room=lies_in(found, airs), kind=kind, airs=airs, moment=moment)
 
 
 def _get_sheet(code: str) -> Sheet:

@@ -29,7 +29,7 @@ def as_owner(client, owner):
 
 
 def test_it_lists_every_wait_of_the_trade(signed_in, django_assert_num_queries):
-    with django_assert_num_queries(3):
+    with django_assert_num_queries(4):
         page = signed_in.get(reverse("drying")).content.decode()
     assert all(kind.words in page for kind in WaitKind)
 

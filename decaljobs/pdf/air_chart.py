@@ -1,0 +1,97 @@
+"""The drying chart on paper, from the same geometry as on the page."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from decaljobs.craft.air_chart import AirChart, Look, Trace
+from decaljobs.craft.units import Paper
+from decaljobs.pdf.flow import Block
+from decaljobs.pdf.letters import Type
+from decaljobs.pdf.letters import lines as wrapped
+from decaljobs.pdf.page import SIDE, Running, body_width, paper_pdf
+from decaljobs.pdf.pen import CARE, HAIR, HEADING, INK, QUIET, SOFT, TEXT, Pen, Stroke
+
+STILL_FILL = "#e4ddd0"
+STROKES = {
+    Look.GRID: Stroke(HAIR, 0.1),
+    Look.FRAME: Stroke(SOFT, 0.2),
+    Look.LIMIT: Stroke(CARE, 0.25, (1.4, 1.0)),
+    Look.NOW: Stroke(INK, 0.3),
+    Look.READ: Stroke(INK, 0.35),
+    Look.EXPECTED: Stroke(INK, 0.3, (0.9, 0.8)),
+}
+TYPES = {Look.TITLE: TEXT.sized(9), Look.LABEL: QUIET}
+ALIGN = {"start": "left", "middle": "middle", "end": "right"}
+
+
+@dataclass(frozen=True)
+class ChartSheet:
+    """What a drying chart's paper says: the room, the wait it is drawn for, and when."""
+
+    room: str
+    air: str
+    wait: str
+    printed_at: str
+    chart: AirChart
+
+
+def drying_chart_pdf(sheet: ChartSheet, paper: Paper) -> bytes:
+    """The chart of a room on one sheet of paper."""
+    width = body_width(paper)
+    lines = wrapped(f"{sheet.air} {sheet.chart.sentence}", TEXT, width)
+    key = wrapped("Shaded: drying stands still. Dashed: expected, not read.", QUIET, width)
+    blocks = [
+        _lines([f"{sheet.room}: {sheet.wait}"], HEADING),
+        _lines(lines, TEXT, gap=2.0),
+        Block(
+            sheet.chart.height * width / sheet.chart.width,
+            lambda pen, top: draw_air_chart(pen, sheet.chart, SIDE, top, width / sheet.chart.width),
+            gap=4.0,
+        ),
+        _lines(key, QUIET, gap=2.0),
+    ]
+    running = Running("Drying", sheet.room, "", f"printed {sheet.printed_at}")
+    return paper_pdf(blocks, paper, running)
+
+
+def draw_air_chart(pen: Pen, chart: AirChart, x: float, y: float, scale: float) -> None:
+    """Draw a chart with its top left corner at x, y (mm), scale mm to its unit."""
+    for area in chart.areas:
+        pen.rect(
+            x + area.x * scale,
+            y + area.y * scale,
+            area.width * scale,
+            area.height * scale,
+            fill=STILL_FILL,
+        )
+    for trace in chart.traces:
+        _draw_trace(pen, trace, x, y, scale)
+    for words in chart.words:
+        style = TYPES[words.look]
+        foot = y + words.y * scale
+        pen.text(
+            x + words.x * scale,
+            foot - style.line_mm * 0.76,
+            words.text,
+            style,
+            align=ALIGN[words.align],
+        )
+
+
+def _draw_trace(pen: Pen, trace: Trace, x: float, y: float, scale: float) -> None:
+    points = [(x + px * scale, y + py * scale) for px, py in trace.points]
+    for (x1, y1), (x2, y2) in zip(points, points[1:], strict=False):
+        pen.line(x1, y1, x2, y2, STROKES[trace.look])
+
+
+def _lines(lines: Sequence[str], style: Type, *, gap: float = 0.0) -> Block:
+    def draw(pen: Pen, top: float) -> None:
+        pen.lines(SIDE, top, lines, style)
+
+    return Block(
+        len(lines) * style.line_mm,
+        draw,
+        gap=gap,
+    )

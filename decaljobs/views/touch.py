@@ -1,0 +1,71 @@
+"""The finger's word on a wait: not dry yet on a decal, dry or not yet on a sheet."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from decaljobs.forms.touch import SheetTouchForm, TouchForm
+from decaljobs.models import Decal, Sheet
+from decaljobs.services import touch
+from decaljobs.services.refused import Refused
+from decaljobs.services.words import say_moment
+from decaljobs.views.access import makers_only
+from decaljobs.views.pages import say_form_errors, say_refused
+
+
+@makers_only
+@require_POST
+def not_yet(request: HttpRequest, pk: int) -> HttpResponse:
+    """Log that what dries on a decal is not dry to the touch."""
+    found = get_object_or_404(Decal, pk=pk)
+    form = TouchForm(request.POST)
+    if not form.is_valid():
+        say_form_errors(request, form)
+        return redirect(found)
+    wanted, moment = form.cleaned_data, timezone.now()
+    try:
+        touch.log_not_yet(
+            decal=pk, by=request.user, moment=moment, at=wanted["at"], seen=wanted["seen"]
+        )
+    except Refused as refusal:
+        say_refused(request, refusal)
+    else:
+        found.refresh_from_db()
+        messages.success(request, f"{found.words}: not dry yet. {_ready_words(found, moment)}")
+    return redirect(found)
+
+
+@makers_only
+@require_POST
+def sheet_touch(request: HttpRequest, code: str) -> HttpResponse:
+    """Log that a sheet is dry to the touch, or not yet."""
+    found = get_object_or_404(Sheet, code__iexact=code)
+    form = SheetTouchForm(request.POST)
+    if not form.is_valid():
+        say_form_errors(request, form)
+        return redirect(found)
+    wanted = form.cleaned_data
+    try:
+        event = touch.log_sheet_touch(
+            sheet=found.pk,
+            dry=wanted["finger"] == "dry",
+            by=request.user,
+            moment=timezone.now(),
+            at=wanted["at"],
+            seen=wanted["seen"],
+        )
+    except Refused as refusal:
+        say_refused(request, refusal)
+    else:
+        messages.success(request, f"Sheet {found}: {event.words.lower()}.")
+    return redirect(found)
+
+
+def _ready_words(decal: Decal, moment) -> str:
+    if decal.ready_at is None:
+        return ""
+    return f"Look again {say_moment(decal.ready_at, now=moment)}."
