@@ -18,13 +18,15 @@ from decaljobs.models import (
     Piece,
     Project,
     Role,
+    Room,
     Sheet,
     SheetEvent,
     StageEvent,
 )
-from decaljobs.services import projects, sheets, spoiling, steps
+from decaljobs.services import moving, projects, sheets, spoiling, steps
 from decaljobs.services.artwork import keep_artwork
 from decaljobs.services.demo_art import DRAWINGS
+from decaljobs.services.demo_rooms import clear_rooms, make_rooms, refuse_while_used
 from decaljobs.services.demo_scenes import (
     ART,
     MEASURED,
@@ -60,9 +62,11 @@ def load_demo(*, moment: datetime) -> None:
         for plan in ART
     }
     Artwork.objects.filter(pk__in=[a.pk for a in art.values()]).update(example=True)
+    rooms = make_rooms(moment)
     made = _make_projects(art, begun, moment)
-    _make_sheets(made, maker, moment)
-    _live_through(made, maker, moment)
+    Decal.objects.filter(project__example=True).update(room=rooms[0])
+    _make_sheets(made, rooms[0], maker, moment)
+    _live_through(made, rooms[1], maker, moment)
     _measure(art, maker, begun)
 
 
@@ -75,6 +79,7 @@ def clear_demo() -> None:
     uses = Decal.objects.filter(project__example=False, artwork__example=True).first()
     if uses is not None:
         raise Refused(f"{uses.words} of your own work uses artwork of the example.")
+    refuse_while_used()
     decals = Decal.objects.filter(project__example=True)
     lines = StageEvent.objects.filter(decal__in=decals)
     lines.filter(undoes__isnull=False).delete()
@@ -86,6 +91,7 @@ def clear_demo() -> None:
     sheet_lines.delete()
     Sheet.objects.filter(example=True).delete()
     Project.objects.filter(example=True).delete()
+    clear_rooms()
     _drop_artwork()
 
 
@@ -150,7 +156,7 @@ def _make_projects(
 
 
 def _make_sheets(
-    made: list[tuple[DemoDecal, list[Decal]]], maker: Person, moment: datetime
+    made: list[tuple[DemoDecal, list[Decal]]], room: Room, maker: Person, moment: datetime
 ) -> None:
     for plan in SHEETS:
         sheet = sheets.make_sheet(
@@ -163,7 +169,7 @@ def _make_sheets(
             height_mm=297,
             note=plan.note,
         )
-        Sheet.objects.filter(pk=sheet.pk).update(example=True)
+        Sheet.objects.filter(pk=sheet.pk).update(example=True, room=room)
         layer = Film(plan.film).layer
         for wanted, decals in made:
             if wanted.lot == plan.lot and layer in LAYERS[wanted.build]:
@@ -177,7 +183,7 @@ def _make_sheets(
 
 
 def _live_through(
-    made: list[tuple[DemoDecal, list[Decal]]], maker: Person, moment: datetime
+    made: list[tuple[DemoDecal, list[Decal]]], shed: Room, maker: Person, moment: datetime
 ) -> None:
     """Everything that happened to the decals, in the order of time."""
     happenings = [
@@ -187,7 +193,10 @@ def _live_through(
         for what, hours in history
     ]
     for at, decal, what in sorted(happenings, key=lambda row: row[0]):
-        _happen(decal, what, maker, at)
+        if what == "to_shed":
+            moving.move_decals(decals=[decal.pk], room=shed, by=maker, moment=at)
+        else:
+            _happen(decal, what, maker, at)
 
 
 def _happen(decal: Decal, what: str, maker: Person, at: datetime) -> None:

@@ -74,7 +74,7 @@ SHEETS = (
     DemoSheet(
         "fresh", "clear", printer="laser", sealer="solvent", coats_wanted=1, printed=4, coats=(1.6,)
     ),
-    DemoSheet("coats", "white", printed=16, coats=(3.2, 1.4)),
+    DemoSheet("coats", "white", printed=18, coats=(3.2, 1.4)),
     DemoSheet("coats", "clear", printed=5, note="ink still settling"),
     DemoSheet("waiting", "white", note="next evening's print"),
     DemoSheet("waiting", "clear"),
@@ -168,6 +168,13 @@ PROJECTS = (
             DemoDecal("Dash, both ends", "Line number 3", BOTH, "fresh", ((), ())),
             DemoDecal("Side, town shield", "Town shield", BOTH, "coats", ((), ())),
             DemoDecal("Roof board", "Depot pennant", BOTH, "waiting"),
+            DemoDecal(
+                "Apron, depot end",
+                "Town shield",
+                BOTH,
+                "dry",
+                ((("base_applied", 26), ("to_shed", 24.5)),),
+            ),
             DemoDecal("Rocker panel", "Gold lining", WHITE, "coats"),
         ),
     ),
