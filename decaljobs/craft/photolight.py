@@ -45,7 +45,8 @@ def light_field(places: Array, light: Array) -> tuple[Array, Array]:
     terms = _terms(places)
     kept = np.ones(len(places), dtype=bool)
     for _ in range(FITS):
-        field = np.linalg.lstsq(terms[kept], light[kept], rcond=None)[0]
+        found = np.linalg.lstsq(terms[kept], light[kept], rcond=None)[0]
+        field = np.asarray(found, dtype=np.float64)
         smooth = np.maximum(terms @ field, 1e-4)
         off = np.abs(light / smooth - 1).max(axis=1)
         kept = off <= max(SPOT / 2, 2.5 * float(np.median(off)))

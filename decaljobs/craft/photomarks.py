@@ -254,4 +254,4 @@ def _missing(count: int) -> str:
             f"only {count} of the sheet's 5 square marks were found; show the whole sheet, flat "
             "and sharp, with nothing lying on the marks"
         )
-    return "the square marks found do not fit the sheet; show it flat and whole"
+    return "the square marks found do not fit the sheet; show it whole, flat and sharp"

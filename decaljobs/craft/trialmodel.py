@@ -28,6 +28,7 @@ STRAY, STRAY_SPREADS = 5.0, 4.0
 # What no photo shows: the camera sees ink and paint through other eyes than ours, CIEDE2000.
 PHOTO_DOUBT = 0.8
 FEWEST = 8
+ROBUST_FITS = 8
 # Patches of two rounds are close by each other below this CIEDE2000 of their file colours.
 CLOSE_BY = 4.0
 
@@ -86,8 +87,7 @@ def fit(rounds: Sequence[MeasuredRound]) -> Model:
         raise ValueError(f"a model needs at least {FEWEST} measured patches, not {len(rgb)}")
     middle = weight @ rgb / weight.sum()
     terms = _terms(rgb, middle)
-    slopes, doubt = _ridge(terms, wanted, weight)
-    kept = _fitting(terms, wanted, slopes, weight)
+    kept = _fitting(terms, wanted)
     slopes, doubt = _ridge(terms[kept], wanted[kept], weight[kept])
     left = wanted[kept] - terms[kept] @ slopes
     noise = float(np.sqrt((weight[kept] @ left**2).mean() / weight[kept].sum()))
@@ -140,13 +140,20 @@ def _terms(rgb: Array, middle: Array) -> Array:
 
 def _ridge(terms: Array, wanted: Array, weight: Array) -> tuple[Array, Array]:
     pull = np.diag([0.0, RIDGE, RIDGE, RIDGE])
-    doubt = np.linalg.inv(terms.T @ (weight[:, None] * terms) + pull)
+    square = terms.T @ (weight[:, None] * terms) + pull
+    doubt = np.asarray(np.linalg.inv(square), dtype=np.float64)
     return doubt @ terms.T @ (weight[:, None] * wanted), doubt
 
 
-def _fitting(terms: Array, wanted: Array, slopes: Array, weight: Array) -> npt.NDArray[np.bool_]:
-    """Patches that follow the model; only near ones are asked, far ones may well be curved."""
-    off = np.linalg.norm(wanted - terms @ slopes, axis=1)
-    near = weight > 0.3 * weight.max()
-    limit = max(STRAY, STRAY_SPREADS * float(np.median(off[near])))
-    return ~near | (off <= limit)
+def _fitting(terms: Array, wanted: Array) -> npt.NDArray[np.bool_]:
+    """Patches that follow a straight line drawn through most of them.
+
+    Nearness to the paint is left out here, for a reflection can make a patch look like the paint.
+    """
+    trust = np.ones(len(terms))
+    for _ in range(ROBUST_FITS):
+        slopes, _ = _ridge(terms, wanted, trust)
+        off = np.linalg.norm(wanted - terms @ slopes, axis=1)
+        usual = max(float(np.median(off)), 1e-6)
+        trust = 1.0 / np.maximum(1.0, off / usual) ** 2
+    return off <= max(STRAY, STRAY_SPREADS * usual)

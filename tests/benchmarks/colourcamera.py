@@ -17,17 +17,17 @@ from decaljobs.craft.photomarks import project, solve_perspective
 from decaljobs.craft.trialsheet import DOT, FRAME_WIDTH, MARK_HOLE, RAMP, Box, TrialSheet
 from tests.benchmarks.colourworld import Printer
 
-SCALE = 8  # pixels of the drawing per mm
+SCALE = 6  # pixels of the drawing per mm
 MARGIN = 14.0  # bare paper round the frame, mm
-DESK = 60.0  # what is drawn of the desk, mm
+DESK = 30.0  # what is drawn of the desk, mm
 
 
 @dataclass(frozen=True)
 class Camera:
     """A phone camera and the way a photo is taken with it."""
 
-    width: int = 2000
-    height: int = 1500
+    width: int = 1600
+    height: int = 1200
     gains: tuple[float, float, float] = (1.0, 1.0, 1.0)
     leak: float = 0.05
     exposure: float = 0.75  # linear value of white paper
@@ -118,7 +118,11 @@ def photograph(scene: Scene, sheet: TrialSheet, camera: Camera, rng: np.random.G
     raw = (lit * np.array(camera.gains)) @ leak.T
     raw = (raw * camera.exposure / 0.88).reshape(height, width, 3)
     raw = ndimage.gaussian_filter(raw, (camera.blur, camera.blur, 0))
-    raw += rng.normal(0, 1, raw.shape) * camera.noise * np.sqrt(np.maximum(raw, 0.01))
+    raw += (
+        rng.standard_normal(raw.shape, dtype=np.float32)
+        * camera.noise
+        * np.sqrt(np.maximum(raw, 0.01))
+    )
     encoded = linear_to_srgb(np.clip(raw, 0, 1)) / 255
     # A smooth S that leaves black, middle and white where they are.
     encoded -= camera.contrast * np.sin(2 * np.pi * encoded) / (2 * np.pi)
