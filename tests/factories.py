@@ -93,3 +93,17 @@ def sealed_decal(by: Person, build: Build = Build.LAMINATED, **fields: Any) -> D
         sealed_sheet(Film.CLEAR, [decal], by)
     decal.refresh_from_db()
     return decal
+
+
+def placed_sheet(film: str, decals: list[Decal], copies: int = 2, **fields: Any) -> Sheet:
+    """A sheet not printed yet, its pieces one below the other from 6 mm, 3 mm apart."""
+    sheet = make_sheet(film, **fields)
+    pieces = sheets.put_on_sheet(sheet=sheet.pk, decals=[d.pk for d in decals], copies=copies)
+    top = 6.0
+    for piece in pieces:
+        art = piece.decal.artwork
+        piece.x_mm, piece.y_mm, piece.turned = 6.0, top, False
+        piece.width_mm, piece.height_mm = float(art.width_mm), art.height_mm
+        piece.save()
+        top += piece.height_mm + 3
+    return sheet

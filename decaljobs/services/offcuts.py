@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import datetime
 from decimal import ROUND_DOWN, Decimal
 from enum import StrEnum
@@ -9,7 +10,7 @@ from math import isfinite
 
 from django.db import transaction
 
-from decaljobs.models import Person, Printer, Sheet, SheetEvent
+from decaljobs.models import Person, Piece, Printer, Sheet, SheetEvent
 from decaljobs.models.sheets import SMALLEST_SIDE_MM
 from decaljobs.services.codes import next_code
 from decaljobs.services.refused import Refused
@@ -18,6 +19,8 @@ from decaljobs.services.sheets import append_sheet_event, lock_sheet
 TENTH = Decimal("0.1")
 #: A hair's breadth that a place may reach over a cut by rounding, mm.
 SLACK_MM = 0.05
+#: How far from the last piece a cut is proposed, mm: room for scissors (common practice).
+CLEAR_OF_MM = 3.0
 
 
 class Side(StrEnum):
@@ -129,6 +132,26 @@ def _kept_length(sheet: Sheet, side: Side, at_mm: float, length: Decimal) -> Dec
     if reach > float(kept) + SLACK_MM:
         raise Refused(f"A piece of sheet {sheet.code} reaches to {reach:.1f} mm: cut beyond that.")
     return kept
+
+
+def may_be_cut(sheet: Sheet) -> bool:
+    """Whether the rest of a sheet would be of use once cut off."""
+    try:
+        _check_may_be_cut(sheet)
+    except Refused:
+        return False
+    return True
+
+
+def suggested_cut(sheet: Sheet, pieces: Iterable[Piece]) -> tuple[Side, float]:
+    """The straight cut that leaves the largest rest clear of the pieces: side and place, mm."""
+    placed = [piece for piece in pieces if piece.has_place]
+    foot = max((piece.y_mm + piece.height_mm for piece in placed), default=0.0) + CLEAR_OF_MM
+    right = max((piece.x_mm + piece.width_mm for piece in placed), default=0.0) + CLEAR_OF_MM
+    wide, high = float(sheet.width_mm), float(sheet.height_mm)
+    if (high - foot) * wide >= (wide - right) * high:
+        return Side.FOOT, round(min(foot, high), 1)
+    return Side.RIGHT, round(min(right, wide), 1)
 
 
 def used_to(sheet: Sheet, side: Side) -> float:

@@ -23,6 +23,18 @@ def sealed_share(sheet: Sheet) -> int:
     return round(56 * sheet.coats_done / sheet.coats_wanted)
 
 
+@register.filter
+def drawn_width(sheet: Sheet) -> str:
+    """The width of a drawing of the sheet, with a hair of room on both sides."""
+    return f"{sheet.width_mm + 2:.1f}"
+
+
+@register.filter
+def drawn_height(sheet: Sheet) -> str:
+    """The height of a drawing of the sheet, with a hair of room on both sides."""
+    return f"{sheet.height_mm + 2:.1f}"
+
+
 @register.simple_tag
 def decal_state(decal: Decal, moment: datetime) -> str:
     """A decal's stage and what comes next, in one line."""

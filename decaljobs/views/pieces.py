@@ -6,7 +6,7 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.utils import timezone
-from django.views.decorators.http import require_POST
+from django.views.decorators.http import require_GET, require_POST
 
 from decaljobs.forms.decals import SpoilPieceForm
 from decaljobs.models import Piece
@@ -18,11 +18,18 @@ from decaljobs.views.decals import get_decal
 from decaljobs.views.pages import back_to, draw, say_refused
 
 
+@require_GET
+def piece(request: HttpRequest, pk: int) -> HttpResponse:
+    """One piece, as tapped on the picture of its sheet."""
+    found = _get_piece(pk)
+    return draw(request, "piece", {"piece": found, "form": SpoilPieceForm(piece=pk)})
+
+
 @makers_only
 @require_POST
 def spoil(request: HttpRequest, pk: int) -> HttpResponse:
     """Log that a piece was spoiled before it was laid."""
-    piece = _get_piece(pk)
+    found = _get_piece(pk)
     form = SpoilPieceForm(request.POST, piece=pk)
     if form.is_valid():
         try:
@@ -35,9 +42,9 @@ def spoil(request: HttpRequest, pk: int) -> HttpResponse:
         except Refused as refusal:
             say_refused(request, refusal)
         else:
-            messages.success(request, f"Piece spoiled: {piece}, {piece.decal.words}.")
-        return redirect(back_to(request) or piece.decal)
-    context = decal_context(request, get_decal(piece.decal_id), piece_forms={pk: form})
+            messages.success(request, f"Piece spoiled: {found}, {found.decal.words}.")
+        return redirect(back_to(request) or found.decal)
+    context = decal_context(request, get_decal(found.decal_id), piece_forms={pk: form})
     return draw(request, "decal", context, status=422)
 
 
@@ -45,15 +52,17 @@ def spoil(request: HttpRequest, pk: int) -> HttpResponse:
 @require_POST
 def take_off(request: HttpRequest, pk: int) -> HttpResponse:
     """Take a piece off a sheet that is not printed yet."""
-    piece = _get_piece(pk)
+    found = _get_piece(pk)
     try:
         sheets.take_off_sheet(piece=pk)
     except Refused as refusal:
         say_refused(request, refusal)
     else:
-        messages.success(request, f"Taken off: {piece}, {piece.decal.words}.")
-    return redirect(back_to(request) or piece.decal)
+        messages.success(request, f"Taken off: {found}, {found.decal.words}.")
+    return redirect(back_to(request) or found.decal)
 
 
 def _get_piece(pk: int) -> Piece:
-    return get_object_or_404(Piece.objects.select_related("sheet", "decal__project"), pk=pk)
+    return get_object_or_404(
+        Piece.objects.select_related("sheet", "decal__project", "decal__artwork"), pk=pk
+    )

@@ -1,30 +1,21 @@
 """Sheets of film: what lies on them, printing, sealing coat by coat."""
 
 from collections.abc import Callable
-from datetime import datetime
-from itertools import groupby
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect
+from django.shortcuts import redirect
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from decaljobs.craft.cautions import advice
-from decaljobs.craft.waits import after_coat
-from decaljobs.forms.rooms import MoveForm
 from decaljobs.forms.search import SearchForm
 from decaljobs.forms.sheets import FillForm, SheetForm, SheetLogForm
-from decaljobs.forms.touch import TouchForm
 from decaljobs.models import Sheet
 from decaljobs.services import sheet_undoing, sheets
-from decaljobs.services.air import Airs, airs_of
-from decaljobs.services.moving import lies_in
 from decaljobs.services.refused import Refused, TooEarly
-from decaljobs.services.spraying import Spraying, spraying
-from decaljobs.services.waiting import wait_of_sheet
 from decaljobs.views.access import makers_only
 from decaljobs.views.pages import draw, page_of, say_refused
+from decaljobs.views.sheet_page import draw_sheet, get_sheet
 
 
 @require_GET
@@ -57,14 +48,14 @@ def sheet_new(request: HttpRequest) -> HttpResponse:
 @require_GET
 def sheet(request: HttpRequest, code: str) -> HttpResponse:
     """One sheet: its next step, what lies on it, its log."""
-    return _draw_sheet(request, _get_sheet(code), SheetLogForm())
+    return draw_sheet(request, get_sheet(code))
 
 
 @makers_only
 @require_http_methods(["GET", "POST"])
 def fill(request: HttpRequest, code: str) -> HttpResponse:
     """Put decals on a sheet that is not printed yet."""
-    found = _get_sheet(code)
+    found = get_sheet(code)
     form = FillForm(request.POST or None, sheet=found)
     if request.method == "POST" and form.is_valid():
         wanted = form.cleaned_data
@@ -100,7 +91,7 @@ def coat(request: HttpRequest, code: str) -> HttpResponse:
 @require_POST
 def undo(request: HttpRequest, code: str) -> HttpResponse:
     """Take back the last print or coat."""
-    found = _get_sheet(code)
+    found = get_sheet(code)
     form = SheetLogForm(request.POST)
     seen = form.cleaned_data["seen"] if form.is_valid() else None
     try:
@@ -116,7 +107,7 @@ def undo(request: HttpRequest, code: str) -> HttpResponse:
 
 def _log(request: HttpRequest, code: str, service: Callable, *, with_reason: bool) -> HttpResponse:
     """Log on a sheet and say so, or show the sheet again with what is wrong beside the field."""
-    found = _get_sheet(code)
+    found = get_sheet(code)
     form = SheetLogForm(request.POST)
     if form.is_valid():
         wanted = form.cleaned_data
@@ -137,46 +128,4 @@ def _log(request: HttpRequest, code: str, service: Callable, *, with_reason: boo
         else:
             messages.success(request, f"Sheet {found}: {event.words.lower()} logged.")
             return redirect(found)
-    return _draw_sheet(request, _get_sheet(code), form, status=422)
-
-
-def _draw_sheet(
-    request: HttpRequest, found: Sheet, form: SheetLogForm, *, status: int = 200
-) -> HttpResponse:
-    pieces = found.pieces.select_related("decal__project", "decal__artwork").order_by(
-        "decal__project", "decal__place", "decal__number", "copy"
-    )
-    page = page_of(pieces, request.GET.get("page"))
-    moment, airs = timezone.now(), airs_of(request)
-    wait = wait_of_sheet(found, moment, airs)
-    context = {
-        "sheet": found,
-        "form": form,
-        "wait": wait,
-        "wait_words": wait.told(moment).sentence if wait else "",
-        "can_undo": found.events.in_force().order_by("-number").first(),
-        "page": page,
-        "groups": [(decal, list(rows)) for decal, rows in groupby(page, lambda p: p.decal)],
-        "events": found.events.select_related("by", "undoes", "undone_by").order_by("-number"),
-        "next_coat": found.coats_done + 1,
-        "advice": advice("coat" if found.is_printed else "printed", printer=found.printer),
-        "moment": moment,
-        "spraying": _spraying(found, airs, moment),
-        "lies_in": lies_in(found, airs),
-        "touch_form": TouchForm(auto_id="touch_%s"),
-        "move_form": MoveForm(rooms=list(airs.rooms.values())),
-    }
-    return draw(request, "sheet", context, status=status)
-
-
-def _spraying(found: Sheet, airs: Airs, moment: datetime) -> Spraying | None:
-    """Whether the next sealing coat may go on, where one is to come."""
-    if not found.is_printed or found.is_sealed:
-        return None
-    last = found.coats_done + 1 >= found.coats_wanted
-    kind = after_coat(found.printer, found.sealer, last=last)
-    return spraying(room=lies_in(found, airs), kind=kind, airs=airs, moment=moment)
-
-
-def _get_sheet(code: str) -> Sheet:
-    return get_object_or_404(Sheet, code__iexact=code)
+    return draw_sheet(request, get_sheet(code), form=form)

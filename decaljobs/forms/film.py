@@ -1,0 +1,107 @@
+"""What the sheet page takes in: how to print, where to cut, why a sheet is lost."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from django import forms
+
+from decaljobs.craft.printfile import LEAST_MEASURED, MOST_MEASURED, BaseArt
+from decaljobs.craft.stages import Film
+from decaljobs.forms.jobcard import PaperForm
+from decaljobs.models import Printer
+from decaljobs.models.choices import choices_of
+
+LONGEST_REASON = 300
+SIDES = [("foot", "across the foot"), ("right", "down the right")]
+MARKS = [
+    ("ticks", "corner ticks"),
+    ("guides", "cut guides"),
+    ("both", "corner ticks and cut guides"),
+    ("none", "none"),
+]
+
+
+class PrintFileForm(forms.Form):
+    """Which art goes on white film, and which helping lines are printed."""
+
+    base_art = forms.ChoiceField(label="On white film, print", required=False)
+    marks = forms.ChoiceField(label="Helping lines", choices=MARKS, required=False)
+
+    def __init__(self, *args, base_arts: Iterable[BaseArt] = tuple(BaseArt), **kwargs) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["base_art"].choices = [(art.value, art.words) for art in base_arts]
+
+    @property
+    def wishes(self) -> dict[str, object]:
+        """What the services take, once the form is valid."""
+        marks = self.cleaned_data["marks"] or "ticks"
+        return {
+            "base_art": BaseArt(self.cleaned_data["base_art"] or BaseArt.FULL),
+            "guides": marks in ("guides", "both"),
+            "ticks": marks in ("ticks", "both"),
+        }
+
+
+class CutOffForm(forms.Form):
+    """Where one straight cut takes the rest off."""
+
+    side = forms.ChoiceField(label="The cut runs", choices=SIDES)
+    at_mm = forms.FloatField(
+        label="How far from the top (or left) edge, mm", min_value=0, max_value=1000
+    )
+    seen = forms.IntegerField(required=False, min_value=0, widget=forms.HiddenInput)
+
+    def __init__(self, *args, **kwargs) -> None:
+        super().__init__(*args, auto_id="cut_%s", **kwargs)
+        self.fields["at_mm"].widget.attrs["step"] = "0.1"
+
+
+class LostForm(forms.Form):
+    """What became of the sheet."""
+
+    reason = forms.CharField(
+        label="What happened",
+        required=False,
+        max_length=LONGEST_REASON,
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+    )
+    seen = forms.IntegerField(required=False, min_value=0, widget=forms.HiddenInput)
+
+    def __init__(self, *args, **kwargs) -> None:
+        super().__init__(*args, auto_id="lost_%s", **kwargs)
+
+
+class RefeedForm(forms.Form):
+    """Why laser film that was cut or fed may go through the fuser again."""
+
+    reason = forms.CharField(
+        label="Why this film may go through the fuser again",
+        max_length=250,
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+    )
+
+    def __init__(self, *args, **kwargs) -> None:
+        super().__init__(*args, auto_id="refeed_%s", **kwargs)
+
+
+def _arm(label: str) -> forms.FloatField:
+    field = forms.FloatField(label=label, min_value=LEAST_MEASURED, max_value=MOST_MEASURED)
+    field.widget.attrs["step"] = "0.1"
+    return field
+
+
+class PrinterFilmForm(PaperForm):
+    """Which printer and film a cross is for."""
+
+    printer = forms.ChoiceField(label="Printer", choices=Printer.choices)
+    film = forms.ChoiceField(label="Film", choices=choices_of(Film))
+
+
+class PrinterFitForm(forms.Form):
+    """What the arms of a printed cross measure."""
+
+    printer = forms.ChoiceField(label="Printer", choices=Printer.choices)
+    film = forms.ChoiceField(label="Film", choices=choices_of(Film))
+    across_mm = _arm("Arm across the page, mm")
+    along_mm = _arm("Arm along the page, mm")

@@ -1,0 +1,132 @@
+"""What the page of one sheet shows: the sheet to scale, its next step, its pieces, its log."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from itertools import groupby
+from typing import Any
+
+from django.forms import Form
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404
+from django.utils import timezone
+
+from decaljobs.craft.cautions import advice
+from decaljobs.craft.waits import after_coat
+from decaljobs.forms.film import CutOffForm, LostForm, PrintFileForm, RefeedForm
+from decaljobs.forms.rooms import MoveForm
+from decaljobs.forms.sheets import SheetLogForm
+from decaljobs.forms.touch import TouchForm
+from decaljobs.models import Piece, Sheet
+from decaljobs.services.air import Airs, airs_of
+from decaljobs.services.moving import lies_in
+from decaljobs.services.offcuts import may_be_cut, suggested_cut
+from decaljobs.services.printfile import base_arts_for
+from decaljobs.services.spraying import Spraying, spraying
+from decaljobs.services.waiting import wait_of_sheet
+from decaljobs.views.pages import draw, page_of
+
+#: Pieces drawn on the picture of a sheet; more are never laid on one.
+MOST_DRAWN = 1000
+
+
+@dataclass(frozen=True)
+class DrawnPiece:
+    """A piece on the picture of its sheet, its figures as they stand in the drawing (mm)."""
+
+    piece: Piece
+    x: str
+    y: str
+    width: str
+    height: str
+    picture_width: str
+    picture_height: str
+    foot: str
+    right: str
+    middle_x: str
+    middle_y: str
+
+
+def draw_sheet(
+    request: HttpRequest, found: Sheet, form: Form | None = None, **forms: Form
+) -> HttpResponse:
+    """The page of a sheet; with a form that was refused, beside whose fields it says why."""
+    status = 422 if form or forms else 200
+    moment, airs = timezone.now(), airs_of(request)
+    wait = wait_of_sheet(found, moment, airs)
+    pieces = list(
+        found.pieces.select_related("decal__project", "decal__artwork").order_by(
+            "decal__project", "decal__place", "decal__number", "copy"
+        )[:MOST_DRAWN]
+    )
+    page = page_of(pieces, request.GET.get("page"))
+    context = {
+        "sheet": found,
+        "form": form or SheetLogForm(),
+        "wait": wait,
+        "wait_words": wait.told(moment).sentence if wait else "",
+        "can_undo": found.events.in_force().order_by("-number").first(),
+        "page": page,
+        "groups": [(decal, list(rows)) for decal, rows in groupby(page, lambda p: p.decal)],
+        "events": found.events.select_related("by", "undoes", "undone_by").order_by("-number"),
+        "next_coat": found.coats_done + 1,
+        "advice": advice("coat" if found.is_printed else "printed", printer=found.printer),
+        "moment": moment,
+        "spraying": _spraying(found, airs, moment),
+        "lies_in": lies_in(found, airs),
+        "touch_form": TouchForm(auto_id="touch_%s"),
+        "move_form": MoveForm(rooms=list(airs.rooms.values())),
+        "drawn": [_drawn(piece) for piece in pieces if piece.has_place],
+        "unplaced": sum(not piece.has_place for piece in pieces),
+        "offcuts": found.offcuts.order_by("pk"),
+        **_film_forms(found, pieces, forms),
+    }
+    return draw(request, "sheet", context, status=status)
+
+
+def get_sheet(code: str) -> Sheet:
+    return get_object_or_404(Sheet.objects.select_related("cut_from"), code__iexact=code)
+
+
+def _spraying(found: Sheet, airs: Airs, moment: datetime) -> Spraying | None:
+    """Whether the next sealing coat may go on, where one is to come."""
+    if not found.is_printed or found.is_sealed:
+        return None
+    last = found.coats_done + 1 >= found.coats_wanted
+    kind = after_coat(found.printer, found.sealer, last=last)
+    return spraying(room=lies_in(found, airs), kind=kind, airs=airs, moment=moment)
+
+
+def _film_forms(found: Sheet, pieces: list[Piece], given: dict[str, Form]) -> dict[str, Any]:
+    """What can be done with the film itself."""
+    side, at_mm = suggested_cut(found, pieces)
+    placed = bool(pieces) and all(piece.has_place for piece in pieces)
+    seen = found.events_logged
+    start = {"side": side.value, "at_mm": at_mm, "seen": seen}
+    return {
+        "print_form": PrintFileForm(base_arts=base_arts_for(found, pieces)) if placed else None,
+        "cut_form": CutOffForm(initial=start) if may_be_cut(found) else None,
+        "lost_form": LostForm(initial={"seen": seen}) if not found.is_lost else None,
+        "refeed_form": RefeedForm(),
+        **given,
+    }
+
+
+def _drawn(piece: Piece) -> DrawnPiece:
+    upright = (piece.width_mm, piece.height_mm)
+    if piece.turned:
+        upright = (piece.height_mm, piece.width_mm)
+    right, foot = piece.x_mm + piece.width_mm, piece.y_mm + piece.height_mm
+    figures = (
+        piece.x_mm,
+        piece.y_mm,
+        piece.width_mm,
+        piece.height_mm,
+        *upright,
+        foot,
+        right,
+        piece.x_mm + piece.width_mm / 2,
+        piece.y_mm + piece.height_mm / 2,
+    )
+    return DrawnPiece(piece, *(f"{figure:.2f}" for figure in figures))

@@ -1,0 +1,189 @@
+"""The film of a sheet on the screen: its picture, print file, cuts, losses, spare pieces."""
+
+import pytest
+from django.urls import reverse
+
+from decaljobs.craft.stages import Build
+from decaljobs.models import PrinterFit, Sheet
+from decaljobs.services import sheets, spoiling
+from tests.factories import EVENING, make_decals, make_sheet, placed_sheet, sealed_sheet
+from tests.pdf import papers
+
+
+@pytest.fixture
+def placed(db):
+    return placed_sheet("clear", make_decals(2, Build.CLEAR_ALONE, place="Fin"))
+
+
+def post(client, name, sheet, **data):
+    return client.post(reverse(name, args=[sheet.code]), data)
+
+
+def test_the_picture_shows_each_piece_at_its_place_as_a_link(signed_in, placed):
+    page = signed_in.get(placed.get_absolute_url()).content.decode()
+    for piece in placed.pieces.all():
+        assert f'href="{reverse("piece", args=[piece.pk])}"' in page
+    assert 'x="6.00" y="21.00" width="24.00" height="12.00"' in page
+    assert "Fin 1 of 2, clear 1: good" in page
+
+
+def test_a_turned_piece_is_drawn_turned(signed_in, placed):
+    placed.pieces.filter(copy=1).update(turned=True, width_mm=12, height_mm=24)
+    page = signed_in.get(placed.get_absolute_url()).content.decode()
+    assert 'width="24.00" height="12.00" transform="translate(6.00 30.00) rotate(-90)"' in page
+
+
+def test_pieces_without_a_place_are_counted(signed_in, placed):
+    sheets.put_on_sheet(
+        sheet=placed.pk, decals=[p.decal_id for p in placed.pieces.filter(copy=1)], copies=1
+    )
+    page = signed_in.get(placed.get_absolute_url()).content.decode()
+    assert "2 more pieces have no place" in page
+    assert "Print file</button>" not in page
+
+
+def test_a_tapped_piece_can_be_said_to_be_spoiled(signed_in, maker, placed):
+    sheets.log_printed(sheet=placed.pk, by=maker, moment=EVENING)
+    piece = placed.pieces.first()
+    page = signed_in.get(reverse("piece", args=[piece.pk])).content.decode()
+    assert "6.0 mm from the left" in page.replace("\xa0", " ")
+    answer = signed_in.post(
+        reverse("piece-spoil", args=[piece.pk]),
+        {"reason": "scratched", "next": placed.get_absolute_url()},
+    )
+    assert answer["Location"] == placed.get_absolute_url()
+    page = signed_in.get(placed.get_absolute_url()).content.decode()
+    assert page.count('class="spoiled-mark"') == 1
+    assert signed_in.get(reverse("piece", args=[999999])).status_code == 404
+
+
+def test_the_print_file_is_the_size_of_the_sheet(signed_in, placed):
+    answer = signed_in.get(reverse("sheet-print-file", args=[placed.code]))
+    assert answer["Content-Type"] == "application/pdf"
+    page = papers.read(answer.content)[0]
+    assert page.get_height() / papers.POINTS_PER_MM == pytest.approx(297, abs=0.01)
+
+
+def test_the_print_file_comes_again_to_the_byte(signed_in, placed):
+    url = reverse("sheet-print-file", args=[placed.code])
+    assert signed_in.get(url).content == signed_in.get(url).content
+
+
+@pytest.mark.parametrize("query", [{"base_art": "band"}, {"base_art": "x"}, {"marks": "stars"}])
+def test_it_rejects_wishes_that_make_no_sense(signed_in, placed, query):
+    answer = signed_in.get(reverse("sheet-print-file", args=[placed.code]), query)
+    assert answer.status_code == 422
+    assert list(answer.context["print_form"].errors) == list(query)
+
+
+def test_a_sheet_without_places_is_told_and_not_printed(signed_in):
+    sheet = make_sheet("clear")
+    answer = signed_in.get(reverse("sheet-print-file", args=[sheet.code]), follow=True)
+    assert "Nothing lies on sheet C-01" in answer.content.decode()
+
+
+def test_it_cuts_the_rest_off(signed_in, placed):
+    page = signed_in.get(placed.get_absolute_url())
+    start = page.context["cut_form"].initial
+    # Pieces of 24 mm from 6 mm on and 3 mm for the scissors: 177 by 297 mm is left, where a
+    # cut across the foot at 66 mm would leave 210 by 231 mm, which is less.
+    assert (start["side"], start["at_mm"]) == ("right", 33.0)
+    answer = post(signed_in, "sheet-cut-off", placed, **start)
+    assert answer.status_code == 302
+    offcut = Sheet.objects.get(code="C-02")
+    assert (float(offcut.width_mm), offcut.cut_from) == (177.0, placed)
+    page = signed_in.get(offcut.get_absolute_url()).content.decode()
+    assert f'Cut from <a href="{placed.get_absolute_url()}">' in page
+
+
+@pytest.mark.parametrize("at_mm", ["0", "20", "296", "NaN", "inf", "-1", "1e308", "", "far"])
+def test_it_rejects_a_cut_that_cannot_be_beside_its_field(signed_in, placed, at_mm):
+    answer = post(signed_in, "sheet-cut-off", placed, side="foot", at_mm=at_mm)
+    assert answer.status_code == 422
+    assert answer.context["cut_form"].errors["at_mm"]
+    assert Sheet.objects.count() == 1
+
+
+def test_the_second_of_two_who_cut_is_told(signed_in, placed):
+    post(signed_in, "sheet-cut-off", placed, side="foot", at_mm="100", seen="0")
+    answer = post(signed_in, "sheet-cut-off", placed, side="foot", at_mm="80", seen="0")
+    assert "has moved on" in answer.content.decode()
+    assert Sheet.objects.count() == 2
+
+
+def test_a_lost_sheet_is_undone_when_found(signed_in, placed):
+    post(signed_in, "sheet-lost", placed, reason="the cat", seen="0")
+    placed.refresh_from_db()
+    assert placed.is_lost
+    page = signed_in.get(placed.get_absolute_url()).content.decode()
+    assert "the cat" in page
+    assert "Cut the rest off" not in page
+    signed_in.post(reverse("sheet-undo", args=[placed.code]))
+    placed.refresh_from_db()
+    assert not placed.is_lost
+
+
+def test_only_the_owner_says_that_laser_film_may_be_fed_again(client, maker, owner):
+    sheet = make_sheet("clear", printer="laser")
+    client.force_login(maker)
+    assert post(client, "sheet-refeed", sheet, reason="x").status_code == 403
+    client.force_login(owner)
+    answer = post(client, "sheet-refeed", sheet, reason=" ")
+    assert answer.context["refeed_form"].errors["reason"]
+    post(client, "sheet-refeed", sheet, reason="the packet says so")
+    sheet.refresh_from_db()
+    assert sheet.refeed_reason == "the packet says so (olle)"
+
+
+def test_onlookers_change_nothing(client, onlooker, placed):
+    client.force_login(onlooker)
+    for name in ("sheet-cut-off", "sheet-lost", "sheet-refeed"):
+        assert post(client, name, placed).status_code == 403
+    assert client.get(reverse("printers")).status_code == 403
+    assert client.get(reverse("sheet-print-file", args=[placed.code])).status_code == 200
+
+
+@pytest.mark.parametrize("number", [1, 6])
+def test_spares_are_listed_with_the_same_queries_for_any_number(
+    signed_in, maker, django_assert_num_queries, number
+):
+    sealed_sheet("clear", make_decals(number, Build.CLEAR_ALONE, place="Fin"), maker, copies=3)
+    with django_assert_num_queries(6):
+        page = signed_in.get(reverse("sheet-spares")).content.decode()
+    assert page.count("3 whole markings") == number
+    assert "3 clear on C-01" in page
+
+
+def test_spares_say_which_layer_is_missing(signed_in, maker):
+    (decal,) = make_decals(1, place="Tail")
+    sealed_sheet("white", [decal], maker)
+    page = signed_in.get(reverse("sheet-spares")).content.decode()
+    assert "No whole marking: no good clear piece" in page
+    for piece in decal.pieces.all():
+        spoiling.spoil_piece(piece=piece.pk, by=maker, moment=EVENING)
+    assert "No good piece lies here" in signed_in.get(reverse("sheet-spares")).content.decode()
+
+
+def test_a_printers_fit_is_kept_and_shown(signed_in):
+    data = {"printer": "laser", "film": "white", "across_mm": "99.5", "along_mm": "100.2"}
+    signed_in.post(reverse("printers"), data)
+    assert PrinterFit.objects.get().x_factor == pytest.approx(100 / 99.5)
+    page = signed_in.get(reverse("printers")).content.decode()
+    assert "1.0050 across, 0.9980 along" in page
+    assert page.count("not measured") == 3
+
+
+@pytest.mark.parametrize("arm", ["90", "110", "0", "NaN", "inf", "", "long"])
+def test_it_rejects_a_cross_that_cannot_be(signed_in, arm):
+    data = {"printer": "laser", "film": "white", "across_mm": arm, "along_mm": "100"}
+    answer = signed_in.post(reverse("printers"), data)
+    assert list(answer.context["form"].errors) == ["across_mm"]
+    assert not PrinterFit.objects.exists()
+
+
+def test_the_cross_names_printer_and_film(signed_in):
+    query = {"printer": "laser", "film": "white", "paper_size": "Letter"}
+    pdf = signed_in.get(reverse("printer-cross"), query).content
+    assert "Laser on white film" in papers.words(pdf)
+    assert papers.read(pdf)[0].get_height() == pytest.approx(792, abs=0.1)
+    assert signed_in.get(reverse("printer-cross")).status_code == 302
