@@ -5,7 +5,6 @@ the colour is found or cannot be reached. The maker's eye has the last word over
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
@@ -20,6 +19,13 @@ from decaljobs.craft.trialeye import (
     outward_share,
 )
 from decaljobs.craft.trialphoto import PhotoReading
+from decaljobs.craft.trialrecords import (
+    Forecast,
+    Lab,
+    PhotoAnswer,
+    PrintSettings,
+    Round,
+)
 from decaljobs.craft.trialrounds import (
     FILM_PATCHES,
     FIRST_STRETCH,
@@ -32,10 +38,6 @@ from decaljobs.craft.trialrounds import (
 )
 from decaljobs.craft.trialsheet import SheetCode, TrialSheet, film_sheet, paper_sheet
 
-Lab = tuple[float, float, float]
-
-# Expected CIEDE2000 below which a trial is done: a good match by hand; common practice, no source.
-GOOD_MATCH = 2.0
 # Radius of the first film strip: paper to film shifts about 2; tried, no source.
 FILM_RADIUS = 5.0
 # A photo that departs so much from the photos before is doubted, CIELAB units.
@@ -45,82 +47,6 @@ OUTWARD_LIMIT = 0.05
 # If the best file colour is measured to stay so far off, the printer reaches no further, CIEDE2000;
 # a little under a good match, since a photo is not surer than that.
 EDGE_REST = 1.6
-
-
-@dataclass(frozen=True)
-class PrintSettings:
-    """What must stay the same for rounds to be compared: printer, material, quality, colours."""
-
-    printer: str
-    material: str = "paper"
-    quality: str = ""
-    colours: str = ""
-
-    def __post_init__(self) -> None:
-        if self.material not in ("paper", "film"):
-            raise ValueError(f"a round is printed on paper or film, not on '{self.material}'")
-
-
-@dataclass(frozen=True)
-class PhotoAnswer:
-    """A photo's answer: CIELAB of each patch less the paint's, which to trust, and the paint."""
-
-    differences: tuple[Lab, ...]
-    good: tuple[bool, ...]
-    paint: Lab
-
-
-@dataclass(frozen=True)
-class Round:
-    """One printed round: its middle (CIELAB), radius, sRGB colours and what was answered.
-
-    stretch: how much taller than wide the ball is in lightness. Raises ValueError where an
-    answer does not fit the patches.
-    """
-
-    number: int
-    settings: PrintSettings
-    centre: Lab
-    radius: float
-    colours: tuple[Rgb, ...]
-    eye: EyeAnswer | None = None
-    photo: PhotoAnswer | None = None
-
-    def __post_init__(self) -> None:
-        if self.eye and max(self.eye.picks) > len(self.colours):
-            raise ValueError(
-                f"round {self.number} has patches 1 to {len(self.colours)}, "
-                f"not {max(self.eye.picks)}"
-            )
-        if self.eye and min(self.eye.picks) < 1:
-            raise ValueError(f"patches are numbered from 1, not {min(self.eye.picks)}")
-        if self.photo and len(self.photo.differences) != len(self.colours):
-            raise ValueError(f"the photo answers {len(self.photo.differences)} patches")
-
-
-@dataclass(frozen=True)
-class Forecast:
-    """Where the trial stands: the predicted best, how good it is, and what comes next.
-
-    rgb and lab: the predicted best colour; expected: CIEDE2000 it is expected to have; far: how
-    far it lies from the last round's middle, as a share of its radius; limit: the CIEDE2000 that
-    stays because the printer reaches no further, or None; by: 'eye', 'photo' or 'guess';
-    remarks: sentences for the maker.
-    """
-
-    rgb: Rgb
-    lab: Lab
-    expected: float
-    far: float
-    edge: bool
-    limit: float | None
-    by: str
-    remarks: tuple[str, ...] = ()
-
-    @property
-    def found(self) -> bool:
-        """Whether the trial on this material is done: a good match, or no better one there is."""
-        return self.edge or self.expected < GOOD_MATCH
 
 
 def first_round(start: Rgb, settings: PrintSettings) -> Round:
@@ -232,6 +158,7 @@ def _by_eye(rounds: Sequence[Round], answer: EyeAnswer) -> Forecast:
         edge=edge,
         limit=None,
         by="eye",
+        material=last.settings.material,
         remarks=remarks,
     )
 
@@ -247,7 +174,7 @@ def _asks_beyond(rounds: Sequence[Round], answer: EyeAnswer) -> bool:
 
 def _by_photo(rounds: Sequence[Round]) -> Forecast:
     last = rounds[-1]
-    measured = [_measured(one) for one in pooled(rounds) if one.photo]
+    measured = [_measured(one, one.photo) for one in pooled(rounds) if one.photo]
     model = trialmodel.fit(measured)
     best, near = trialmodel.best_colour(model)
     rgb = _rgb_of_values(best)
@@ -265,6 +192,7 @@ def _by_photo(rounds: Sequence[Round]) -> Forecast:
         edge=edge,
         limit=near if edge else None,
         by="photo",
+        material=last.settings.material,
         remarks=pooling_remarks(rounds) + _photo_remarks(model, quarrel),
     )
 
@@ -281,13 +209,12 @@ def _photo_remarks(model: trialmodel.Model, quarrel: float) -> tuple[str, ...]:
     return remarks
 
 
-def _measured(one: Round) -> trialmodel.MeasuredRound:
-    assert one.photo is not None  # noqa: S101 - the caller asks for rounds with a photo only
-    good = np.array(one.photo.good, dtype=bool)
+def _measured(one: Round, answer: PhotoAnswer) -> trialmodel.MeasuredRound:
+    good = np.array(answer.good, dtype=bool)
     return trialmodel.MeasuredRound(
         rgb=np.array(one.colours, dtype=float)[good],
-        differences=np.array(one.photo.differences, dtype=float)[good],
-        paint=np.array(one.photo.paint, dtype=float),
+        differences=np.array(answer.differences, dtype=float)[good],
+        paint=np.array(answer.paint, dtype=float),
     )
 
 

@@ -17,9 +17,6 @@ import numpy as np
 
 from decaljobs.craft.colour import ciede2000
 from decaljobs.craft.colourtrial import (
-    Forecast,
-    PrintSettings,
-    Round,
     first_round,
     forecast,
     next_round,
@@ -29,6 +26,7 @@ from decaljobs.craft.colourtrial import (
 from decaljobs.craft.photoload import PhotoRefused, load_photo
 from decaljobs.craft.trialeye import EyeAnswer
 from decaljobs.craft.trialphoto import read_photo
+from decaljobs.craft.trialrecords import Forecast, PrintSettings, Round
 from tests.benchmarks.colourcamera import (
     Camera,
     another_shot,

@@ -5,9 +5,6 @@ import pytest
 
 from decaljobs.craft.colour import ciede2000, lab_from_srgb
 from decaljobs.craft.colourtrial import (
-    GOOD_MATCH,
-    PhotoAnswer,
-    PrintSettings,
     first_round,
     forecast,
     next_round,
@@ -15,6 +12,7 @@ from decaljobs.craft.colourtrial import (
     sheet_of,
 )
 from decaljobs.craft.trialeye import EyeAnswer
+from decaljobs.craft.trialrecords import GOOD_MATCH, PhotoAnswer, PrintSettings
 from decaljobs.craft.trialrounds import share_of_ball
 
 PAPER = PrintSettings("desk printer", "paper", "best", "no matching")
@@ -84,6 +82,14 @@ def test_it_prints_a_film_strip_of_24_around_the_winner():
     assert strip.centre == pytest.approx(forecast(rounds).lab)
     again = next_round([*rounds, by_eye(strip)], FILM)
     assert (len(again.colours), again.radius) == (24, 3.0)
+
+
+def test_it_never_calls_a_match_on_paper_final():
+    rounds, _ = run([by_eye] * 3)
+    assert forecast(rounds).found and not forecast(rounds).final
+    for _ in range(2):
+        rounds.append(by_eye(next_round(rounds, FILM)))
+    assert forecast(rounds).found and forecast(rounds).final
 
 
 def test_it_counts_no_rounds_of_other_settings_and_says_so():

@@ -6,9 +6,10 @@ from functools import lru_cache
 import numpy as np
 
 from decaljobs.craft.colour import lab_from_srgb
-from decaljobs.craft.colourtrial import PrintSettings, Round, first_round, sheet_of
+from decaljobs.craft.colourtrial import first_round, sheet_of
 from decaljobs.craft.photoload import load_photo
 from decaljobs.craft.trialphoto import PhotoReading, read_photo
+from decaljobs.craft.trialrecords import PrintSettings, Round
 from tests.benchmarks.colourcamera import Camera, Scene, lay_out, photograph
 from tests.benchmarks.colourworld import Printer, make_printer
 
