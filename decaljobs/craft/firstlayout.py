@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from decaljobs.craft.layoutstock import Stock
-from decaljobs.craft.skyline import laid
+from decaljobs.craft.skyline import NOBODY, Skyline, laid
 
 #: Ways looked at per gap, largest pieces first; more would make the first layout slow.
 LOOKED_AT = 120
@@ -20,17 +20,11 @@ Laid = tuple[int, int, int]
 
 @dataclass(frozen=True)
 class Fill:
-    """Pieces laid, each (way, x, y) in grains, what is left by kind, and the skyline."""
+    """Pieces laid, each (way, x, y) in grains, what is left by kind, and the highest edge."""
 
     laid: tuple[Laid, ...]
     counts: tuple[int, ...]
-    heights: tuple[int, ...]
-    widths: tuple[int, ...]
-
-    @property
-    def top(self) -> int:
-        """The highest edge of what is laid, grains."""
-        return max(self.heights)
+    top: int
 
 
 class FirstLayout:
@@ -43,8 +37,9 @@ class FirstLayout:
         self.losses = stock.losses(self.counts, stock.width).tolist()
         self.ways = self._by_size()
         self.narrowest = min(min(across, along) for across, along, *_ in self.ways)
-        self.heights, self.widths = [0], [stock.width]
+        self.line = Skyline([0], [stock.width], [NOBODY])
         self.done: list[Laid] = []
+        self.highest = 0
 
     def _by_size(self) -> list[tuple[int, int, int, float, int]]:
         """Every way as (across, along, kind, wish, number), the largest pieces first."""
@@ -60,27 +55,26 @@ class FirstLayout:
         """Lay pieces until at most `enough` are left, nothing fits, or the time is over."""
         left = sum(self.counts)
         while left > enough and not over():
-            floor = min(self.heights)
+            floor = min(self.line.heights)
             if floor >= self.length:
                 break
-            if self._lay(floor, self.heights.index(floor)):
+            if self._lay(floor, self.line.heights.index(floor)):
                 left -= 1
-        return Fill(
-            tuple(self.done), tuple(self.counts), tuple(self.heights), tuple(self.widths)
-        )
+        return Fill(tuple(self.done), tuple(self.counts), self.highest)
 
     def _lay(self, floor: int, spot: int) -> bool:
         """Lay the best piece in the lowest gap, or raise the gap; says which."""
         best = self._choose(floor, spot)
         if best is None:
             top = min(self._wall(spot - 1), self._wall(spot + 1))
-            across = self.widths[spot]
+            across = self.line.widths[spot]
         else:
             across, along, kind, _, number = best
             top = floor + along
-            self.done.append((number, sum(self.widths[:spot]), floor))
+            self.done.append((number, sum(self.line.widths[:spot]), floor))
+            self.highest = max(self.highest, top)
             self._take(kind)
-        self.heights, self.widths = laid(self.heights, self.widths, spot, across, top)
+        self.line = laid(self.line, spot, across, top)
         return best is not None
 
     def _take(self, kind: int) -> None:
@@ -89,15 +83,15 @@ class FirstLayout:
             self.ways = [way for way in self.ways if way[2] != kind]
 
     def _wall(self, spot: int) -> int:
-        return self.heights[spot] if 0 <= spot < len(self.heights) else self.length
+        return self.line.heights[spot] if 0 <= spot < len(self.line.heights) else self.length
 
     def _choose(self, floor: int, spot: int) -> tuple[int, int, int, float, int] | None:
-        width, step, losses, grain = self.widths[spot], self.step, self.losses, self.stock.step
+        width, step, losses, grain = self.line.widths[spot], self.step, self.losses, self.stock.step
         if width < self.narrowest:
             return None
         left, right = self._wall(spot - 1), self._wall(spot + 1)
-        left_width = self.widths[spot - 1] if spot else 0
-        right_width = self.widths[spot + 1] if spot + 1 < len(self.widths) else 0
+        left_width = self.line.widths[spot - 1] if spot else 0
+        right_width = self.line.widths[spot + 1] if spot + 1 < len(self.line.widths) else 0
         low = min(left, right)
         depth, most = low - floor, self.length - floor
         best, chosen = self._raising(width, depth, low, left == right), None

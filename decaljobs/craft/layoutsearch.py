@@ -9,9 +9,10 @@ from random import Random
 import numpy as np
 
 from decaljobs.craft.firstlayout import Fill, FirstLayout
-from decaljobs.craft.layoutbeam import ENDLESS, Beam, Front, Manner, empty_front
+from decaljobs.craft.layoutbeam import ENDLESS, Front, Manner
 from decaljobs.craft.layoutstock import Stock
 from decaljobs.craft.perfectfit import PerfectFit, can_be_perfect
+from decaljobs.craft.skylinebeam import SkylineBeam
 
 #: Up to this many pieces a layout is searched as a whole; more are searched from a dense start.
 WHOLE = 60
@@ -90,15 +91,17 @@ class StripSearch:
             return self.perfect.tries(PERFECT_TRIES, self.limit.cut)
         if not self.starts:
             self.starts.append(self._start())
-        beam = Beam(self.stock, self._target(), self._manner(), self.noise)
+        beam = SkylineBeam(self.stock, self._target(), self._manner(), self.noise)
         return beam.finish(self.random.choice(self.starts), self.limit.cut)
 
     def _start(self) -> Front:
-        front = empty_front(self.stock)
+        front = SkylineBeam.empty(self.stock)
         if self.stock.pieces <= WHOLE:
             return front
         manner = Manner(breadth=50, step=0.04, pull=0.01, noise=0.0)
-        grown = Beam(self.stock, ENDLESS, manner, self.noise).grow(front, ENDING, self.limit.cut)
+        grown = SkylineBeam(self.stock, ENDLESS, manner, self.noise).grow(
+            front, ENDING, self.limit.cut
+        )
         return grown or front
 
     def _manner(self) -> Manner:

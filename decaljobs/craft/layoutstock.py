@@ -37,6 +37,7 @@ class Stock:
         self.across = np.array(across, dtype=float)
         self.along = np.array(along, dtype=float)
         self.kind_of = np.array(kind_of)
+        self.areas_row = np.array(self.areas, dtype=float)
         self.way_area = self.across * self.along
 
     def losses(self, counts: Sequence[int], longest: int) -> np.ndarray:

@@ -13,7 +13,7 @@ from random import Random
 
 from decaljobs.craft.firstlayout import Fill, Laid
 from decaljobs.craft.layoutstock import Stock
-from decaljobs.craft.skyline import laid
+from decaljobs.craft.skyline import NOBODY, Skyline, laid
 
 #: More pieces than this are not worth a try.
 MOST_PIECES = 120
@@ -66,9 +66,7 @@ class PerfectFit:
             if over():
                 return None
             if self._descend():
-                return Fill(
-                    tuple(self.trail), (0,) * self.kinds, (self.length,), (self.stock.width,)
-                )
+                return Fill(tuple(self.trail), (0,) * self.kinds, self.length)
             self._change()
         return None
 
@@ -117,11 +115,11 @@ class PerfectFit:
         self.trail, self.most = [], 0
         self.budget = self.stock.pieces + TAKEN_BACK
         try:
-            return self._lay([0], [self.stock.width], 0)
+            return self._lay(Skyline([0], [self.stock.width], [NOBODY]), 0)
         except GivenUp:
             return False
 
-    def _lay(self, heights: list[int], widths: list[int], area: int) -> bool:
+    def _lay(self, line: Skyline, area: int) -> bool:
         """Lay one piece and all that follow; False where that leads nowhere."""
         self.most = max(self.most, area)
         if area == self.stock.total:
@@ -129,22 +127,23 @@ class PerfectFit:
         self.budget -= 1
         if self.budget < 0:
             raise GivenUp
-        floor = min(heights)
-        spot = heights.index(floor)
-        x = sum(widths[:spot])
-        for _, across, along, kind, number in self._choices(heights, widths, floor, spot):
+        floor = min(line.heights)
+        spot = line.heights.index(floor)
+        x = sum(line.widths[:spot])
+        for _, across, along, kind, number in self._choices(line, floor, spot):
             self.counts[kind] -= 1
             self.trail.append((number, x, floor))
-            later = laid(heights, widths, spot, across, floor + along)
-            if self._lay(*later, area + across * along):
+            later = laid(line, spot, across, floor + along)
+            if self._lay(later, area + across * along):
                 return True
             self.trail.pop()
             self.counts[kind] += 1
         return False
 
-    def _choices(self, heights: list[int], widths: list[int], floor: int, spot: int) -> list:
+    def _choices(self, line: Skyline, floor: int, spot: int) -> list:
         """What may be laid in the gap, best first: (cost, across, along, kind, way)."""
-        width, most = widths[spot], self.length - floor
+        heights = line.heights
+        width, most = line.widths[spot], self.length - floor
         left = heights[spot - 1] - floor if spot else most
         right = heights[spot + 1] - floor if spot + 1 < len(heights) else most
         exact, level_left, level_right = self.preference
