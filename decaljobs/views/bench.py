@@ -5,7 +5,6 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Any
 
-from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
@@ -49,7 +48,7 @@ def log(request: HttpRequest) -> HttpResponse:
         except Refused as refusal:
             form.add_error("at" if form.cleaned_data["at"] else None, str(refusal))
         else:
-            _say_logged(request, events)
+            request.session[JUST_LOGGED] = _undoable(events)
             return redirect(reverse("bench") + _query(request))
     return _draw_bench(request, form, status=422)
 
@@ -67,11 +66,9 @@ def _log(request: HttpRequest, form: LogForm) -> list[StageEvent]:
     )
 
 
-def _say_logged(request: HttpRequest, events: list[StageEvent]) -> None:
-    """Say what was logged, and keep what the next page needs to offer its undoing."""
-    count = f"{len(events)} decals" if len(events) > 1 else events[0].decal.words
-    messages.success(request, f"{events[0].words}: {count}.")
-    request.session[JUST_LOGGED] = [
+def _undoable(events: list[StageEvent]) -> list[dict[str, Any]]:
+    """What the next page needs to say what was logged, and to offer its undoing."""
+    return [
         {
             "pk": event.decal_id,
             "name": event.decal.words,

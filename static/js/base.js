@@ -25,8 +25,9 @@ document.addEventListener("DOMContentLoaded", () => {
   if (wrong) {
     wrong.focus();
   }
+  const nav = document.querySelector(".nav");
   const here = document.querySelector(".nav [aria-current]");
-  if (here && here.offsetParent.scrollWidth > here.offsetParent.clientWidth) {
-    here.scrollIntoView({ inline: "center", block: "nearest" });
+  if (here && nav.scrollWidth > nav.clientWidth) {
+    nav.scrollLeft = here.offsetLeft - nav.offsetLeft - (nav.clientWidth - here.offsetWidth) / 2;
   }
 });

@@ -2,7 +2,8 @@
 
 Fills a temporary workshop with 100, then with 10,000 live decals (six log lines
 and six pieces each), asks for the page thirty times through the test client and
-prints the queries and the median server time.
+prints the queries and the median server time. The processor's time beside it
+tells a slow page from a machine that is busy with something else.
 """
 
 import os
@@ -69,15 +70,15 @@ def fill(decals: int, moment: datetime) -> None:
 
 
 def _sheets(have: int, number: int, moment: datetime):
-    """Half of each film sealed and dry; one in eight still wants coats, dry or drying."""
+    """Sheets of both films in turn, sealed and dry, and as many again that want a coat."""
     from decaljobs.craft.waits import WaitKind
     from decaljobs.models import Sheet
     from decaljobs.services.waits import single_leg
 
     wait = single_leg("cutting", WaitKind.LAST_COAT_INKJET_WATER).to_dict()
-    for n in range(2 * number):
-        sealed = n % 8 > 1 or n < 2
-        rested = moment + timedelta(hours=3 if n % 16 < 8 and not sealed else -1)
+    for n in range(4 * number):
+        sealed = n < 2 * number
+        rested = moment + timedelta(hours=-1 if sealed or n % 4 < 2 else 3)
         yield Sheet(
             code=f"S-{have}-{n}",
             film="white" if n % 2 == 0 else "clear",
@@ -126,11 +127,12 @@ def _decal(n: int, projects: list, artworks: list, moment: datetime):
 def _lay_pieces(decals: list, sheets: list) -> None:
     from decaljobs.models import Piece
 
+    half = len(sheets) // 2
     Piece.objects.bulk_create(
         (
             Piece(
                 decal=decal,
-                sheet=sheets[2 * (n // 50) % len(sheets) + side],
+                sheet=sheets[2 * (n // 50) % half + side + half * (copy == 3)],
                 layer="base" if side == 0 else "clear",
                 copy=copy,
                 state="used" if side == 0 and copy == 1 else "good",
@@ -188,18 +190,18 @@ def queries_of(ask: Callable[[], object]) -> int:
     return len(caught)
 
 
-def median_ms(ask: Callable[[], object]) -> float:
-    """The median time of thirty requests, in milliseconds."""
+def median_ms(ask: Callable[[], object], clock: Callable[[], float]) -> float:
+    """The median time of thirty requests by a clock, in milliseconds."""
     times = []
     for _ in range(REQUESTS):
-        start = time.perf_counter()
+        start = clock()
         ask()
-        times.append((time.perf_counter() - start) * 1000)
+        times.append((clock() - start) * 1000)
     return statistics.median(times)
 
 
-def measure(page: str) -> tuple[int, float]:
-    """Queries and median milliseconds of a page of the bench, once the workshop is filled."""
+def measure(page: str) -> tuple[int, float, float]:
+    """Queries, median milliseconds and processor milliseconds of a page of the bench."""
     client = signed_in_client()
 
     def ask() -> None:
@@ -208,7 +210,8 @@ def measure(page: str) -> tuple[int, float]:
             raise RuntimeError(f"{page} answered {response.status_code}")
 
     ask()
-    return queries_of(ask), median_ms(ask)
+    by_the_wall = median_ms(ask, time.perf_counter)
+    return queries_of(ask), by_the_wall, median_ms(ask, time.process_time)
 
 
 def main() -> int:
@@ -219,9 +222,10 @@ def main() -> int:
         for decals in (100, 10_000):
             fill(decals, timezone.now())
             for page in ("/", "/?ready=3&drying=2&held=2", "/?layer=clear&q=place"):
-                queries, median = measure(page)
+                queries, median, busy = measure(page)
                 said = f"{decals:>6} decals, {decals * LINES:>6} events, {page}"
-                print(f"{said}: {queries} queries, median {median:.1f} ms of {REQUESTS}")
+                times = f"median {median:.1f} ms of {REQUESTS} (processor {busy:.1f} ms)"
+                print(f"{said}: {queries} queries, {times}")
                 missed += queries > MOST_QUERIES or median > MOST_MS
     print("within" if not missed else "NOT within", f"{MOST_QUERIES} queries and {MOST_MS} ms")
     return 1 if missed else 0
