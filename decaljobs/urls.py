@@ -22,6 +22,7 @@ from decaljobs.views import (
     search,
     sheets,
     touch,
+    trials,
 )
 
 urlpatterns = [
@@ -87,6 +88,22 @@ urlpatterns = [
     path("drying/imports/<int:pk>/read/", imports.read, name="import-read"),
     path("drying/imports/<int:pk>/save/", imports.save, name="import-save"),
     path("drying/imports/<int:pk>/drop/", imports.drop, name="import-drop"),
+    path("trials/", trials.trial_list, name="trials"),
+    path("trials/new/", trials.trial_new, name="trial-new"),
+    path("trials/<int:pk>/", trials.trial, name="trial"),
+    path("trials/<int:pk>/next/", trials.next_round, name="trial-next"),
+    path("trials/<int:pk>/keep/", trials.keep, name="trial-keep"),
+    path("trials/<int:pk>/rounds/<int:number>/sheet.pdf", trials.round_sheet, name="round-sheet"),
+    path("trials/<int:pk>/rounds/<int:number>/pick/", trials.pick, name="trial-pick"),
+    path("trials/<int:pk>/rounds/<int:number>/photo/", trials.photo, name="trial-photo"),
+    path(
+        "trials/<int:pk>/rounds/<int:number>/refused.jpg",
+        trials.refused_photo,
+        name="trial-refused",
+    ),
+    path(
+        "trials/<int:pk>/rounds/<int:number>/take-back/", trials.take_back, name="trial-take-back"
+    ),
     path("drying/rules/<str:kind>/", rules.rule_change, name="rule"),
     path("people/", people.people_list, name="people"),
     path("people/new/", people.person_new, name="person-new"),

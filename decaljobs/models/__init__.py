@@ -10,6 +10,7 @@ from decaljobs.models.projects import Finish, Project
 from decaljobs.models.queue import QueuedDecal
 from decaljobs.models.rooms import Reading, Room, RoomKind
 from decaljobs.models.sheets import Printer, Sealer, Sheet
+from decaljobs.models.trials import Material, Recipe, Trial, TrialRound
 from decaljobs.models.waits import WaitRule
 
 __all__ = [
@@ -18,6 +19,7 @@ __all__ = [
     "EnterLink",
     "Finish",
     "ImportState",
+    "Material",
     "Measuring",
     "Person",
     "Piece",
@@ -28,6 +30,7 @@ __all__ = [
     "QueuedDecal",
     "Reading",
     "ReadingsImport",
+    "Recipe",
     "Role",
     "Room",
     "RoomKind",
@@ -35,5 +38,7 @@ __all__ = [
     "Sheet",
     "SheetEvent",
     "StageEvent",
+    "Trial",
+    "TrialRound",
     "WaitRule",
 ]

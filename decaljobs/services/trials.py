@@ -1,0 +1,252 @@
+"""Colour trials: begun, printed round by round, answered by eye or photo, kept as a recipe."""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Sequence
+from dataclasses import asdict
+from datetime import datetime
+from typing import Any
+
+from django.core.files.base import ContentFile
+from django.db import transaction
+
+from decaljobs.craft.colour import format_hex, parse_hex
+from decaljobs.craft.colourtrial import (
+    Forecast,
+    PhotoAnswer,
+    PrintSettings,
+    Round,
+    first_round,
+    forecast,
+    next_round,
+    photo_answer,
+    sheet_of,
+)
+from decaljobs.craft.photoload import Photo, PhotoRefused, load_photo
+from decaljobs.craft.photopicture import found_picture
+from decaljobs.craft.trialeye import EyeAnswer
+from decaljobs.craft.trialphoto import read_photo
+from decaljobs.craft.trialsheet import TrialSheet
+from decaljobs.models import Person, Recipe, Trial, TrialRound
+from decaljobs.services.refused import Overtaken, Refused
+
+
+@transaction.atomic
+def begin_trial(
+    *, paint: str, start: str, settings: PrintSettings, by: Person | None, moment: datetime
+) -> Trial:
+    """A trial with its first round, 40 patches round the first guess '#rrggbb'."""
+    trial = Trial.objects.create(paint=paint, start=start, by=by, begun_at=moment)
+    _keep_round(trial, first_round(parse_hex(start), settings), moment)
+    return trial
+
+
+@transaction.atomic
+def print_next(*, trial: int, settings: PrintSettings, moment: datetime) -> TrialRound:
+    """The next round, once the last one is answered. Raises Refused."""
+    found = _lock(trial)
+    rounds = rounds_of(found)
+    if not _is_answered(rounds[-1]):
+        raise Refused(f"Round {rounds[-1].number} is not answered yet.")
+    try:
+        return _keep_round(found, next_round(rounds, settings), moment)
+    except ValueError as error:
+        raise Refused(_sentence(str(error))) from error
+
+
+@transaction.atomic
+def answer_by_eye(
+    *,
+    trial: int,
+    number: int,
+    picks: Sequence[int],
+    off: Sequence[str],
+    by: Person | None,
+    moment: datetime,
+) -> Forecast:
+    """Keep the maker's best three patches of the last round. Raises Refused or Overtaken."""
+    found = _lock(trial)
+    last = _open_round(found, number)
+    try:
+        answer = EyeAnswer(tuple(picks), tuple(off))
+        rounds = [*rounds_of(found)[:-1], _with(last, eye=answer)]
+        ahead = forecast(rounds)
+    except ValueError as error:
+        raise Refused(_sentence(str(error))) from error
+    last.picks, last.off = list(picks), list(off)
+    return _keep_answer(last, ahead, by, moment)
+
+
+def answer_by_photo(
+    *, trial: int, number: int, data: bytes, by: Person | None, moment: datetime
+) -> Forecast:
+    """Read a photo of the last round's sheet. Raises Refused or Overtaken.
+
+    A photo that gives no answer is kept small on its round, with what was found on it.
+    """
+    last = _open_round(_lock(trial), number)
+    photo = None
+    try:
+        photo = load_photo(data)
+        reading = read_photo(photo, sheet_of(trial, _as_round(last)))
+    except PhotoRefused as refusal:
+        _keep_refused(last, photo, refusal)
+        raise Refused(_sentence(refusal.reason)) from refusal
+    return _keep_photo(trial, number, photo_answer(reading), by, moment)
+
+
+@transaction.atomic
+def _keep_photo(
+    trial: int, number: int, photo: PhotoAnswer, by: Person | None, moment: datetime
+) -> Forecast:
+    found = _lock(trial)
+    last = _open_round(found, number)
+    ahead = forecast([*rounds_of(found)[:-1], _with(last, photo=photo)])
+    last.photo = asdict(photo)
+    return _keep_answer(last, ahead, by, moment)
+
+
+def _keep_refused(last: TrialRound, photo: Photo | None, refusal: PhotoRefused) -> None:
+    """Keep the picture of what was found, in place of the one before."""
+    if last.refused:
+        last.refused.delete(save=False)
+    if photo is None:
+        last.save(update_fields=["refused"])
+        return
+    picture = ContentFile(found_picture(photo, refusal.found))
+    last.refused.save(f"{uuid.uuid4().hex}.jpg", picture, save=False)
+    last.save(update_fields=["refused"])
+
+
+@transaction.atomic
+def take_back_answer(*, trial: int, number: int) -> None:
+    """Open the last round again, to be judged anew. Raises Refused."""
+    found = _lock(trial)
+    last = found.rounds.order_by("-number").first()
+    if last is None or last.number != number or not last.is_answered:
+        raise Refused("Only the answer to the last round can be taken back.")
+    if Recipe.objects.filter(trial=found).exists():
+        raise Refused("The recipe is kept already.")
+    last.picks, last.off, last.photo, last.expected = [], [], None, None
+    last.answered_at = last.answered_by = None
+    last.save()
+
+
+@transaction.atomic
+def keep_recipe(*, trial: int, by: Person | None, moment: datetime) -> Recipe:
+    """Keep where the trial has come to on film as the recipe of its paint. Raises Refused."""
+    found = _lock(trial)
+    rounds = rounds_of(found)
+    last = rounds[-1]
+    if Recipe.objects.filter(trial=found).exists():
+        raise Refused("The recipe of this trial is kept already.")
+    if not _is_answered(last):
+        raise Refused(f"Round {last.number} is not answered yet.")
+    if last.settings.material != "film":
+        raise Refused("Film shifts the colour: a match on paper is never final. Print a strip.")
+    ahead = forecast(rounds)
+    return Recipe.objects.create(
+        trial=found,
+        colour=format_hex(ahead.rgb),
+        printer=last.settings.printer,
+        material=last.settings.material,
+        expected=ahead.expected,
+        limit=ahead.limit,
+        kept_at=moment,
+        by=by,
+    )
+
+
+def rounds_of(trial: Trial) -> list[Round]:
+    """The trial's rounds as the craft takes them, oldest first (one query)."""
+    return [_as_round(kept) for kept in trial.rounds.order_by("number")]
+
+
+def sheet_for(kept: TrialRound) -> TrialSheet:
+    """The sheet of patches that a round is printed as."""
+    return sheet_of(kept.trial_id, _as_round(kept))
+
+
+def standing_of(trial: Trial) -> Forecast | None:
+    """Where the answered rounds lead, None before the first answer."""
+    answered = [one for one in rounds_of(trial) if _is_answered(one)]
+    return forecast(answered) if answered else None
+
+
+def _lock(pk: int) -> Trial:
+    trial = Trial.objects.select_for_update().filter(pk=pk).first()
+    if trial is None:
+        raise Refused("This trial is no longer there.")
+    return trial
+
+
+def _open_round(trial: Trial, number: int) -> TrialRound:
+    last = trial.rounds.order_by("-number").first()
+    if last is None or last.number != number:
+        raise Overtaken(f"Round {number} is not the last one any more.")
+    if last.is_answered:
+        raise Overtaken(f"Round {number} is answered already.")
+    return last
+
+
+def _keep_round(trial: Trial, one: Round, moment: datetime) -> TrialRound:
+    return TrialRound.objects.create(
+        trial=trial,
+        number=one.number,
+        printer=one.settings.printer,
+        material=one.settings.material,
+        quality=one.settings.quality,
+        colour_settings=one.settings.colours,
+        centre=list(one.centre),
+        radius=one.radius,
+        colours=[format_hex(colour) for colour in one.colours],
+        made_at=moment,
+    )
+
+
+def _keep_answer(
+    last: TrialRound, ahead: Forecast, by: Person | None, moment: datetime
+) -> Forecast:
+    last.expected = round(ahead.expected, 3)
+    last.answered_at, last.answered_by = moment, by
+    last.refused = ""
+    last.save()
+    return ahead
+
+
+def _as_round(kept: TrialRound) -> Round:
+    photo: dict[str, Any] | None = kept.photo
+    return Round(
+        number=kept.number,
+        settings=PrintSettings(kept.printer, kept.material, kept.quality, kept.colour_settings),
+        centre=(kept.centre[0], kept.centre[1], kept.centre[2]),
+        radius=kept.radius,
+        colours=tuple(parse_hex(colour) for colour in kept.colours),
+        eye=EyeAnswer(tuple(kept.picks), tuple(kept.off)) if kept.picks else None,
+        photo=_photo_of(photo) if photo else None,
+    )
+
+
+def _photo_of(kept: dict[str, Any]) -> PhotoAnswer:
+    light, a, b = kept["paint"]
+    return PhotoAnswer(
+        differences=tuple((row[0], row[1], row[2]) for row in kept["differences"]),
+        good=tuple(kept["good"]),
+        paint=(light, a, b),
+    )
+
+
+def _with(
+    last: TrialRound, *, eye: EyeAnswer | None = None, photo: PhotoAnswer | None = None
+) -> Round:
+    one = _as_round(last)
+    return Round(one.number, one.settings, one.centre, one.radius, one.colours, eye, photo)
+
+
+def _is_answered(one: Round) -> bool:
+    return one.eye is not None or one.photo is not None
+
+
+def _sentence(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:].rstrip('.')}."

@@ -1,0 +1,120 @@
+"""The trial page, worked out beforehand: rounds, where they lead, what to do next."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from django.utils import timezone
+
+from decaljobs.craft.colour import format_hex
+from decaljobs.craft.colourtrial import GOOD_MATCH, Forecast
+from decaljobs.forms.trials import EyeForm, PhotoForm, SettingsForm
+from decaljobs.models import Material, Recipe, Trial, TrialRound
+from decaljobs.services import trials
+
+COLUMNS, CELL = 8, 52  # patches a row of the picture, and units of its drawing
+CURVE_WIDTH, CURVE_HEIGHT, CURVE_MOST = 300.0, 120.0, 8.0
+
+
+@dataclass(frozen=True)
+class Patch:
+    """One patch as drawn: its number, colour, place, and which pick it was ('' for none)."""
+
+    number: int
+    colour: str
+    x: int
+    y: int
+    pick: str
+    light: bool
+
+
+@dataclass(frozen=True)
+class RoundShown:
+    """One round with its patches laid out."""
+
+    kept: TrialRound
+    patches: list[Patch]
+    view_box: str
+
+
+def trial_context(
+    trial: Trial,
+    eye_form: EyeForm | None,
+    photo_form: PhotoForm | None,
+    settings_form: SettingsForm | None,
+) -> dict[str, Any]:
+    """Everything the page shows, with forms that came back kept as they were typed."""
+    rounds = list(trial.rounds.select_related("answered_by").order_by("number"))
+    last = rounds[-1]
+    standing = trials.standing_of(trial)
+    return {
+        "trial": trial,
+        "moment": timezone.now(),
+        "rounds": [_shown(kept) for kept in reversed(rounds)],
+        "last": last,
+        "standing": standing,
+        "best": format_hex(standing.rgb) if standing else "",
+        "verdict": _verdict(standing, last),
+        "can_keep": last.is_answered and last.material == Material.FILM,
+        "recipe": Recipe.objects.filter(trial=trial).first(),
+        "eye_form": eye_form or EyeForm(),
+        "photo_form": photo_form or PhotoForm(),
+        "settings_form": settings_form or SettingsForm(initial=_next_settings(standing, last)),
+        "curve": _curve(rounds),
+        "good_at": _height(GOOD_MATCH),
+    }
+
+
+def _shown(kept: TrialRound) -> RoundShown:
+    names = dict(zip(kept.picks, ("best", "2nd", "3rd"), strict=False))
+    patches = [
+        Patch(
+            number=place + 1,
+            colour=colour,
+            x=place % COLUMNS * CELL,
+            y=place // COLUMNS * CELL,
+            pick=names.get(place + 1, ""),
+            light=int(colour[3:5], 16) > 140,
+        )
+        for place, colour in enumerate(kept.colours)
+    ]
+    rows = -(-len(patches) // COLUMNS)
+    return RoundShown(kept, patches, f"0 0 {COLUMNS * CELL} {rows * CELL}")
+
+
+def _verdict(standing: Forecast | None, last: TrialRound) -> str:
+    if standing is None:
+        return "Print round 1, let it dry, then say which patches come closest."
+    about = f"Expected difference now: ΔE {standing.expected:.1f}."
+    if standing.limit is not None:
+        return f"{about} This printer reaches no further: ΔE {standing.limit:.1f} stays."
+    if not standing.found:
+        return f"{about} One more round narrows it down."
+    if last.material == Material.PAPER:
+        return f"{about} Good on paper; film shifts the colour, so print a strip on film."
+    return f"{about} A good match on film: keep it as the recipe."
+
+
+def _next_settings(standing: Forecast | None, last: TrialRound) -> dict[str, str]:
+    on_film = standing is not None and standing.found
+    return {
+        "printer": last.printer,
+        "material": Material.FILM if on_film else last.material,
+        "quality": last.quality,
+        "colour_settings": last.colour_settings,
+    }
+
+
+def _curve(rounds: list[TrialRound]) -> list[tuple[float, float, int, float]]:
+    """Places of the expected difference after each answered round: x, y, round, ΔE."""
+    answered = [kept for kept in rounds if kept.expected is not None]
+    step = CURVE_WIDTH / max(1, len(answered))
+    return [
+        (step * (place + 0.5), _height(kept.expected or 0), kept.number, kept.expected or 0)
+        for place, kept in enumerate(answered)
+    ]
+
+
+def _height(difference: float) -> float:
+    return CURVE_HEIGHT * (1 - min(difference, CURVE_MOST) / CURVE_MOST)
