@@ -10,309 +10,1020 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('auth', '0012_alter_user_first_name_max_length'),
+        ("auth", "0012_alter_user_first_name_max_length"),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='Person',
+            name="Person",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('password', models.CharField(max_length=128, verbose_name='password')),
-                ('last_login', models.DateTimeField(blank=True, null=True, verbose_name='last login')),
-                ('is_superuser', models.BooleanField(default=False, help_text='Designates that this user has all permissions without explicitly assigning them.', verbose_name='superuser status')),
-                ('username', models.CharField(error_messages={'unique': 'A user with that username already exists.'}, help_text='Required. 150 characters or fewer. Letters, digits and @/./+/-/_ only.', max_length=150, unique=True, validators=[django.contrib.auth.validators.UnicodeUsernameValidator()], verbose_name='username')),
-                ('first_name', models.CharField(blank=True, max_length=150, verbose_name='first name')),
-                ('last_name', models.CharField(blank=True, max_length=150, verbose_name='last name')),
-                ('email', models.EmailField(blank=True, max_length=254, verbose_name='email address')),
-                ('is_staff', models.BooleanField(default=False, help_text='Designates whether the user can log into this admin site.', verbose_name='staff status')),
-                ('is_active', models.BooleanField(default=True, help_text='Designates whether this user should be treated as active. Unselect this instead of deleting accounts.', verbose_name='active')),
-                ('date_joined', models.DateTimeField(default=django.utils.timezone.now, verbose_name='date joined')),
-                ('role', models.CharField(choices=[('owner', 'owner'), ('maker', 'maker'), ('onlooker', 'onlooker (may only read)')], default='maker', max_length=10)),
-                ('groups', models.ManyToManyField(blank=True, help_text='The groups this user belongs to. A user will get all permissions granted to each of their groups.', related_name='user_set', related_query_name='user', to='auth.group', verbose_name='groups')),
-                ('user_permissions', models.ManyToManyField(blank=True, help_text='Specific permissions for this user.', related_name='user_set', related_query_name='user', to='auth.permission', verbose_name='user permissions')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("password", models.CharField(max_length=128, verbose_name="password")),
+                (
+                    "last_login",
+                    models.DateTimeField(blank=True, null=True, verbose_name="last login"),
+                ),
+                (
+                    "is_superuser",
+                    models.BooleanField(
+                        default=False,
+                        help_text="Designates that this user has all permissions without explicitly assigning them.",
+                        verbose_name="superuser status",
+                    ),
+                ),
+                (
+                    "username",
+                    models.CharField(
+                        error_messages={"unique": "A user with that username already exists."},
+                        help_text="Required. 150 characters or fewer. Letters, digits and @/./+/-/_ only.",
+                        max_length=150,
+                        unique=True,
+                        validators=[django.contrib.auth.validators.UnicodeUsernameValidator()],
+                        verbose_name="username",
+                    ),
+                ),
+                (
+                    "first_name",
+                    models.CharField(blank=True, max_length=150, verbose_name="first name"),
+                ),
+                (
+                    "last_name",
+                    models.CharField(blank=True, max_length=150, verbose_name="last name"),
+                ),
+                (
+                    "email",
+                    models.EmailField(blank=True, max_length=254, verbose_name="email address"),
+                ),
+                (
+                    "is_staff",
+                    models.BooleanField(
+                        default=False,
+                        help_text="Designates whether the user can log into this admin site.",
+                        verbose_name="staff status",
+                    ),
+                ),
+                (
+                    "is_active",
+                    models.BooleanField(
+                        default=True,
+                        help_text="Designates whether this user should be treated as active. Unselect this instead of deleting accounts.",
+                        verbose_name="active",
+                    ),
+                ),
+                (
+                    "date_joined",
+                    models.DateTimeField(
+                        default=django.utils.timezone.now, verbose_name="date joined"
+                    ),
+                ),
+                (
+                    "role",
+                    models.CharField(
+                        choices=[
+                            ("owner", "owner"),
+                            ("maker", "maker"),
+                            ("onlooker", "onlooker (may only read)"),
+                        ],
+                        default="maker",
+                        max_length=10,
+                    ),
+                ),
+                (
+                    "groups",
+                    models.ManyToManyField(
+                        blank=True,
+                        help_text="The groups this user belongs to. A user will get all permissions granted to each of their groups.",
+                        related_name="user_set",
+                        related_query_name="user",
+                        to="auth.group",
+                        verbose_name="groups",
+                    ),
+                ),
+                (
+                    "user_permissions",
+                    models.ManyToManyField(
+                        blank=True,
+                        help_text="Specific permissions for this user.",
+                        related_name="user_set",
+                        related_query_name="user",
+                        to="auth.permission",
+                        verbose_name="user permissions",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['username'],
+                "ordering": ["username"],
             },
             managers=[
-                ('objects', django.contrib.auth.models.UserManager()),
+                ("objects", django.contrib.auth.models.UserManager()),
             ],
         ),
         migrations.CreateModel(
-            name='Artwork',
+            name="Artwork",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(max_length=120)),
-                ('picture', models.ImageField(max_length=120, upload_to='artwork')),
-                ('width_px', models.PositiveIntegerField(editable=False)),
-                ('height_px', models.PositiveIntegerField(editable=False)),
-                ('preview', models.ImageField(max_length=120, upload_to='previews')),
-                ('width_mm', models.DecimalField(decimal_places=2, max_digits=7, validators=[django.core.validators.MinValueValidator(0.5), django.core.validators.MaxValueValidator(2000)])),
-                ('made_at', models.DateTimeField()),
-                ('example', models.BooleanField(default=False, editable=False)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("name", models.CharField(max_length=120)),
+                ("picture", models.ImageField(max_length=120, upload_to="artwork")),
+                ("width_px", models.PositiveIntegerField(editable=False)),
+                ("height_px", models.PositiveIntegerField(editable=False)),
+                ("preview", models.ImageField(max_length=120, upload_to="previews")),
+                (
+                    "width_mm",
+                    models.DecimalField(
+                        decimal_places=2,
+                        max_digits=7,
+                        validators=[
+                            django.core.validators.MinValueValidator(0.5),
+                            django.core.validators.MaxValueValidator(2000),
+                        ],
+                    ),
+                ),
+                ("made_at", models.DateTimeField()),
+                ("example", models.BooleanField(default=False, editable=False)),
             ],
             options={
-                'verbose_name_plural': 'artwork',
-                'ordering': ['name', 'pk'],
-                'constraints': [models.CheckConstraint(condition=models.Q(('width_mm__gte', 0.5), ('width_mm__lte', 2000)), name='artwork_width_in_range')],
+                "verbose_name_plural": "artwork",
+                "ordering": ["name", "pk"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("width_mm__gte", 0.5), ("width_mm__lte", 2000)),
+                        name="artwork_width_in_range",
+                    )
+                ],
             },
         ),
         migrations.CreateModel(
-            name='EnterLink',
+            name="EnterLink",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('digest', models.CharField(max_length=64, unique=True)),
-                ('made_at', models.DateTimeField()),
-                ('ends_at', models.DateTimeField()),
-                ('used_at', models.DateTimeField(blank=True, null=True)),
-                ('person', models.ForeignKey(blank=True, help_text='nobody yet: whoever opens it first becomes the owner', null=True, on_delete=django.db.models.deletion.CASCADE, related_name='enter_links', to=settings.AUTH_USER_MODEL)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("digest", models.CharField(max_length=64, unique=True)),
+                ("made_at", models.DateTimeField()),
+                ("ends_at", models.DateTimeField()),
+                ("used_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "person",
+                    models.ForeignKey(
+                        blank=True,
+                        help_text="nobody yet: whoever opens it first becomes the owner",
+                        null=True,
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="enter_links",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-made_at'],
+                "ordering": ["-made_at"],
             },
         ),
         migrations.CreateModel(
-            name='Project',
+            name="Project",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('code', models.CharField(max_length=12, unique=True, validators=[django.core.validators.RegexValidator('^[A-Z0-9][A-Z0-9-]{0,11}\\Z', 'Use up to 12 capital letters, digits and hyphens.')])),
-                ('name', models.CharField(max_length=120)),
-                ('scale_ratio', models.DecimalField(decimal_places=4, help_text='the 87 of 1:87', max_digits=8, validators=[django.core.validators.MinValueValidator(1), django.core.validators.MaxValueValidator(2000)])),
-                ('body_colour', models.CharField(default='#2b3a33', max_length=7, validators=[django.core.validators.RegexValidator('^#[0-9a-f]{6}\\Z', 'Write a colour as #rrggbb.')])),
-                ('finish', models.CharField(choices=[('gloss', 'gloss'), ('satin', 'satin'), ('matt', 'matt')], default='gloss', max_length=5)),
-                ('due', models.DateField(blank=True, null=True)),
-                ('customer', models.CharField(blank=True, max_length=120)),
-                ('notes', models.TextField(blank=True, max_length=4000)),
-                ('overcoat', models.BooleanField(default=True)),
-                ('made_at', models.DateTimeField()),
-                ('example', models.BooleanField(default=False, editable=False)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "code",
+                    models.CharField(
+                        max_length=12,
+                        unique=True,
+                        validators=[
+                            django.core.validators.RegexValidator(
+                                "^[A-Z0-9][A-Z0-9-]{0,11}\\Z",
+                                "Use up to 12 capital letters, digits and hyphens.",
+                            )
+                        ],
+                    ),
+                ),
+                ("name", models.CharField(max_length=120)),
+                (
+                    "scale_ratio",
+                    models.DecimalField(
+                        decimal_places=4,
+                        help_text="the 87 of 1:87",
+                        max_digits=8,
+                        validators=[
+                            django.core.validators.MinValueValidator(1),
+                            django.core.validators.MaxValueValidator(2000),
+                        ],
+                    ),
+                ),
+                (
+                    "body_colour",
+                    models.CharField(
+                        default="#2b3a33",
+                        max_length=7,
+                        validators=[
+                            django.core.validators.RegexValidator(
+                                "^#[0-9a-f]{6}\\Z", "Write a colour as #rrggbb."
+                            )
+                        ],
+                    ),
+                ),
+                (
+                    "finish",
+                    models.CharField(
+                        choices=[("gloss", "gloss"), ("satin", "satin"), ("matt", "matt")],
+                        default="gloss",
+                        max_length=5,
+                    ),
+                ),
+                ("due", models.DateField(blank=True, null=True)),
+                ("customer", models.CharField(blank=True, max_length=120)),
+                ("notes", models.TextField(blank=True, max_length=4000)),
+                ("overcoat", models.BooleanField(default=True)),
+                ("made_at", models.DateTimeField()),
+                ("example", models.BooleanField(default=False, editable=False)),
             ],
             options={
-                'ordering': ['-made_at', '-pk'],
-                'constraints': [models.CheckConstraint(condition=models.Q(('scale_ratio__gte', 1), ('scale_ratio__lte', 2000)), name='project_scale_in_range'), models.CheckConstraint(condition=models.Q(('body_colour__regex', '^#[0-9a-f]{6}$')), name='project_body_colour_is_hex'), models.CheckConstraint(condition=models.Q(('finish__in', ['gloss', 'satin', 'matt'])), name='project_finish_is_known')],
+                "ordering": ["-made_at", "-pk"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("scale_ratio__gte", 1), ("scale_ratio__lte", 2000)),
+                        name="project_scale_in_range",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("body_colour__regex", "^#[0-9a-f]{6}$")),
+                        name="project_body_colour_is_hex",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("finish__in", ["gloss", "satin", "matt"])),
+                        name="project_finish_is_known",
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
-            name='Decal',
+            name="Decal",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('place', models.CharField(max_length=120)),
-                ('number', models.PositiveSmallIntegerField(default=1)),
-                ('out_of', models.PositiveSmallIntegerField(default=1)),
-                ('build', models.CharField(choices=[('laminated', 'laminated'), ('clear_alone', 'clear alone'), ('white_alone', 'white alone')], max_length=12)),
-                ('note', models.CharField(blank=True, max_length=200)),
-                ('made_at', models.DateTimeField()),
-                ('stage', models.CharField(choices=[('planned', 'planned'), ('printed', 'printed'), ('sealed', 'sealed'), ('base_applied', 'base applied'), ('cured', 'cured'), ('clear_applied', 'clear applied'), ('set', 'set'), ('overcoated', 'overcoated')], default='planned', editable=False, max_length=14)),
-                ('stage_at', models.DateTimeField(editable=False)),
-                ('waits', models.JSONField(default=list, editable=False)),
-                ('turns_to', models.CharField(blank=True, default='', editable=False, max_length=14)),
-                ('turns_at', models.DateTimeField(editable=False, null=True)),
-                ('next_step', models.CharField(blank=True, default='printed', editable=False, max_length=14)),
-                ('ready_at', models.DateTimeField(editable=False, null=True)),
-                ('held_because', models.CharField(blank=True, default='no_pieces', editable=False, max_length=20)),
-                ('clean_surface', models.BooleanField(default=False, editable=False)),
-                ('events_logged', models.PositiveIntegerField(default=0, editable=False)),
-                ('artwork', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='decals', to='decaljobs.artwork')),
-                ('project', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='decals', to='decaljobs.project')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("place", models.CharField(max_length=120)),
+                ("number", models.PositiveSmallIntegerField(default=1)),
+                ("out_of", models.PositiveSmallIntegerField(default=1)),
+                (
+                    "build",
+                    models.CharField(
+                        choices=[
+                            ("laminated", "laminated"),
+                            ("clear_alone", "clear alone"),
+                            ("white_alone", "white alone"),
+                        ],
+                        max_length=12,
+                    ),
+                ),
+                ("note", models.CharField(blank=True, max_length=200)),
+                ("made_at", models.DateTimeField()),
+                (
+                    "stage",
+                    models.CharField(
+                        choices=[
+                            ("planned", "planned"),
+                            ("printed", "printed"),
+                            ("sealed", "sealed"),
+                            ("base_applied", "base applied"),
+                            ("cured", "cured"),
+                            ("clear_applied", "clear applied"),
+                            ("set", "set"),
+                            ("overcoated", "overcoated"),
+                        ],
+                        default="planned",
+                        editable=False,
+                        max_length=14,
+                    ),
+                ),
+                ("stage_at", models.DateTimeField(editable=False)),
+                ("waits", models.JSONField(default=list, editable=False)),
+                (
+                    "turns_to",
+                    models.CharField(blank=True, default="", editable=False, max_length=14),
+                ),
+                ("turns_at", models.DateTimeField(editable=False, null=True)),
+                (
+                    "next_step",
+                    models.CharField(blank=True, default="printed", editable=False, max_length=14),
+                ),
+                ("ready_at", models.DateTimeField(editable=False, null=True)),
+                (
+                    "held_because",
+                    models.CharField(
+                        blank=True, default="no_pieces", editable=False, max_length=20
+                    ),
+                ),
+                ("clean_surface", models.BooleanField(default=False, editable=False)),
+                ("events_logged", models.PositiveIntegerField(default=0, editable=False)),
+                (
+                    "artwork",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="decals",
+                        to="decaljobs.artwork",
+                    ),
+                ),
+                (
+                    "project",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="decals",
+                        to="decaljobs.project",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['project', 'place', 'number'],
+                "ordering": ["project", "place", "number"],
             },
         ),
         migrations.CreateModel(
-            name='Sheet',
+            name="Sheet",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('code', models.CharField(max_length=12, unique=True)),
-                ('film', models.CharField(choices=[('white', 'white'), ('clear', 'clear')], max_length=5)),
-                ('printer', models.CharField(choices=[('inkjet', 'inkjet'), ('laser', 'laser')], default='inkjet', max_length=6)),
-                ('sealer', models.CharField(choices=[('water', 'water-borne'), ('solvent', 'solvent-borne')], default='water', max_length=7)),
-                ('width_mm', models.DecimalField(decimal_places=1, max_digits=6, validators=[django.core.validators.MinValueValidator(10), django.core.validators.MaxValueValidator(1000)])),
-                ('height_mm', models.DecimalField(decimal_places=1, max_digits=6, validators=[django.core.validators.MinValueValidator(10), django.core.validators.MaxValueValidator(1000)])),
-                ('coats_wanted', models.PositiveSmallIntegerField(default=4, validators=[django.core.validators.MinValueValidator(1), django.core.validators.MaxValueValidator(12)])),
-                ('note', models.CharField(blank=True, max_length=200)),
-                ('made_at', models.DateTimeField()),
-                ('example', models.BooleanField(default=False, editable=False)),
-                ('printed_at', models.DateTimeField(editable=False, null=True)),
-                ('coats_done', models.PositiveSmallIntegerField(default=0, editable=False)),
-                ('worked_at', models.DateTimeField(editable=False, null=True)),
-                ('wait', models.JSONField(editable=False, null=True)),
-                ('rested_at', models.DateTimeField(editable=False, null=True)),
-                ('events_logged', models.PositiveIntegerField(default=0, editable=False)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("code", models.CharField(max_length=12, unique=True)),
+                (
+                    "film",
+                    models.CharField(
+                        choices=[("white", "white"), ("clear", "clear")], max_length=5
+                    ),
+                ),
+                (
+                    "printer",
+                    models.CharField(
+                        choices=[("inkjet", "inkjet"), ("laser", "laser")],
+                        default="inkjet",
+                        max_length=6,
+                    ),
+                ),
+                (
+                    "sealer",
+                    models.CharField(
+                        choices=[("water", "water-borne"), ("solvent", "solvent-borne")],
+                        default="water",
+                        max_length=7,
+                    ),
+                ),
+                (
+                    "width_mm",
+                    models.DecimalField(
+                        decimal_places=1,
+                        max_digits=6,
+                        validators=[
+                            django.core.validators.MinValueValidator(10),
+                            django.core.validators.MaxValueValidator(1000),
+                        ],
+                    ),
+                ),
+                (
+                    "height_mm",
+                    models.DecimalField(
+                        decimal_places=1,
+                        max_digits=6,
+                        validators=[
+                            django.core.validators.MinValueValidator(10),
+                            django.core.validators.MaxValueValidator(1000),
+                        ],
+                    ),
+                ),
+                (
+                    "coats_wanted",
+                    models.PositiveSmallIntegerField(
+                        default=4,
+                        validators=[
+                            django.core.validators.MinValueValidator(1),
+                            django.core.validators.MaxValueValidator(12),
+                        ],
+                    ),
+                ),
+                ("note", models.CharField(blank=True, max_length=200)),
+                ("made_at", models.DateTimeField()),
+                ("example", models.BooleanField(default=False, editable=False)),
+                ("printed_at", models.DateTimeField(editable=False, null=True)),
+                ("coats_done", models.PositiveSmallIntegerField(default=0, editable=False)),
+                ("worked_at", models.DateTimeField(editable=False, null=True)),
+                ("wait", models.JSONField(editable=False, null=True)),
+                ("rested_at", models.DateTimeField(editable=False, null=True)),
+                ("events_logged", models.PositiveIntegerField(default=0, editable=False)),
             ],
             options={
-                'ordering': ['-made_at', '-pk'],
-                'constraints': [models.CheckConstraint(condition=models.Q(('film__in', ['white', 'clear'])), name='sheet_film_is_known'), models.CheckConstraint(condition=models.Q(('printer__in', ['inkjet', 'laser'])), name='sheet_printer_is_known'), models.CheckConstraint(condition=models.Q(('sealer__in', ['water', 'solvent'])), name='sheet_sealer_is_known'), models.CheckConstraint(condition=models.Q(('coats_done__lte', models.F('coats_wanted')), ('coats_wanted__gte', 1)), name='sheet_coats_within_wanted'), models.CheckConstraint(condition=models.Q(('coats_done', 0), ('printed_at__isnull', False), _connector='OR'), name='sheet_printed_before_sealed'), models.CheckConstraint(condition=models.Q(('height_mm__gte', 10), ('height_mm__lte', 1000), ('width_mm__gte', 10), ('width_mm__lte', 1000)), name='sheet_size_in_range')],
+                "ordering": ["-made_at", "-pk"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("film__in", ["white", "clear"])),
+                        name="sheet_film_is_known",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("printer__in", ["inkjet", "laser"])),
+                        name="sheet_printer_is_known",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("sealer__in", ["water", "solvent"])),
+                        name="sheet_sealer_is_known",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("coats_done__lte", models.F("coats_wanted")), ("coats_wanted__gte", 1)
+                        ),
+                        name="sheet_coats_within_wanted",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("coats_done", 0), ("printed_at__isnull", False), _connector="OR"
+                        ),
+                        name="sheet_printed_before_sealed",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("height_mm__gte", 10),
+                            ("height_mm__lte", 1000),
+                            ("width_mm__gte", 10),
+                            ("width_mm__lte", 1000),
+                        ),
+                        name="sheet_size_in_range",
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
-            name='Piece',
+            name="Piece",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('layer', models.CharField(choices=[('base', 'base'), ('clear', 'clear')], max_length=5)),
-                ('copy', models.PositiveSmallIntegerField()),
-                ('state', models.CharField(choices=[('good', 'good'), ('used', 'used'), ('spoiled', 'spoiled')], default='good', editable=False, max_length=7)),
-                ('decal', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='pieces', to='decaljobs.decal')),
-                ('sheet', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='pieces', to='decaljobs.sheet')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "layer",
+                    models.CharField(choices=[("base", "base"), ("clear", "clear")], max_length=5),
+                ),
+                ("copy", models.PositiveSmallIntegerField()),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[("good", "good"), ("used", "used"), ("spoiled", "spoiled")],
+                        default="good",
+                        editable=False,
+                        max_length=7,
+                    ),
+                ),
+                (
+                    "decal",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="pieces",
+                        to="decaljobs.decal",
+                    ),
+                ),
+                (
+                    "sheet",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="pieces",
+                        to="decaljobs.sheet",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['sheet', 'decal', 'copy'],
+                "ordering": ["sheet", "decal", "copy"],
             },
         ),
         migrations.CreateModel(
-            name='SheetEvent',
+            name="SheetEvent",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('number', models.PositiveIntegerField()),
-                ('at', models.DateTimeField(help_text='when it was done at the bench')),
-                ('logged_at', models.DateTimeField(help_text='when it was written down')),
-                ('reason', models.CharField(blank=True, max_length=300)),
-                ('kind', models.CharField(choices=[('printed', 'printed'), ('coat', 'sealing coat'), ('undo', 'undone')], max_length=7)),
-                ('coat', models.PositiveSmallIntegerField(default=0)),
-                ('wait', models.JSONField(null=True)),
-                ('by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('sheet', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='events', to='decaljobs.sheet')),
-                ('undoes', models.OneToOneField(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='undone_by', to='decaljobs.sheetevent')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("number", models.PositiveIntegerField()),
+                ("at", models.DateTimeField(help_text="when it was done at the bench")),
+                ("logged_at", models.DateTimeField(help_text="when it was written down")),
+                ("reason", models.CharField(blank=True, max_length=300)),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[
+                            ("printed", "printed"),
+                            ("coat", "sealing coat"),
+                            ("undo", "undone"),
+                        ],
+                        max_length=7,
+                    ),
+                ),
+                ("coat", models.PositiveSmallIntegerField(default=0)),
+                ("wait", models.JSONField(null=True)),
+                (
+                    "by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "sheet",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="events",
+                        to="decaljobs.sheet",
+                    ),
+                ),
+                (
+                    "undoes",
+                    models.OneToOneField(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="undone_by",
+                        to="decaljobs.sheetevent",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['number'],
-                'abstract': False,
+                "ordering": ["number"],
+                "abstract": False,
             },
         ),
         migrations.CreateModel(
-            name='StageEvent',
+            name="StageEvent",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('number', models.PositiveIntegerField()),
-                ('at', models.DateTimeField(help_text='when it was done at the bench')),
-                ('logged_at', models.DateTimeField(help_text='when it was written down')),
-                ('reason', models.CharField(blank=True, max_length=300)),
-                ('kind', models.CharField(choices=[('step', 'step'), ('spoiled', 'layer spoiled'), ('piece_spoiled', 'piece spoiled'), ('undo', 'undone')], max_length=13)),
-                ('how', models.CharField(choices=[('hand', 'by hand'), ('sheet', 'with its sheet'), ('clock', 'by the clock'), ('touch', 'by touch'), ('early', 'before its time')], default='hand', max_length=5)),
-                ('from_stage', models.CharField(choices=[('planned', 'planned'), ('printed', 'printed'), ('sealed', 'sealed'), ('base_applied', 'base applied'), ('cured', 'cured'), ('clear_applied', 'clear applied'), ('set', 'set'), ('overcoated', 'overcoated')], max_length=14)),
-                ('to_stage', models.CharField(choices=[('planned', 'planned'), ('printed', 'printed'), ('sealed', 'sealed'), ('base_applied', 'base applied'), ('cured', 'cured'), ('clear_applied', 'clear applied'), ('set', 'set'), ('overcoated', 'overcoated')], max_length=14)),
-                ('waits', models.JSONField(default=list)),
-                ('clean_surface', models.BooleanField(default=False)),
-                ('by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('decal', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='events', to='decaljobs.decal')),
-                ('pieces', models.ManyToManyField(blank=True, related_name='events', to='decaljobs.piece')),
-                ('sheet_event', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='stage_events', to='decaljobs.sheetevent')),
-                ('undoes', models.OneToOneField(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='undone_by', to='decaljobs.stageevent')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("number", models.PositiveIntegerField()),
+                ("at", models.DateTimeField(help_text="when it was done at the bench")),
+                ("logged_at", models.DateTimeField(help_text="when it was written down")),
+                ("reason", models.CharField(blank=True, max_length=300)),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[
+                            ("step", "step"),
+                            ("spoiled", "layer spoiled"),
+                            ("piece_spoiled", "piece spoiled"),
+                            ("undo", "undone"),
+                        ],
+                        max_length=13,
+                    ),
+                ),
+                (
+                    "how",
+                    models.CharField(
+                        choices=[
+                            ("hand", "by hand"),
+                            ("sheet", "with its sheet"),
+                            ("clock", "by the clock"),
+                            ("touch", "by touch"),
+                            ("early", "before its time"),
+                        ],
+                        default="hand",
+                        max_length=5,
+                    ),
+                ),
+                (
+                    "from_stage",
+                    models.CharField(
+                        choices=[
+                            ("planned", "planned"),
+                            ("printed", "printed"),
+                            ("sealed", "sealed"),
+                            ("base_applied", "base applied"),
+                            ("cured", "cured"),
+                            ("clear_applied", "clear applied"),
+                            ("set", "set"),
+                            ("overcoated", "overcoated"),
+                        ],
+                        max_length=14,
+                    ),
+                ),
+                (
+                    "to_stage",
+                    models.CharField(
+                        choices=[
+                            ("planned", "planned"),
+                            ("printed", "printed"),
+                            ("sealed", "sealed"),
+                            ("base_applied", "base applied"),
+                            ("cured", "cured"),
+                            ("clear_applied", "clear applied"),
+                            ("set", "set"),
+                            ("overcoated", "overcoated"),
+                        ],
+                        max_length=14,
+                    ),
+                ),
+                ("waits", models.JSONField(default=list)),
+                ("clean_surface", models.BooleanField(default=False)),
+                (
+                    "by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "decal",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="events",
+                        to="decaljobs.decal",
+                    ),
+                ),
+                (
+                    "pieces",
+                    models.ManyToManyField(blank=True, related_name="events", to="decaljobs.piece"),
+                ),
+                (
+                    "sheet_event",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="stage_events",
+                        to="decaljobs.sheetevent",
+                    ),
+                ),
+                (
+                    "undoes",
+                    models.OneToOneField(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="undone_by",
+                        to="decaljobs.stageevent",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['number'],
-                'abstract': False,
+                "ordering": ["number"],
+                "abstract": False,
             },
         ),
         migrations.CreateModel(
-            name='WaitRule',
+            name="WaitRule",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('kind', models.CharField(choices=[('printed_inkjet', 'printed inkjet'), ('printed_laser', 'printed laser'), ('coat_water', 'coat water'), ('coat_solvent', 'coat solvent'), ('last_coat_inkjet_water', 'last coat inkjet water'), ('last_coat_inkjet_solvent', 'last coat inkjet solvent'), ('last_coat_laser_water', 'last coat laser water'), ('last_coat_laser_solvent', 'last coat laser solvent'), ('base_cured', 'base cured'), ('layer_set', 'layer set'), ('set_overcoat', 'set overcoat'), ('overcoat_handled', 'overcoat handled'), ('overcoat_masked', 'overcoat masked')], max_length=30, unique=True)),
-                ('clock', models.CharField(choices=[('water', 'water'), ('water_under_film', 'water under film'), ('solvent', 'solvent'), ('fixed', 'fixed')], max_length=20)),
-                ('reference_hours', models.FloatField(validators=[django.core.validators.MinValueValidator(0.01), django.core.validators.MaxValueValidator(2000)])),
-                ('floor_hours', models.FloatField(validators=[django.core.validators.MinValueValidator(0), django.core.validators.MaxValueValidator(2000)])),
-                ('reference_temperature', models.FloatField(default=20, validators=[django.core.validators.MinValueValidator(5), django.core.validators.MaxValueValidator(40)])),
-                ('reference_humidity', models.FloatField(default=50, validators=[django.core.validators.MinValueValidator(5), django.core.validators.MaxValueValidator(84)])),
-                ('film_forming_minimum', models.FloatField(default=10, validators=[django.core.validators.MinValueValidator(-10), django.core.validators.MaxValueValidator(35)])),
-                ('source', models.CharField(blank=True, max_length=200)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[
+                            ("printed_inkjet", "printed inkjet"),
+                            ("printed_laser", "printed laser"),
+                            ("coat_water", "coat water"),
+                            ("coat_solvent", "coat solvent"),
+                            ("last_coat_inkjet_water", "last coat inkjet water"),
+                            ("last_coat_inkjet_solvent", "last coat inkjet solvent"),
+                            ("last_coat_laser_water", "last coat laser water"),
+                            ("last_coat_laser_solvent", "last coat laser solvent"),
+                            ("base_cured", "base cured"),
+                            ("layer_set", "layer set"),
+                            ("set_overcoat", "set overcoat"),
+                            ("overcoat_handled", "overcoat handled"),
+                            ("overcoat_masked", "overcoat masked"),
+                        ],
+                        max_length=30,
+                        unique=True,
+                    ),
+                ),
+                (
+                    "clock",
+                    models.CharField(
+                        choices=[
+                            ("water", "water"),
+                            ("water_under_film", "water under film"),
+                            ("solvent", "solvent"),
+                            ("fixed", "fixed"),
+                        ],
+                        max_length=20,
+                    ),
+                ),
+                (
+                    "reference_hours",
+                    models.FloatField(
+                        validators=[
+                            django.core.validators.MinValueValidator(0.01),
+                            django.core.validators.MaxValueValidator(2000),
+                        ]
+                    ),
+                ),
+                (
+                    "floor_hours",
+                    models.FloatField(
+                        validators=[
+                            django.core.validators.MinValueValidator(0),
+                            django.core.validators.MaxValueValidator(2000),
+                        ]
+                    ),
+                ),
+                (
+                    "reference_temperature",
+                    models.FloatField(
+                        default=20,
+                        validators=[
+                            django.core.validators.MinValueValidator(5),
+                            django.core.validators.MaxValueValidator(40),
+                        ],
+                    ),
+                ),
+                (
+                    "reference_humidity",
+                    models.FloatField(
+                        default=50,
+                        validators=[
+                            django.core.validators.MinValueValidator(5),
+                            django.core.validators.MaxValueValidator(84),
+                        ],
+                    ),
+                ),
+                (
+                    "film_forming_minimum",
+                    models.FloatField(
+                        default=10,
+                        validators=[
+                            django.core.validators.MinValueValidator(-10),
+                            django.core.validators.MaxValueValidator(35),
+                        ],
+                    ),
+                ),
+                ("source", models.CharField(blank=True, max_length=200)),
             ],
             options={
-                'ordering': ['pk'],
-                'constraints': [models.CheckConstraint(condition=models.Q(('kind__in', ['printed_inkjet', 'printed_laser', 'coat_water', 'coat_solvent', 'last_coat_inkjet_water', 'last_coat_inkjet_solvent', 'last_coat_laser_water', 'last_coat_laser_solvent', 'base_cured', 'layer_set', 'set_overcoat', 'overcoat_handled', 'overcoat_masked'])), name='wait_kind_is_known'), models.CheckConstraint(condition=models.Q(('clock__in', ['water', 'water_under_film', 'solvent', 'fixed'])), name='wait_clock_is_known'), models.CheckConstraint(condition=models.Q(('floor_hours__gte', 0), ('reference_hours__gt', 0)), name='wait_hours_are_positive')],
+                "ordering": ["pk"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            (
+                                "kind__in",
+                                [
+                                    "printed_inkjet",
+                                    "printed_laser",
+                                    "coat_water",
+                                    "coat_solvent",
+                                    "last_coat_inkjet_water",
+                                    "last_coat_inkjet_solvent",
+                                    "last_coat_laser_water",
+                                    "last_coat_laser_solvent",
+                                    "base_cured",
+                                    "layer_set",
+                                    "set_overcoat",
+                                    "overcoat_handled",
+                                    "overcoat_masked",
+                                ],
+                            )
+                        ),
+                        name="wait_kind_is_known",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("clock__in", ["water", "water_under_film", "solvent", "fixed"])
+                        ),
+                        name="wait_clock_is_known",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("floor_hours__gte", 0), ("reference_hours__gt", 0)),
+                        name="wait_hours_are_positive",
+                    ),
+                ],
             },
         ),
         migrations.AddConstraint(
-            model_name='person',
-            constraint=models.CheckConstraint(condition=models.Q(('role__in', ['owner', 'maker', 'onlooker'])), name='person_has_a_known_role'),
+            model_name="person",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("role__in", ["owner", "maker", "onlooker"])),
+                name="person_has_a_known_role",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='enterlink',
-            constraint=models.CheckConstraint(condition=models.Q(('ends_at__gt', models.F('made_at'))), name='link_ends_after_made'),
+            model_name="enterlink",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("ends_at__gt", models.F("made_at"))),
+                name="link_ends_after_made",
+            ),
         ),
         migrations.AddIndex(
-            model_name='decal',
-            index=models.Index(fields=['held_because', 'ready_at'], name='decal_bench'),
+            model_name="decal",
+            index=models.Index(fields=["held_because", "ready_at"], name="decal_bench"),
         ),
         migrations.AddIndex(
-            model_name='decal',
-            index=models.Index(fields=['next_step', 'ready_at'], name='decal_next_step'),
+            model_name="decal",
+            index=models.Index(fields=["next_step", "ready_at"], name="decal_next_step"),
         ),
         migrations.AddConstraint(
-            model_name='decal',
-            constraint=models.CheckConstraint(condition=models.Q(('build__in', ['laminated', 'clear_alone', 'white_alone'])), name='decal_build_is_known'),
+            model_name="decal",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("build__in", ["laminated", "clear_alone", "white_alone"])),
+                name="decal_build_is_known",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='decal',
-            constraint=models.CheckConstraint(condition=models.Q(('stage__in', ['planned', 'printed', 'sealed', 'base_applied', 'cured', 'clear_applied', 'set', 'overcoated'])), name='decal_stage_is_known'),
+            model_name="decal",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    (
+                        "stage__in",
+                        [
+                            "planned",
+                            "printed",
+                            "sealed",
+                            "base_applied",
+                            "cured",
+                            "clear_applied",
+                            "set",
+                            "overcoated",
+                        ],
+                    )
+                ),
+                name="decal_stage_is_known",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='decal',
-            constraint=models.UniqueConstraint(fields=('project', 'place', 'number'), name='decal_once_a_place_and_number'),
+            model_name="decal",
+            constraint=models.UniqueConstraint(
+                fields=("project", "place", "number"), name="decal_once_a_place_and_number"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='decal',
-            constraint=models.CheckConstraint(condition=models.Q(('number__gte', 1), ('number__lte', models.F('out_of'))), name='decal_number_within_its_count'),
+            model_name="decal",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("number__gte", 1), ("number__lte", models.F("out_of"))),
+                name="decal_number_within_its_count",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='decal',
-            constraint=models.CheckConstraint(condition=models.Q(('held_because', ''), ('ready_at__isnull', True), _negated=True), name='decal_held_or_with_a_ready_time'),
+            model_name="decal",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("held_because", ""), ("ready_at__isnull", True), _negated=True),
+                name="decal_held_or_with_a_ready_time",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='piece',
-            constraint=models.CheckConstraint(condition=models.Q(('layer__in', ['base', 'clear'])), name='piece_layer_is_known'),
+            model_name="piece",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("layer__in", ["base", "clear"])), name="piece_layer_is_known"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='piece',
-            constraint=models.CheckConstraint(condition=models.Q(('state__in', ['good', 'used', 'spoiled'])), name='piece_state_is_known'),
+            model_name="piece",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("state__in", ["good", "used", "spoiled"])),
+                name="piece_state_is_known",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='piece',
-            constraint=models.UniqueConstraint(fields=('decal', 'sheet', 'copy'), name='piece_copies_are_numbered'),
+            model_name="piece",
+            constraint=models.UniqueConstraint(
+                fields=("decal", "sheet", "copy"), name="piece_copies_are_numbered"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='piece',
-            constraint=models.UniqueConstraint(condition=models.Q(('state', 'used')), fields=('decal', 'layer'), name='decal_wears_one_piece_of_a_layer'),
+            model_name="piece",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("state", "used")),
+                fields=("decal", "layer"),
+                name="decal_wears_one_piece_of_a_layer",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='sheetevent',
-            constraint=models.UniqueConstraint(fields=('sheet', 'number'), name='sheet_events_are_numbered'),
+            model_name="sheetevent",
+            constraint=models.UniqueConstraint(
+                fields=("sheet", "number"), name="sheet_events_are_numbered"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='sheetevent',
-            constraint=models.CheckConstraint(condition=models.Q(('at__lte', models.F('logged_at'))), name='sheet_event_not_in_the_future'),
+            model_name="sheetevent",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("at__lte", models.F("logged_at"))),
+                name="sheet_event_not_in_the_future",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='sheetevent',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('kind', 'undo'), ('undoes__isnull', False)), models.Q(('kind__in', ['printed', 'coat']), ('undoes__isnull', True)), _connector='OR'), name='sheet_undo_names_what_it_undoes'),
+            model_name="sheetevent",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("kind", "undo"), ("undoes__isnull", False)),
+                    models.Q(("kind__in", ["printed", "coat"]), ("undoes__isnull", True)),
+                    _connector="OR",
+                ),
+                name="sheet_undo_names_what_it_undoes",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='stageevent',
-            constraint=models.UniqueConstraint(fields=('decal', 'number'), name='stage_events_are_numbered'),
+            model_name="stageevent",
+            constraint=models.UniqueConstraint(
+                fields=("decal", "number"), name="stage_events_are_numbered"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='stageevent',
-            constraint=models.CheckConstraint(condition=models.Q(('from_stage__in', ['planned', 'printed', 'sealed', 'base_applied', 'cured', 'clear_applied', 'set', 'overcoated'])), name='stage_event_from_is_known'),
+            model_name="stageevent",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    (
+                        "from_stage__in",
+                        [
+                            "planned",
+                            "printed",
+                            "sealed",
+                            "base_applied",
+                            "cured",
+                            "clear_applied",
+                            "set",
+                            "overcoated",
+                        ],
+                    )
+                ),
+                name="stage_event_from_is_known",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='stageevent',
-            constraint=models.CheckConstraint(condition=models.Q(('to_stage__in', ['planned', 'printed', 'sealed', 'base_applied', 'cured', 'clear_applied', 'set', 'overcoated'])), name='stage_event_to_is_known'),
+            model_name="stageevent",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    (
+                        "to_stage__in",
+                        [
+                            "planned",
+                            "printed",
+                            "sealed",
+                            "base_applied",
+                            "cured",
+                            "clear_applied",
+                            "set",
+                            "overcoated",
+                        ],
+                    )
+                ),
+                name="stage_event_to_is_known",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='stageevent',
-            constraint=models.CheckConstraint(condition=models.Q(('at__lte', models.F('logged_at'))), name='stage_event_not_in_the_future'),
+            model_name="stageevent",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("at__lte", models.F("logged_at"))),
+                name="stage_event_not_in_the_future",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='stageevent',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('kind', 'undo'), ('undoes__isnull', False)), models.Q(models.Q(('kind', 'undo'), _negated=True), ('undoes__isnull', True)), _connector='OR'), name='stage_undo_names_what_it_undoes'),
+            model_name="stageevent",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("kind", "undo"), ("undoes__isnull", False)),
+                    models.Q(models.Q(("kind", "undo"), _negated=True), ("undoes__isnull", True)),
+                    _connector="OR",
+                ),
+                name="stage_undo_names_what_it_undoes",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='stageevent',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('how', 'early'), _negated=True), models.Q(('reason', ''), _negated=True), _connector='OR'), name='early_step_says_why'),
+            model_name="stageevent",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("how", "early"), _negated=True),
+                    models.Q(("reason", ""), _negated=True),
+                    _connector="OR",
+                ),
+                name="early_step_says_why",
+            ),
         ),
     ]

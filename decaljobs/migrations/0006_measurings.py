@@ -6,61 +6,166 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('decaljobs', '0005_sheet_layout'),
+        ("decaljobs", "0005_sheet_layout"),
     ]
 
     operations = [
         migrations.AddField(
-            model_name='artwork',
-            name='came_from',
-            field=models.ForeignKey(blank=True, editable=False, help_text='the version this one was made from', null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='versions', to='decaljobs.artwork'),
+            model_name="artwork",
+            name="came_from",
+            field=models.ForeignKey(
+                blank=True,
+                editable=False,
+                help_text="the version this one was made from",
+                null=True,
+                on_delete=django.db.models.deletion.SET_NULL,
+                related_name="versions",
+                to="decaljobs.artwork",
+            ),
         ),
         migrations.AddField(
-            model_name='artwork',
-            name='change',
-            field=models.CharField(blank=True, editable=False, help_text='what was done to it', max_length=120),
+            model_name="artwork",
+            name="change",
+            field=models.CharField(
+                blank=True, editable=False, help_text="what was done to it", max_length=120
+            ),
         ),
         migrations.AddField(
-            model_name='artwork',
-            name='version',
+            model_name="artwork",
+            name="version",
             field=models.PositiveSmallIntegerField(default=1, editable=False),
         ),
         migrations.AddField(
-            model_name='person',
-            name='clear_margin_mm',
-            field=models.FloatField(default=1.0, validators=[django.core.validators.MinValueValidator(0.1), django.core.validators.MaxValueValidator(20.0)]),
+            model_name="person",
+            name="clear_margin_mm",
+            field=models.FloatField(
+                default=1.0,
+                validators=[
+                    django.core.validators.MinValueValidator(0.1),
+                    django.core.validators.MaxValueValidator(20.0),
+                ],
+            ),
         ),
         migrations.AddField(
-            model_name='person',
-            name='knife_mm',
-            field=models.FloatField(default=0.15, help_text='how far the knife strays', validators=[django.core.validators.MinValueValidator(0.005), django.core.validators.MaxValueValidator(2.0)]),
+            model_name="person",
+            name="knife_mm",
+            field=models.FloatField(
+                default=0.15,
+                help_text="how far the knife strays",
+                validators=[
+                    django.core.validators.MinValueValidator(0.005),
+                    django.core.validators.MaxValueValidator(2.0),
+                ],
+            ),
         ),
         migrations.AddField(
-            model_name='person',
-            name='lay_down_mm',
-            field=models.FloatField(default=0.15, help_text='how far a layer is laid off its place', validators=[django.core.validators.MinValueValidator(0.005), django.core.validators.MaxValueValidator(2.0)]),
+            model_name="person",
+            name="lay_down_mm",
+            field=models.FloatField(
+                default=0.15,
+                help_text="how far a layer is laid off its place",
+                validators=[
+                    django.core.validators.MinValueValidator(0.005),
+                    django.core.validators.MaxValueValidator(2.0),
+                ],
+            ),
         ),
         migrations.CreateModel(
-            name='Measuring',
+            name="Measuring",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('width_mm', models.DecimalField(decimal_places=2, max_digits=7)),
-                ('clear_margin_mm', models.FloatField()),
-                ('knife_mm', models.FloatField(default=0.15, validators=[django.core.validators.MinValueValidator(0.005), django.core.validators.MaxValueValidator(2.0)])),
-                ('lay_down_mm', models.FloatField(default=0.15, validators=[django.core.validators.MinValueValidator(0.005), django.core.validators.MaxValueValidator(2.0)])),
-                ('band_colour', models.CharField(blank=True, max_length=7, validators=[django.core.validators.RegexValidator('^#[0-9a-f]{6}\\Z', 'Write a colour as #rrggbb.')])),
-                ('state', models.CharField(choices=[('running', 'being measured'), ('done', 'measured'), ('failed', 'could not be measured')], default='running', max_length=7)),
-                ('begun_at', models.DateTimeField()),
-                ('found', models.JSONField(null=True)),
-                ('drawing', models.JSONField(null=True)),
-                ('problem', models.CharField(blank=True, max_length=300)),
-                ('artwork', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='measurings', to='decaljobs.artwork')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("width_mm", models.DecimalField(decimal_places=2, max_digits=7)),
+                ("clear_margin_mm", models.FloatField()),
+                (
+                    "knife_mm",
+                    models.FloatField(
+                        default=0.15,
+                        validators=[
+                            django.core.validators.MinValueValidator(0.005),
+                            django.core.validators.MaxValueValidator(2.0),
+                        ],
+                    ),
+                ),
+                (
+                    "lay_down_mm",
+                    models.FloatField(
+                        default=0.15,
+                        validators=[
+                            django.core.validators.MinValueValidator(0.005),
+                            django.core.validators.MaxValueValidator(2.0),
+                        ],
+                    ),
+                ),
+                (
+                    "band_colour",
+                    models.CharField(
+                        blank=True,
+                        max_length=7,
+                        validators=[
+                            django.core.validators.RegexValidator(
+                                "^#[0-9a-f]{6}\\Z", "Write a colour as #rrggbb."
+                            )
+                        ],
+                    ),
+                ),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[
+                            ("running", "being measured"),
+                            ("done", "measured"),
+                            ("failed", "could not be measured"),
+                        ],
+                        default="running",
+                        max_length=7,
+                    ),
+                ),
+                ("begun_at", models.DateTimeField()),
+                ("found", models.JSONField(null=True)),
+                ("drawing", models.JSONField(null=True)),
+                ("problem", models.CharField(blank=True, max_length=300)),
+                (
+                    "artwork",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="measurings",
+                        to="decaljobs.artwork",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-pk'],
-                'constraints': [models.UniqueConstraint(fields=('artwork', 'width_mm', 'clear_margin_mm', 'knife_mm', 'lay_down_mm', 'band_colour'), name='measured_once_a_size_and_hand'), models.CheckConstraint(condition=models.Q(('state__in', ['running', 'done', 'failed'])), name='measuring_state_is_known'), models.CheckConstraint(condition=models.Q(models.Q(('state', 'done'), _negated=True), ('found__isnull', False), _connector='OR'), name='measuring_done_has_found')],
+                "ordering": ["-pk"],
+                "constraints": [
+                    models.UniqueConstraint(
+                        fields=(
+                            "artwork",
+                            "width_mm",
+                            "clear_margin_mm",
+                            "knife_mm",
+                            "lay_down_mm",
+                            "band_colour",
+                        ),
+                        name="measured_once_a_size_and_hand",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("state__in", ["running", "done", "failed"])),
+                        name="measuring_state_is_known",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("state", "done"), _negated=True),
+                            ("found__isnull", False),
+                            _connector="OR",
+                        ),
+                        name="measuring_done_has_found",
+                    ),
+                ],
             },
         ),
     ]

@@ -22,6 +22,7 @@ from decaljobs.models import (
     Sheet,
     SheetEvent,
     StageEvent,
+    Trial,
 )
 from decaljobs.services import moving, projects, sheets, spoiling, steps
 from decaljobs.services.artwork import keep_artwork
@@ -37,6 +38,7 @@ from decaljobs.services.demo_scenes import (
     WIDENED_BY_MM,
     DemoDecal,
 )
+from decaljobs.services.demo_trial import load_trial
 from decaljobs.services.measuring import measure_artwork
 from decaljobs.services.refused import Refused
 from decaljobs.services.reworking import widen
@@ -68,6 +70,7 @@ def load_demo(*, moment: datetime) -> None:
     _make_sheets(made, rooms[0], maker, moment)
     _live_through(made, rooms[1], maker, moment)
     _measure(art, maker, begun)
+    load_trial(maker=maker, moment=begun)
 
 
 @transaction.atomic
@@ -92,6 +95,7 @@ def clear_demo() -> None:
     Sheet.objects.filter(example=True).delete()
     Project.objects.filter(example=True).delete()
     clear_rooms()
+    Trial.objects.filter(example=True).delete()
     _drop_artwork()
 
 

@@ -100,6 +100,9 @@ ART = (
 MEASURED = ("Pilot board", "Roundel 7", "Town shield")
 WIDENED, WIDENED_BY_MM = "Town shield", 0.6
 
+#: A colour trial: its paint, a first guess, and the colour that the example maker's eye sees.
+TRIAL_PAINT, TRIAL_START, TRIAL_SEEN = "Sandpiper navy", "#22365f", "#1d2f57"
+
 _BASE_DRYING = (("base_applied", 4.3),)
 _BASE_NEARLY = (("base_applied", 10.9),)
 _BASE_DRY = (("base_applied", 15.2),)

@@ -10,13 +10,15 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from decaljobs.craft.artdrawing import NAMES, art_svg, frame_of, legend_svg
 from decaljobs.forms.measuring import BandColourForm, HandForm, LookForm, RecolourForm, WidenForm
-from decaljobs.models import Artwork, Measuring
+from decaljobs.models import Artwork, Measuring, Recipe
 from decaljobs.pdf.teststrip import test_strip_pdf
 from decaljobs.services import measuring as measurings
 from decaljobs.services import reworking
 from decaljobs.services.refused import Refused
 from decaljobs.views.access import makers_only
 from decaljobs.views.pages import draw, pdf_answer, say_refused
+
+MOST_RECIPES = 20
 
 
 @require_GET
@@ -140,6 +142,7 @@ def _draw(
             "found": found.found,
             "drawing": _drawing(artwork, found, look.times),
             "legend": [(mark_safe(legend_svg(kind)), words) for kind, words in NAMES.items()],  # noqa: S308
+            "recipes": Recipe.objects.select_related("trial")[:MOST_RECIPES],
             "widen_form": widen_form or WidenForm(initial={"by_mm": wider or 0.3}),
             "recolour_form": recolour_form
             or RecolourForm(initial={"colour": found.drawing["band_colour"] or "#000000"}),
