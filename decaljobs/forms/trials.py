@@ -2,8 +2,8 @@
 
 from django import forms
 
-from decaljobs.craft.colourtrial import PrintSettings
 from decaljobs.craft.trialeye import MOST_WORDS, WORDS
+from decaljobs.craft.trialrecords import PrintSettings
 from decaljobs.forms.colours import ColourField
 from decaljobs.forms.pictures import LARGEST_FILE
 from decaljobs.models.projects import HEX_COLOUR

@@ -13,10 +13,6 @@ from django.db import transaction
 
 from decaljobs.craft.colour import format_hex, parse_hex
 from decaljobs.craft.colourtrial import (
-    Forecast,
-    PhotoAnswer,
-    PrintSettings,
-    Round,
     first_round,
     forecast,
     next_round,
@@ -27,6 +23,7 @@ from decaljobs.craft.photoload import Photo, PhotoRefused, load_photo
 from decaljobs.craft.photopicture import found_picture
 from decaljobs.craft.trialeye import EyeAnswer
 from decaljobs.craft.trialphoto import read_photo
+from decaljobs.craft.trialrecords import Forecast, PhotoAnswer, PrintSettings, Round
 from decaljobs.craft.trialsheet import TrialSheet
 from decaljobs.models import Person, Recipe, Trial, TrialRound
 from decaljobs.services.refused import Overtaken, Refused

@@ -8,7 +8,7 @@ from typing import Any
 from django.utils import timezone
 
 from decaljobs.craft.colour import format_hex
-from decaljobs.craft.colourtrial import GOOD_MATCH, Forecast
+from decaljobs.craft.trialrecords import GOOD_MATCH, Forecast
 from decaljobs.forms.trials import EyeForm, PhotoForm, SettingsForm
 from decaljobs.models import Material, Recipe, Trial, TrialRound
 from decaljobs.services import trials

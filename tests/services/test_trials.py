@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from decaljobs.craft.colour import ciede2000, lab_from_srgb, parse_hex
-from decaljobs.craft.colourtrial import PrintSettings
+from decaljobs.craft.trialrecords import PrintSettings
 from decaljobs.models import Recipe, TrialRound
 from decaljobs.services import trials
 from decaljobs.services.refused import Overtaken, Refused

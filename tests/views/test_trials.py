@@ -7,7 +7,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from PIL import Image
 from pypdfium2 import PdfDocument
 
-from decaljobs.craft.colourtrial import PrintSettings
+from decaljobs.craft.trialrecords import PrintSettings
 from decaljobs.models import Recipe, Trial
 from decaljobs.services import trials
 from tests.factories import EVENING, make_artwork, picture_bytes

@@ -11,9 +11,9 @@ from django.urls import reverse
 from django.utils import timezone
 
 from decaljobs.craft.colour import format_hex, parse_hex
-from decaljobs.craft.colourtrial import Forecast, PrintSettings
 from decaljobs.craft.roundpaper import RoundPaper
 from decaljobs.craft.trialeye import WORDS
+from decaljobs.craft.trialrecords import Forecast, PrintSettings
 from decaljobs.models import Trial, TrialRound
 from decaljobs.pdf.roundsheet import round_sheet_pdf
 from decaljobs.services import trials
