@@ -175,7 +175,7 @@ def _panels(series: AirSeries, terms: WaitTerms) -> list[_Panel]:
     if terms.clock in WATER_CLOCKS:
         damp = (DAMPEST, f"stands still above {DAMPEST:g} %")
     return [
-        _panel("Temperature, °C", series.temperature, 10.0, tops[0], cold),
+        _panel("Temperature, °C", series.temperature, 5.0, tops[0], cold),
         _panel("Humidity, % RH", series.humidity, 20.0, tops[1], damp),
         _Panel("An hour counts, h", series.rate, 0.0, FASTEST[terms.clock], 0.5, tops[2]),
     ]

@@ -14,6 +14,7 @@ from django.urls import reverse
 
 from decaljobs.craft.climate import COLDEST, WARMEST
 from decaljobs.craft.day_of_air import AirNow, DayOfAir
+from decaljobs.models.waits import WaitRule
 
 if TYPE_CHECKING:
     from django.db.models.manager import Manager
@@ -65,6 +66,25 @@ def _in_range(temperature: str, humidity: str) -> Q:
     )
 
 
+#: Which waits follow a sealing coat and which an overcoat, by the beginning of their names.
+SPRAYED = {"coat": r"^(last_)?coat_", "overcoat": r"^overcoat_"}
+
+
+class RoomQuerySet(models.QuerySet["Room"]):
+    def with_minimums(self) -> RoomQuerySet:
+        """Each room with the strictest film-forming minimum, °C, of all sealing coats and of all
+        overcoats beside it (still one query).
+        """
+        return self.annotate(
+            **{f"{steps}_minimum": _strictest(kinds) for steps, kinds in SPRAYED.items()}
+        )
+
+
+def _strictest(kinds: str) -> models.Subquery:
+    rules = WaitRule.objects.filter(kind__regex=kinds).order_by("-film_forming_minimum")
+    return models.Subquery(rules.values("film_forming_minimum")[:1])
+
+
 class Room(models.Model):
     """One room: its stated air by day and by night in °C and %RH, and how far it was read.
 
@@ -84,6 +104,8 @@ class Room(models.Model):
     read_from = models.PositiveIntegerField(null=True, editable=False)
     read_until = models.PositiveIntegerField(null=True, editable=False)
     air_mark = models.CharField(max_length=16, default=new_mark, editable=False)
+
+    objects: ClassVar[Manager[Room]] = RoomQuerySet.as_manager()
 
     class Meta:
         ordering = ["-is_default", "name"]

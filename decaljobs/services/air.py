@@ -41,7 +41,7 @@ class Airs:
 
     @cached_property
     def rooms(self) -> dict[int, Room]:
-        return {room.pk: room for room in Room.objects.all()}
+        return {room.pk: room for room in Room.objects.with_minimums()}
 
     @cached_property
     def default(self) -> Room:

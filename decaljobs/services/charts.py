@@ -46,7 +46,10 @@ class RoomChart:
             series.expected.tolist(),
             strict=True,
         )
-        return [ChartRow(*figures, _how(expected)) for *figures, expected in columns]
+        return [
+            ChartRow(at, temperature, humidity, rate, "expected" if expected else "read")
+            for at, temperature, humidity, rate, expected in columns
+        ]
 
 
 def room_chart(*, room: Room, rule: WaitRule, airs: Airs, moment: datetime) -> RoomChart:
@@ -56,7 +59,3 @@ def room_chart(*, room: Room, rule: WaitRule, airs: Airs, moment: datetime) -> R
     series = air_series(rule.terms, airs.of(room.pk, start), start, end, EVERY)
     zone = timezone.get_current_timezone()
     return RoomChart(air_chart(series, rule.terms, moment, zone), series)
-
-
-def _how(expected: bool) -> str:
-    return "expected" if expected else "read"

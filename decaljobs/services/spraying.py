@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from decaljobs.craft.air import Air
 from decaljobs.craft.spraying import next_spraying, spraying_weather
 from decaljobs.craft.waits import WaitKind
 from decaljobs.models import Room
@@ -26,7 +27,9 @@ class Spraying:
 
     @property
     def words(self) -> str:
-        return " ".join(part for part in (f"{self.verdict.capitalize()}: {self.why}", self.next))
+        """All of it in one line: 'Spraying weather: no. The air is at 88.0 %RH … Next likely …'"""
+        why = self.why[:1].upper() + self.why[1:]
+        return f"Spraying weather: {self.verdict}. {why} {self.next}".strip()
 
 
 def spraying(*, room: Room, kind: WaitKind, airs: Airs, moment: datetime) -> Spraying:
@@ -38,27 +41,36 @@ def spraying(*, room: Room, kind: WaitKind, airs: Airs, moment: datetime) -> Spr
     return spraying_above(room=room, minimum=minimum, airs=airs, moment=moment)
 
 
+def spraying_in(*, room: Room, steps: str, airs: Airs, moment: datetime) -> Spraying:
+    """The same for any 'coat' or 'overcoat', by the strictest of their rules; no query more."""
+    minimum: float = getattr(airs.room(room.pk), f"{steps}_minimum")
+    return spraying_above(room=room, minimum=minimum, airs=airs, moment=moment)
+
+
 def spraying_above(*, room: Room, minimum: float, airs: Airs, moment: datetime) -> Spraying:
     """The same for a film-forming minimum in °C that is known."""
     air = airs.of(room.pk, moment)
-    likely = next_spraying(air, moment, film_forming_minimum=minimum)
-    coming = f"Next likely {_when(likely, moment)}." if likely else "Not likely within 14 days."
     read_at = room.last_read_at
     if read_at is None:
-        return Spraying("not known", f"the air of “{room}” was never read.", coming)
+        why = f"the air of “{room}” was never read."
+        return Spraying("not known", why, _coming(air, moment, minimum))
     if moment - read_at > READING_HOLDS:
         why = f"the last reading of “{room}” is from {say_moment(read_at, now=moment)}; read it."
-        return Spraying("not known", why, coming)
+        return Spraying("not known", why, _coming(air, moment, minimum))
     now = air.at(read_at)
     seen = spraying_weather(*now, film_forming_minimum=minimum)
     if not seen.may_spray:
-        return Spraying("no", "; ".join(seen.reasons) + ".", coming)
+        why = "; ".join(seen.reasons) + "."
+        return Spraying("no", why, _coming(air, moment, minimum))
     why = (
-        f"{now.temperature:.1f} °C and {now.humidity:.0f} % RH read at "
+        f"{now.temperature:.1f} °C and {now.humidity:.0f} % RH read "
         f"{say_moment(read_at, now=moment)}, {seen.margin:.1f} °C above the dew point."
     )
     return Spraying("yes", why, "")
 
 
-def _when(likely: datetime, moment: datetime) -> str:
-    return "now" if likely == moment else say_moment(likely, now=moment)
+def _coming(air: Air, moment: datetime, minimum: float) -> str:
+    likely = next_spraying(air, moment, film_forming_minimum=minimum)
+    if likely is None:
+        return "Not likely within 14 days."
+    return f"Next likely {'now' if likely == moment else say_moment(likely, now=moment)}."

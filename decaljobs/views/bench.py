@@ -13,10 +13,11 @@ from django.views.decorators.http import require_GET, require_POST
 
 from decaljobs.craft.stages import Stage
 from decaljobs.forms.bench import HAND_STEPS, BenchForm, LogForm
-from decaljobs.models import StageEvent
+from decaljobs.models import Room, StageEvent
 from decaljobs.services import steps
 from decaljobs.services.air import Airs, airs_of
 from decaljobs.services.air_words import room_words
+from decaljobs.services.moving import lies_in
 from decaljobs.services.refused import Refused, TooEarly
 from decaljobs.views import bench_rows
 from decaljobs.views.access import makers_only
@@ -106,7 +107,7 @@ def _draw_bench(
 def _lists(shown: OnTheBench, moment: datetime, airs: Airs) -> dict[str, Any]:
     return {
         "pages": shown.pages,
-        "ready": bench_rows.ready_groups(shown.things("ready"), moment),
+        "ready": bench_rows.ready_groups(shown.things("ready"), moment, airs),
         "drying": bench_rows.drying_rows(shown.things("drying"), moment, airs),
         "held": bench_rows.held_rows(shown.things("held"), moment, airs),
     }
@@ -130,11 +131,17 @@ def _glance(shown: OnTheBench, moment: datetime, airs: Airs) -> dict[str, Any]:
     soonest = getattr(first, "ready_at", None) or getattr(first, "rested_at", None)
     return {
         "headline": ", ".join(f"{count} {name}" for name, count in counts.items()),
-        "room": room_words(airs.default, airs, moment),
+        "rooms": [room_words(room, airs, moment) for room in _rooms(shown, airs)],
         "ready_count": counts["ready"],
         "bench_is_empty": not any(counts.values()),
         "soonest": until(soonest, moment),
     }
+
+
+def _rooms(shown: OnTheBench, airs: Airs) -> list[Room]:
+    """The rooms that what dries lies in; the usual one when nothing does."""
+    drying = [lies_in(thing, airs) for thing in shown.things("drying")]
+    return list({room.pk: room for room in drying or [airs.default]}.values())
 
 
 def _query(request: HttpRequest) -> str:

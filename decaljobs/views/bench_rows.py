@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from functools import lru_cache
@@ -21,6 +21,8 @@ from decaljobs.craft.units import format_scale
 from decaljobs.models import Decal, Sheet
 from decaljobs.services.air import Airs
 from decaljobs.services.drawings import draw_coats, draw_section
+from decaljobs.services.moving import lies_in
+from decaljobs.services.spraying import spraying_in
 from decaljobs.services.waiting import (
     RunningWait,
     forecasts_of,
@@ -94,20 +96,43 @@ class HeldRow(Row):
 
 @dataclass(frozen=True)
 class ReadyGroup:
-    """The ready rows of one next step, under what their cautions have in common."""
+    """The ready rows of one next step, under what their cautions have in common.
+
+    weather: whether it may be sprayed now, for each room that the rows lie in.
+    """
 
     title: str
     caution: str
+    weather: list[str]
     rows: list[ReadyRow]
 
 
-def ready_groups(things: Iterable[Decal | Sheet], moment: datetime) -> list[ReadyGroup]:
+def ready_groups(things: Sequence[Decal | Sheet], moment: datetime, airs: Airs) -> list[ReadyGroup]:
     """The ready rows, a group for each next step."""
     rows = [_ready_sheet(t, moment) if isinstance(t, Sheet) else _ready(t, moment) for t in things]
-    return [
-        ReadyGroup(group_title(step), rest_of_caution(step), list(members))
-        for step, members in groupby(rows, key=lambda row: row.step)
+    groups = []
+    for step, members in groupby(zip(rows, things, strict=True), key=lambda pair: pair[0].step):
+        pairs = list(members)
+        weather = _weather(step, [thing for _, thing in pairs], airs, moment)
+        shown = [row for row, _ in pairs]
+        groups.append(ReadyGroup(group_title(step), rest_of_caution(step), weather, shown))
+    return groups
+
+
+SPRAYED_STEPS = {COAT: "coat", Stage.OVERCOATED.value: "overcoat"}
+
+
+def _weather(step: str, things: Sequence[Decal | Sheet], airs: Airs, moment: datetime) -> list[str]:
+    """Spraying weather in each room that these lie in, for a step that sprays."""
+    steps = SPRAYED_STEPS.get(step)
+    if steps is None:
+        return []
+    rooms = {room.pk: room for room in (lies_in(thing, airs) for thing in things)}
+    told = [
+        (room, spraying_in(room=room, steps=steps, airs=airs, moment=moment))
+        for room in rooms.values()
     ]
+    return [f"{room}: {seen.words}" if len(told) > 1 else seen.words for room, seen in told]
 
 
 def drying_rows(things: Sequence[Decal | Sheet], moment: datetime, airs: Airs) -> list[DryingRow]:

@@ -18,7 +18,7 @@ from decaljobs.forms.rooms import ChartForm, ReadingForm
 from decaljobs.models import Room, WaitRule
 from decaljobs.pdf.air_chart import ChartSheet, drying_chart_pdf
 from decaljobs.services.air import Airs, airs_of
-from decaljobs.services.air_words import room_words
+from decaljobs.services.air_words import air_words, room_words
 from decaljobs.services.charts import RoomChart, room_chart
 from decaljobs.services.words import say_moment
 from decaljobs.views.pages import draw, pdf_answer
@@ -95,4 +95,4 @@ def _chart(asked: Asked, airs: Airs, moment: datetime) -> RoomChart:
 def _line(room: Room, rule: WaitRule, airs: Airs, moment: datetime) -> RoomLine:
     now = airs.of(room.pk, moment).at(moment)
     rate = rate_words(rule.terms, now) or "an hour counts 1"
-    return RoomLine(room, room_words(room, airs, moment), rate)
+    return RoomLine(room, air_words(room, airs, moment), rate)

@@ -13,7 +13,7 @@ from decaljobs.forms.rooms import ReadingForm, RoomForm
 from decaljobs.models import Reading, Room
 from decaljobs.services import rooms
 from decaljobs.services.air import airs_of
-from decaljobs.services.air_words import room_words
+from decaljobs.services.air_words import air_words
 from decaljobs.services.refused import Refused
 from decaljobs.views.access import makers_only, owners_only
 from decaljobs.views.pages import back_to, draw, page_of, say_refused
@@ -112,7 +112,7 @@ def _draw_room(
     moment, airs = timezone.now(), airs_of(request)
     context = {
         "room": found,
-        "air": room_words(airs.room(found.pk), airs, moment),
+        "air": air_words(airs.room(found.pk), airs, moment),
         "form": form,
         "file_form": FileForm(),
         "page": page_of(found.readings.order_by("-minute"), request.GET.get("page")),
