@@ -26,6 +26,8 @@ Pixels = npt.NDArray[np.uint8]
 OPAQUE = 0.98
 # px; how far beyond the opaque art its colours are carried on
 REACH = 3
+# px; along the edge light strips of no more than two pixels within this do not count
+RIM = 2
 # sRGB steps; colours no farther apart are one colour with its noise
 SAME_COLOUR = 40
 # a step smaller than this share of the art's contrast is JPEG's ringing, up to this many steps
@@ -92,7 +94,9 @@ def find_band_colour(rgb: Pixels, opaque: Mask) -> Colour | None:
 
     None if that is lighter than L* 60, or nothing is opaque: then there is no band.
     """
-    along_edge = rgb[_rim(opaque)]
+    outside = ~opaque
+    first, deeper = grown(outside, 2) & opaque, grown(outside, 4) & ~grown(outside, 1)
+    along_edge = rgb[first] if first.any() else rgb[opaque]
     if not len(along_edge):
         return None
     bins = (along_edge >> 5).astype(np.int32) @ np.array([64, 8, 1])
@@ -107,20 +111,18 @@ def find_band_colour(rgb: Pixels, opaque: Mask) -> Colour | None:
     darkest = int(np.argmin(lightness))
     if lightness[darkest] > LIGHTEST_BAND:
         return None
-    red, green, blue = (int(value) for value in colours[darkest])
+    # the outermost pixels may be tinged by the paper; where the band is wide, look deeper
+    pure, share = _gather(rgb[deeper], colours[darkest])
+    red, green, blue = (int(v) for v in (pure if share >= BAND_SHARE else colours[darkest]))
     return red, green, blue
 
 
-def _rim(opaque: Mask) -> Mask:
-    """The second and third pixel in from the edge; the first may be tinged by the paper."""
-    outside = ~opaque
-    rim = grown(outside, 3) & ~grown(outside, 1)
-    return rim if rim.any() else opaque
-
-
-def _gather(along_edge: Pixels, centre: npt.NDArray[np.float64]) -> tuple[Pixels, float]:
-    near = np.abs(along_edge - centre).max(axis=1) <= SAME_COLOUR
-    return np.median(along_edge[near], axis=0).astype(np.uint8), float(near.mean())
+def _gather(pixels: Pixels, centre: npt.NDArray[np.float64]) -> tuple[Pixels, float]:
+    """The middle colour of the pixels near a colour, and their share of all."""
+    near = np.abs(pixels - centre).max(axis=1) <= SAME_COLOUR
+    if not near.any():
+        return centre.astype(np.uint8), 0.0
+    return np.median(pixels[near], axis=0).astype(np.uint8), float(near.mean())
 
 
 def _distance_from(rgb: Pixels, colour: Colour, cover: Share, opaque: Mask) -> Share:
@@ -134,11 +136,13 @@ def _distance_from(rgb: Pixels, colour: Colour, cover: Share, opaque: Mask) -> S
     distance = np.sqrt(square, out=square)
     if not opaque.any():
         return np.zeros_like(distance)
+    distance[~opaque] = 0
+    rim = opaque & grown(~opaque, RIM)
+    # paper shines into the outermost pixels, and JPEG's ringing with it: no strip that thin counts
+    distance[rim] = ndimage.grey_opening(distance, 3)[rim]
     carried = _carried_from(opaque)
-    edge = ~opaque & grown(cover > 0.02, REACH)
-    rows, columns = np.nonzero(edge)
+    rows, columns = np.nonzero(~opaque & grown(cover > 0.02, REACH))
     distance[rows, columns] = distance[carried[0, rows, columns], carried[1, rows, columns]]
-    distance[~opaque & ~edge] = 0
     return distance
 
 

@@ -13,12 +13,12 @@ from shapely.geometry import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from decaljobs.craft.coverage import Mask
-from decaljobs.craft.outlines import Outline, Points, pieces, rings_of
+from decaljobs.craft.outlines import Outline, Points, merged, pieces, rings_of
 
 Distances = npt.NDArray[np.float32]
 
 # mm between the grid's points on which the line is first sought
-FINEST_GRID, COARSEST_GRID = 0.04, 0.12
+FINEST_GRID, COARSEST_GRID = 0.03, 0.06
 # points; a larger area is sought on a coarser grid
 MOST_POINTS = 1_500_000
 # each step squares the error, so the third is below a thousandth of a millimetre
@@ -46,12 +46,12 @@ def middle_shape(edge: Outline, core: Outline, width_mm: float) -> MultiPolygon:
         moved = _to_middle(points * grid + (left, top), edge, core)
         rings = [moved[a:b] for a, b in zip(offsets[:-1], offsets[1:], strict=True)]
         found += pieces(Polygon(rings[0], rings[1:]))
-    return MultiPolygon(found)
+    return merged(found)
 
 
 def _grid(silhouette: BaseGeometry, width_mm: float) -> float:
     left, top, right, bottom = silhouette.bounds
-    fine = min(max(width_mm / 6, FINEST_GRID), COARSEST_GRID)
+    fine = min(max(width_mm / 8, FINEST_GRID), COARSEST_GRID)
     return max(fine, math.sqrt((right - left) * (bottom - top) / MOST_POINTS))
 
 

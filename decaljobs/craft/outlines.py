@@ -14,6 +14,7 @@ from scipy.special import ndtri
 from shapely.geometry import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
+from decaljobs.craft.corners import with_corners
 from decaljobs.craft.coverage import Share
 
 Points = npt.NDArray[np.float64]
@@ -56,7 +57,7 @@ def _straightened(field: Share) -> Share:
 
 
 def _polygons(rings: list[Points], pixel_mm: float, least_mm2: float) -> list[Polygon]:
-    placed = [shapely.linearrings((ring - 1.5) * pixel_mm) for ring in rings]
+    placed = [shapely.linearrings((with_corners(ring) - 1.5) * pixel_mm) for ring in rings]
     areas = shapely.area(shapely.polygons(placed))
     if areas[0] < least_mm2:
         return []

@@ -39,9 +39,13 @@ def polygon(corners: np.ndarray) -> Shape:
         x, y = np.broadcast_arrays(x, y)
         least, odd = np.full(x.shape, np.inf), np.zeros(x.shape, bool)
         for (ax, ay), (bx, by) in zip(corners, ends, strict=True):
-            share = ((x - ax) * (bx - ax) + (y - ay) * (by - ay)) / ((bx - ax) ** 2 + (by - ay) ** 2)
+            share = ((x - ax) * (bx - ax) + (y - ay) * (by - ay)) / (
+                (bx - ax) ** 2 + (by - ay) ** 2
+            )
             share = np.clip(share, 0, 1)
-            least = np.minimum(least, np.hypot(x - ax - share * (bx - ax), y - ay - share * (by - ay)))
+            least = np.minimum(
+                least, np.hypot(x - ax - share * (bx - ax), y - ay - share * (by - ay))
+            )
             if ay != by:
                 odd ^= ((ay > y) != (by > y)) & (x < (bx - ax) * (y - ay) / (by - ay) + ax)
         return np.where(odd, -least, least)
@@ -54,6 +58,16 @@ def star(x0: float, y0: float, outer: float, inner: float, points: int = 5) -> n
     turns = np.arange(2 * points) * np.pi / points - np.pi / 2
     radii = np.where(np.arange(2 * points) % 2, inner, outer)
     return np.column_stack([x0 + radii * np.cos(turns), y0 + radii * np.sin(turns)])
+
+
+def star_in_star(x0: float, y0: float, band: float) -> tuple[np.ndarray, np.ndarray]:
+    """Corners of a star and of the mitred star all its edges lie `band` mm inside of it."""
+    outer = star(x0, y0, 11, 4.4)
+    tip, notch, middle = outer[0], outer[1], np.array([x0, y0])
+    run = (notch - tip) / np.hypot(*(notch - tip))
+    aside = middle - tip
+    height = abs(run[0] * aside[1] - run[1] * aside[0])
+    return outer, middle + (outer - middle) * (1 - band / height)
 
 
 def union(*shapes: Shape) -> Shape:
