@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import io
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import asdict, dataclass, field
 from datetime import datetime, tzinfo
@@ -128,9 +129,14 @@ def _quoted(line: str, ahead: _Ahead, separator: str) -> list[str] | str:
         taken += 1
     if whole.count('"') % 2 or len(whole) > LONGEST_LINE:
         return "a quotation mark is never closed"
+    try:
+        # Strict: a quotation mark inside a field would otherwise swallow the lines behind it.
+        cells = next(csv.reader(io.StringIO(whole, newline=""), delimiter=separator, strict=True))
+    except csv.Error:
+        return "a quotation mark stands where none belongs"
     for _ in range(taken):
         ahead.next()
-    return next(csv.reader([whole], delimiter=separator))
+    return cells
 
 
 @dataclass

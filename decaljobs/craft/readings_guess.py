@@ -121,7 +121,8 @@ def _columns(rows: Sequence[tuple[int, list[str]]], width: int, layout: Layout) 
     named = _named(rows[0][1]) if len(rows[0][1]) == width else {}
     temperature = next((c for c in numeric if named.get(c) == "t"), None)
     humidity = next((c for c in numeric if named.get(c) == "h"), None)
-    left = [c for c in numeric if c not in (temperature, humidity)]
+    # Before the time stands a line's number, if anything.
+    left = [c for c in numeric if c not in (temperature, humidity) and c > time_column]
     if temperature is None and left:
         temperature = left.pop(0)
     if humidity is None and left:

@@ -135,7 +135,7 @@ def _clock(text: str) -> tuple[int, int | None]:
     read = _CLOCK.fullmatch(text.strip())
     if read is None:
         raise TimeError(
-            f"“{text[:40]}” is no time such as 21:40" if text else "the time is missing"
+            f"“{text[:40]}” is no time such as 21:40" if text else "the time of day is missing"
         )
     hour, minute, second = int(read[1]), int(read[2]), int(read[3] or 0)
     if read[4]:
