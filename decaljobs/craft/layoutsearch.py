@@ -1,4 +1,4 @@
-"""Ever shorter layouts of one stock, until the time or the tries given are over."""
+"""Ever better layouts of one stock, until the time or the tries given are over."""
 
 from __future__ import annotations
 
@@ -8,22 +8,30 @@ from random import Random
 
 import numpy as np
 
+from decaljobs.craft.firstbands import FirstBands
 from decaljobs.craft.firstlayout import Fill, FirstLayout
-from decaljobs.craft.layoutbeam import ENDLESS, Front, Manner
+from decaljobs.craft.layoutbeam import ENDLESS, Beam, Front, Manner
 from decaljobs.craft.layoutstock import Stock
 from decaljobs.craft.perfectfit import PerfectFit, can_be_perfect
 from decaljobs.craft.skylinebeam import SkylineBeam
+from decaljobs.craft.straightbeam import StraightBeam
 
 #: Up to this many pieces a layout is searched as a whole; more are searched from a dense start.
 WHOLE = 60
-#: Pieces left for the end of a long layout.
-ENDING = 50
-#: Orders tried for a layout without waste, in turns with one beam.
+#: Pieces left where the search for the end of a long layout begins (tried out).
+ENDINGS = (70, 50, 35)
+#: Tries from one dense start before another one is made (tried out).
+TRIES_PER_START = 40
+#: Orders tried for a layout without waste, in turns with one beam (tried out).
 PERFECT_TRIES = 40
-#: The next layout must close this share of the distance to a layout without waste.
+#: The next layout must close this share of the distance to a layout without waste (tried out).
 AIM = 0.03
-#: Below this share of waste a layout must fit together almost without gaps.
+#: Below this share of waste a layout must fit together almost without gaps (tried out).
 TIGHT = 0.003
+#: Gain of a copy beside its like, as a share of the mean piece's area (tried out).
+NEAR = 0.02
+#: Share of the time that a dense start may take, and the seconds one move of one layout takes.
+START_SHARE, MOVE_SECONDS = 0.35, 1.4e-5
 
 
 class Limit:
@@ -48,23 +56,78 @@ class Limit:
         """True once even a try under way must end; tries by number always end by themselves."""
         return self.until is not None and self.clock() >= self.until
 
+    def share(self, part: float) -> Limit:
+        """A limit for a part (0 to 1) of what is left; its tries are taken off this one."""
+        if self.tries is not None:
+            tries = min(self.tries, max(1, round(self.tries * part)))
+            self.tries -= tries
+            return Limit(self.seconds * part, tries, self.clock)
+        left = max(0.0, (self.until or 0.0) - self.clock())
+        return Limit(left * part, None, self.clock)
 
-class StripSearch:
-    """Lays a stock on film of its width, shorter and shorter."""
 
-    def __init__(self, stock: Stock, seed: int, limit: Limit, length: int = ENDLESS) -> None:
-        self.stock, self.limit, self.length = stock, limit, length
+class Search:
+    """What the searches for a short and for a full layout have in common."""
+
+    def __init__(
+        self,
+        stock: Stock,
+        length: int,
+        limit: Limit,
+        *,
+        seed: int,
+        straight: bool = False,
+        together: bool = False,
+    ) -> None:
+        self.stock, self.length, self.limit, self.straight = stock, length, limit, straight
         self.random = Random(seed)
         self.noise = np.random.default_rng(seed)
-        self.least = -(-stock.total // stock.width)
+        self.near = NEAR if together else 0.0
+        self.kind_of_beam: type[Beam] = StraightBeam if straight else SkylineBeam
         self.best: Fill | None = None
-        self.starts: list[Front] = []
-        self.perfect = PerfectFit(stock, self.random) if can_be_perfect(stock) else None
-        self.turn = 0
+
+    def _first(self, length: int) -> Fill:
+        first = FirstBands if self.straight else FirstLayout
+        return first(self.stock, length).fill(over=self.limit.cut)
+
+    def _beam(self, length: int, manner: Manner) -> Beam:
+        return self.kind_of_beam(self.stock, length, manner, self.noise)
+
+    def _manner(self) -> Manner:
+        pick = self.random.choice
+        if self.straight:
+            return Manner(
+                breadth=pick((30, 60)),
+                step=pick((0.06, 0.1, 0.15)),
+                pull=pick((0.05, 0.1, 0.15)),
+                noise=pick((0.005, 0.02)),
+                sliver=0.3,
+                near=self.near,
+                refresh=4,
+            )
+        return Manner(
+            breadth=pick((50, 100)),
+            step=pick((0.04, 0.07, 0.1)),
+            pull=pick((0.03, 0.06, 0.12)),
+            noise=pick((0.005, 0.015, 0.03)),
+            top=pick((0.3, 0.6)),
+            sliver=pick((0.3, 0.7)),
+            near=self.near,
+        )
+
+
+class StripSearch(Search):
+    """Lays the whole stock, shorter and shorter, on at most `length` grains of film."""
 
     def improved(self) -> Iterator[Fill]:
-        """The first layout, then each that is shorter than the one before."""
-        first = FirstLayout(self.stock, ENDLESS).fill(over=self.limit.cut)
+        """The first layout that is short enough, then each that is shorter than the last."""
+        self.least = -(-self.stock.total // self.stock.width)
+        self.perfect = None
+        if not self.straight and can_be_perfect(self.stock):
+            self.perfect = PerfectFit(self.stock, self.random)
+        self.starts: list[Front] = []
+        self.turn = 0
+        first = self._first(ENDLESS)
         if not any(first.counts) and first.top <= self.length:
             self.best = first
             yield first
@@ -76,50 +139,79 @@ class StripSearch:
                 yield found
 
     def _perfect(self) -> bool:
-        return self.best is not None and self.best.top <= self.least
+        return self.least > self.length or (self.best is not None and self.best.top <= self.least)
 
     def _target(self) -> int:
         """The length the next layout may have at most, grains."""
         if self.best is None:
             return self.length
-        spare = self.best.top - self.least
-        return self.best.top - max(1, round(AIM * spare))
+        return self.best.top - max(1, round(AIM * (self.best.top - self.least)))
 
     def _try(self) -> Fill | None:
         self.turn += 1
         if self.perfect is not None and self.turn % 2:
             return self.perfect.tries(PERFECT_TRIES, self.limit.cut)
-        if not self.starts:
-            self.starts.append(self._start())
-        beam = SkylineBeam(self.stock, self._target(), self._manner(), self.noise)
+        if not self.starts or self.turn % TRIES_PER_START == 0:
+            self.starts = self._begin()
+        beam = self._beam(self._target(), self._manner_for_target())
         return beam.finish(self.random.choice(self.starts), self.limit.cut)
 
-    def _start(self) -> Front:
-        front = SkylineBeam.empty(self.stock)
-        if self.stock.pieces <= WHOLE:
-            return front
-        manner = Manner(breadth=50, step=0.04, pull=0.01, noise=0.0)
-        grown = SkylineBeam(self.stock, ENDLESS, manner, self.noise).grow(
-            front, ENDING, self.limit.cut
-        )
-        return grown or front
-
-    def _manner(self) -> Manner:
+    def _manner_for_target(self) -> Manner:
         pick = self.random.choice
         spare = self._target() * self.stock.width - self.stock.total
-        if spare < TIGHT * self.stock.total:
-            return Manner(
-                breadth=60,
-                step=pick((0.03, 0.06, 0.1)),
-                pull=pick((0.1, 0.2, 0.4)),
-                noise=pick((0.01, 0.03)),
-                refresh=4,
-            )
+        if self.straight or spare >= TIGHT * self.stock.total:
+            return self._manner()
         return Manner(
-            breadth=pick((50, 100)),
-            step=pick((0.04, 0.07, 0.1)),
-            pull=pick((0.03, 0.06, 0.12)),
-            noise=pick((0.005, 0.015, 0.03)),
-            top=pick((0.3, 0.6)),
-            sliver=pick((0.3, 0.7)),
+            breadth=60,
+            step=pick((0.03, 0.06, 0.1)),
+            pull=pick((0.1, 0.2, 0.4)),
+            noise=pick((0.01, 0.03)),
+            near=self.near,
+            refresh=4,
         )
+
+    def _begin(self) -> list[Front]:
+        """Where to search on from: nothing laid, or all but the last pieces laid densely."""
+        front = self.kind_of_beam.empty(self.stock)
+        if self.stock.pieces <= WHOLE:
+            return [front]
+        manner = Manner(
+            breadth=self._start_breadth(),
+            step=0.04,
+            pull=0.01,
+            noise=0.0 if not self.starts else 0.005,
+            near=self.near,
+        )
+        beam, fronts = self._beam(ENDLESS, manner), []
+        for enough in ENDINGS:
+            grown = beam.grow(front, enough, self.limit.cut)
+            if grown is None:
+                break
+            fronts.append(grown)
+            front = grown
+        return fronts or [front]
+
+    def _start_breadth(self) -> int:
+        moves = self.stock.pieces * MOVE_SECONDS * (1 + len(self.stock.ways) / 300)
+        return max(1, min(50, int(START_SHARE * self.limit.seconds / moves)))
+
+
+class FillSearch(Search):
+    """Fills a rectangle of the stock's width and `length` as full as it can."""
+
+    def improved(self) -> Iterator[Fill]:
+        """The first filling, then each that is fuller than the last."""
+        self.best = self._first(self.length)
+        self.unused = self._area_left(self.best)
+        yield self.best
+        least = max(0, self.stock.total - self.length * self.stock.width)
+        empty = self.kind_of_beam.empty(self.stock)
+        while not self.limit.over() and self.unused > least:
+            self.limit.tried()
+            found = self._beam(self.length, self._manner()).fill(empty, self.limit.cut)
+            if found is not None and self._area_left(found) < self.unused:
+                self.best, self.unused = found, self._area_left(found)
+                yield found
+
+    def _area_left(self, fill: Fill) -> int:
+        return sum(a * n for a, n in zip(self.stock.areas, fill.counts, strict=True))

@@ -32,6 +32,7 @@ class Stock:
                 lying.append((other, side))
             self.ways += [(across, along, kind) for across, along in lying]
             self.sides.append(tuple({across for across, _ in lying} | {a for _, a in lying}))
+        self.narrowest = min(min(sides) for sides in self.sides)
         self.step = max(1, width // FILL_STEPS)
         across, along, kind_of = zip(*self.ways, strict=True)
         self.across = np.array(across, dtype=float)
