@@ -44,6 +44,8 @@ FILM_RADIUS = 5.0
 PHOTO_QUARREL = 4.0
 # Share of the asked-for way that leads out of the gamut before the eye speaks of a limit; tried.
 OUTWARD_LIMIT = 0.05
+# Only a round as small as this shows by eye that nothing better is near, weighted CIELAB units.
+EDGE_RADIUS = 5.0
 # If the best file colour is measured to stay so far off, the printer reaches no further, CIEDE2000;
 # a little under a good match, since a photo is not surer than that.
 EDGE_REST = 1.6
@@ -165,7 +167,7 @@ def _by_eye(rounds: Sequence[Round], answer: EyeAnswer) -> Forecast:
 
 def _asks_beyond(rounds: Sequence[Round], answer: EyeAnswer) -> bool:
     """Whether the words of a small round still lead out of the gamut, as those before did."""
-    if rounds[-1].radius > RADII[2] or len(answer.off) < MOST_WORDS:
+    if rounds[-1].radius > EDGE_RADIUS or len(answer.off) < MOST_WORDS:
         return False
     lately = [one for one in pooled(rounds) if one.eye][-2:]
     shares = [outward_share(one.colours, one.eye) for one in lately if one.eye]

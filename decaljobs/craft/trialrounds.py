@@ -12,8 +12,9 @@ Rgb = tuple[int, int, int]
 RADII = (14.0, 6.0, 3.0)
 # Printers miss the lightness more than the hue, so the first ball is taller; tried, no source.
 FIRST_STRETCH = 1.5
-# Picks that lie further out than this share of the radius keep the next ball at that share.
-EDGE = 0.6
+# An answer further out than RIM (share of the radius) keeps the next ball at RIM_KEEPS of this
+# one; no ball shrinks below LEAST_SHARE of the one before. Tried, no source.
+RIM, RIM_KEEPS, LEAST_SHARE = 0.7, 0.8, 0.42
 PAPER_PATCHES = 40
 FILM_PATCHES = 24
 
@@ -105,15 +106,15 @@ def round_radius(number: int, before: float | None = None, far: float = 0.0) -> 
     share of that radius. An answer at the rim keeps the next ball wide. Raises ValueError for a
     number below 1. Source: common practice, no source.
 
-    >>> round_radius(1), round_radius(2, 14.0, 0.3), round_radius(2, 14.0, 0.9)
-    (14.0, 6.0, 8.4)
+    >>> round_radius(1), round_radius(2, 14.0, 0.3), round_radius(2, 10.0, 0.9)
+    (14.0, 6.0, 8.0)
     """
     if number < 1:
         raise ValueError(f"rounds are numbered from 1, not {number}")
     usual = RADII[min(number, len(RADII)) - 1]
-    if before is not None and far > EDGE:
-        return max(usual, EDGE * before)
-    return usual
+    if before is None:
+        return usual
+    return max(usual, before * (RIM_KEEPS if far > RIM else LEAST_SHARE))
 
 
 def share_of_ball(move: npt.ArrayLike, centre: npt.ArrayLike, radius: float) -> float:

@@ -105,9 +105,9 @@ def run_trial(
 
 def worlds(printers: int, paints: int) -> Iterator[tuple[Printer, np.ndarray, np.random.Generator]]:
     for first in range(printers):
-        printer = make_printer(np.random.default_rng([11, first]))
+        printer = make_printer(np.random.default_rng([21, first]))
         for second in range(paints):
-            rng = np.random.default_rng([11, first, second])
+            rng = np.random.default_rng([21, first, second])
             yield printer, paint_within(printer, rng), rng
 
 
@@ -178,8 +178,8 @@ def measure_beyond(
     """Paints that the printer cannot reach: is it said, and how well is the rest known?"""
     told, misjudged, extra = [], [], []
     for done in range(min(most, printers * paints)):
-        rng = np.random.default_rng([12, done])
-        printer = make_printer(np.random.default_rng([11, done % printers]))
+        rng = np.random.default_rng([22, done])
+        printer = make_printer(np.random.default_rng([21, done % printers]))
         paint, limit = paint_beyond(printer, rng)
         off, ahead = run_trial(printer, paint, answers, rng)[-1]
         told.append(ahead.edge)
@@ -198,7 +198,7 @@ def measure_glare(most: int) -> None:
     """Photos with a reflection on patches or paint, or burnt out: refused, or still right?"""
     refused, silent, right = 0, [], 0
     for done in range(most):
-        rng = np.random.default_rng([13, done])
+        rng = np.random.default_rng([23, done])
         printer = make_printer(rng)
         paint = paint_within(printer, rng)
         one = first_round(Maker().first_guess(paint, rng), PAPER)

@@ -77,8 +77,10 @@ def test_it_brings_a_centre_outside_the_gamut_to_its_edge():
 
 def test_it_shrinks_the_rounds_unless_the_answer_lay_at_the_rim():
     assert [round_radius(number) for number in (1, 2, 3, 4)] == [14.0, 6.0, 3.0, 3.0]
-    assert round_radius(3, 6.0, 0.59) == 3.0
-    assert round_radius(3, 6.0, 0.61) == pytest.approx(3.6)
+    assert round_radius(2, 14.0, 0.69) == 6.0
+    assert round_radius(2, 14.0, 0.71) == pytest.approx(11.2)
+    assert round_radius(3, 6.0, 0.69) == 3.0
+    assert round_radius(3, 11.2, 0.2) == pytest.approx(4.7, abs=0.01)
 
 
 @pytest.mark.parametrize("radius", [0.0, -1.0, float("nan"), 200.0])
