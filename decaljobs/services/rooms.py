@@ -19,8 +19,6 @@ from decaljobs.services.words import say_moment
 
 #: Stated air passes into read air within this time; before it a first reading changes nothing.
 PASSING = timedelta(hours=2)
-#: Waits over for so long are left as they were when stated air is put right.
-LONG_OVER = timedelta(days=30)
 STATED = ("day_temperature", "day_humidity", "night_temperature", "night_humidity")
 BATCH = 20_000
 Told = Callable[[int], None]
@@ -34,7 +32,7 @@ def add_room(**fields: Any) -> Room:
 
 @transaction.atomic
 def change_room(*, room: Room, moment: datetime) -> int:
-    """Keep a room's new name, kind and stated air; answers how many waits moved."""
+    """Keep a room's new name, kind and stated air; answers how many running waits moved."""
     before = Room.objects.select_for_update().get(pk=room.pk)
     room.read_from, room.read_until = before.read_from, before.read_until
     stated_differs = any(getattr(before, name) != getattr(room, name) for name in STATED)
@@ -42,8 +40,7 @@ def change_room(*, room: Room, moment: datetime) -> int:
     _saved(room)
     if not stated_differs:
         return 0
-    # Stated air stands before the first reading, and for hours of the day that were never read.
-    return recompute(since=moment - LONG_OVER, rooms=[room.pk])
+    return recompute(since=moment, rooms=[room.pk])
 
 
 @transaction.atomic
