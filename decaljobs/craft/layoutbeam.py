@@ -110,11 +110,15 @@ class Beam:
 
     def _start(self, front: Front, spare: bool) -> Front:
         """The front with the film each layout may waste; without limit if pieces may be left."""
-        states = []
-        for state, rest in zip(front.states, front.counts @ self.stock.areas_row, strict=True):
+        states, rows = [], []
+        rests = front.counts @ self.stock.areas_row
+        for row, (state, rest) in enumerate(zip(front.states, rests.tolist(), strict=True)):
             free = float(self.length) * self.stock.width - self._below(state)
-            states.append(state._replace(slack=free if spare else free - float(rest)))
-        return Front(states, front.counts)
+            slack = free if spare else free - rest
+            if slack >= 0 and self._top(state) <= self.length:
+                states.append(state._replace(slack=slack))
+                rows.append(row)
+        return Front(states, front.counts[rows])
 
     def _advance(self, front: Front) -> Front:
         """Every layout one move further; only the best are kept."""

@@ -17,6 +17,8 @@ from decaljobs.craft.skyline import NOBODY
 
 #: Equal pieces one above another with which a band may be begun (tried out).
 COLUMN = 4
+#: Such a column is at most this share of the film's width tall (tried out).
+TALLEST = 0.5
 
 #: x, y, width, height in grains, and the kind of the piece it was cut from.
 Region = tuple[int, int, int, int, int]
@@ -89,6 +91,8 @@ class StraightBeam(Beam):
             tall = copies * self.stock.along
             room = width - self.stock.across
             possible = (height == 0) & (room >= 0) & (have >= copies) & (top + tall <= self.length)
+            if copies > 1:
+                possible &= tall <= TALLEST * self.stock.width
             room = np.where(possible, room, 0.0)
             waste = self._lost(room) * tall
             scores = score + copies * self.liking + self._open(room * tall)
