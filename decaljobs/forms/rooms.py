@@ -54,6 +54,12 @@ class RoomForm(forms.ModelForm):
         ]
         labels = {"kind": "What it is"}
 
+    def clean_name(self) -> str:
+        name = self.cleaned_data["name"]
+        if Room.objects.filter(name__iexact=name).exclude(pk=self.instance.pk).exists():
+            raise forms.ValidationError(f"There is a room “{name}” already.")
+        return name
+
 
 class ReadingForm(forms.Form):
     """One reading, written down by hand."""

@@ -1,10 +1,16 @@
 """The wait rules: read by all, changed by the owner."""
 
+from datetime import timedelta
+
 import pytest
 from django.urls import reverse
+from django.utils import timezone
 
+from decaljobs.craft.stages import Stage
 from decaljobs.craft.waits import WaitKind
 from decaljobs.models import WaitRule
+from decaljobs.services import steps
+from tests.factories import EVENING, sealed_decal
 
 URL = "/drying/rules/base_cured/"
 
@@ -87,3 +93,46 @@ def test_it_rejects_a_wrong_value_beside_its_field(as_owner, field, value):
 def test_it_requires_the_owner(signed_in):
     assert signed_in.get(URL).status_code == 403
     assert signed_in.post(URL, rule_data()).status_code == 403
+
+
+@pytest.fixture
+def drying(maker):
+    decal = sealed_decal(maker)
+    moment = timezone.now() - timedelta(hours=1)
+    steps.log_step(decals=[decal.pk], step=Stage.BASE_APPLIED, by=maker, moment=moment)
+    decal.refresh_from_db()
+    return decal
+
+
+def test_it_shows_what_would_move_before_anything_is_kept(as_owner, drying):
+    data = rule_data(reference_temperature="20", film_forming_minimum="10")
+    answer = as_owner.post(URL, data)
+    assert answer.status_code == 200
+    (effect,) = answer.context["effects"]
+    assert effect.hours_later == pytest.approx(2)
+    assert "+2.0 h" in answer.content.decode()
+    assert WaitRule.objects.get(kind="base_cured").reference_hours == 12
+
+
+@pytest.mark.parametrize(("follow", "later"), [("no", 0), ("yes", 2)])
+def test_running_waits_follow_as_the_owner_says(as_owner, drying, follow, later):
+    data = rule_data(reference_temperature="20", film_forming_minimum="10", follow=follow)
+    assert as_owner.post(URL, data).status_code == 302
+    before = drying.ready_at
+    drying.refresh_from_db()
+    assert drying.ready_at - before == timedelta(hours=later)
+    assert WaitRule.objects.get(kind="base_cured").reference_hours == 14
+
+
+def test_touch_tests_propose_a_figure_that_can_be_taken_over(as_owner, maker):
+    for hours in (9, 10, 10, 11, 11):
+        decal = sealed_decal(maker)
+        begun = EVENING - timedelta(hours=hours)
+        steps.log_step(decals=[decal.pk], step=Stage.BASE_APPLIED, by=maker, moment=begun)
+        steps.log_step(decals=[decal.pk], step=Stage.CURED, by=maker, moment=EVENING)
+    page = as_owner.get(URL).content.decode()
+    assert "5 touch tests of this wait propose" in page
+    assert "The finger has always said the same so far" in page
+    taken = as_owner.get(URL + "?hours=11.5").content.decode()
+    assert 'name="reference_hours" value="11.5"' in taken
+    assert 'value="12.0"' in as_owner.get(URL + "?hours=none").content.decode()
