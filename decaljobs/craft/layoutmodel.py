@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from math import isfinite
 
 #: Gap between pieces, mm (common practice, no source): room for scissors between two decals.
@@ -106,30 +106,22 @@ class StripLayout:
 
 
 def checked_pieces(pieces: Sequence[Piece]) -> tuple[Piece, ...]:
-    """The pieces in mm, those of equal name and sides joined.
+    """The pieces as they are, once they are known to be possible.
 
     Raises LayoutError for no pieces, more than 10,000 copies, a side outside 0.01 to 100,000 mm,
-    copies below 1, and two sizes under one name.
+    and copies that are not a whole number from 1 on.
 
-    >>> checked_pieces([Piece("tail", 20, 8), Piece("tail", 20, 8, copies=3)])
-    (Piece(name='tail', width=20, height=8, copies=4, turn=True),)
+    >>> checked_pieces([Piece("tail", 20, 8)])
+    (Piece(name='tail', width=20, height=8, copies=1, turn=True),)
     """
-    joined: dict[str, Piece] = {}
     for piece in pieces:
         _check_piece(piece)
-        known = joined.get(piece.name)
-        if known is None:
-            joined[piece.name] = piece
-        elif replace(known, copies=piece.copies) == piece:
-            joined[piece.name] = replace(known, copies=known.copies + piece.copies)
-        else:
-            raise LayoutError(f"There are two different pieces called “{piece.name}”.")
-    count = sum(piece.copies for piece in joined.values())
+    count = sum(piece.copies for piece in pieces)
     if not count:
         raise LayoutError("There are no pieces to lay out.")
     if count > MOST_PIECES:
         raise LayoutError(f"{count} pieces are too many: 1 to {MOST_PIECES} go into one layout.")
-    return tuple(joined.values())
+    return tuple(pieces)
 
 
 def _check_piece(piece: Piece) -> None:
@@ -210,3 +202,12 @@ def ways_to_lie(piece: Piece) -> list[tuple[float, float]]:
 
 def _is_number(value: object) -> bool:
     return isinstance(value, int | float) and not isinstance(value, bool) and isfinite(value)
+
+
+def gapped_area(placements: Sequence[Placement], gap: float) -> float:
+    """Area of pieces that each have one gap on two sides, mm².
+
+    >>> gapped_area([Placement("tail", 0, 0, 17, 7, False)], 3)
+    200
+    """
+    return sum((placed.width + gap) * (placed.height + gap) for placed in placements)

@@ -202,16 +202,13 @@ class FillSearch(Search):
     def improved(self) -> Iterator[Fill]:
         """The first filling, then each that is fuller than the last."""
         self.best = self._first(self.length)
-        self.unused = self._area_left(self.best)
+        self.unused = self.stock.area_of(self.best.counts)
         yield self.best
         least = max(0, self.stock.total - self.length * self.stock.width)
         empty = self.kind_of_beam.empty(self.stock)
         while not self.limit.over() and self.unused > least:
             self.limit.tried()
             found = self._beam(self.length, self._manner()).fill(empty, self.limit.cut)
-            if found is not None and self._area_left(found) < self.unused:
-                self.best, self.unused = found, self._area_left(found)
+            if found is not None and self.stock.area_of(found.counts) < self.unused:
+                self.best, self.unused = found, self.stock.area_of(found.counts)
                 yield found
-
-    def _area_left(self, fill: Fill) -> int:
-        return sum(a * n for a, n in zip(self.stock.areas, fill.counts, strict=True))

@@ -41,6 +41,10 @@ class Stock:
         self.areas_row = np.array(self.areas, dtype=float)
         self.way_area = self.across * self.along
 
+    def area_of(self, counts: Sequence[int]) -> int:
+        """Area of that many pieces of each kind, square grains."""
+        return sum(area * number for area, number in zip(self.areas, counts, strict=True))
+
     def losses(self, counts: Sequence[int], longest: int) -> np.ndarray:
         """What stays empty at best of a stretch, grains, per step of stretch up to `longest`.
 

@@ -1,0 +1,156 @@
+"""Lays decals out on film: offcuts first, then whole sheets; or on one endless strip. mm.
+
+The first layout is there at once, better ones follow until the time given is over. One layout
+serves the white and the clear film, so that both prints have every piece at the same place.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+from decaljobs.craft.firstlayout import Fill
+from decaljobs.craft.layoutbeam import ENDLESS
+from decaljobs.craft.layoutjob import Batch, Job
+from decaljobs.craft.layoutmodel import (
+    GAP,
+    Layout,
+    LayoutError,
+    Offcut,
+    Piece,
+    Sheet,
+    StripLayout,
+    check_fits,
+    check_gap,
+    check_side,
+    checked_pieces,
+    gapped_area,
+    usable,
+)
+from decaljobs.craft.layoutsearch import StripSearch
+from decaljobs.craft.sheetfilling import SheetFiller, Wishes
+
+#: Longest search, s (a limit against slips; nothing is gained after minutes).
+MOST_SECONDS = 600
+
+
+def lay_out(
+    pieces: Sequence[Piece], sheet: Sheet, *, offcuts: Sequence[Offcut] = (), **wishes: Any
+) -> Layout:
+    """The best layout, mm, found in the time given; offcuts are filled before a sheet opens.
+
+    pieces: 1 to 10,000 copies; wishes: gap (0 to 20 mm), seconds or iterations, seed,
+    straight_cuts, together and clock, see `Wishes`. Equal seed and iterations give an equal
+    layout. Raises LayoutError with a sentence for what cannot be laid out.
+
+    >>> layout = lay_out([Piece("roundel", 20, 20, copies=4)], Sheet(60, 80), iterations=1)
+    >>> sheet = layout.sheets[0]
+    >>> [(placed.x, placed.y) for placed in sheet.placements]
+    [(0.0, 0.0), (23.0, 0.0), (0.0, 23.0), (23.0, 23.0)]
+    >>> sheet.offcut
+    Rest(x=0.0, y=46.0, width=60.0, height=34.0)
+    """
+    return list(improve(pieces, sheet, offcuts=offcuts, **wishes))[-1]
+
+
+def improve(
+    pieces: Sequence[Piece], sheet: Sheet, *, offcuts: Sequence[Offcut] = (), **wishes: Any
+) -> Iterator[Layout]:
+    """As `lay_out`, but every layout on the way, mm: the first at once, each with less film.
+
+    Raises LayoutError at once, not with the first layout.
+    """
+    asked = _asked(wishes)
+    pieces = checked_pieces(pieces)
+    width, height = usable(sheet)
+    check_gap(asked.gap, min(width, height))
+    for offcut in offcuts:
+        check_side(offcut.width, f"The width of offcut “{offcut.name}”")
+        check_side(offcut.height, f"The height of offcut “{offcut.name}”")
+    check_fits(pieces, width, height, "the sheet")
+    return SheetFiller(sheet, offcuts, asked).improved(pieces)
+
+
+def lay_out_strip(pieces: Sequence[Piece], width: float, **wishes: Any) -> StripLayout:
+    """The shortest layout found on an endless strip `width` mm wide; the rest as in `lay_out`.
+
+    >>> lay_out_strip([Piece("bar", 30, 10, copies=3)], 30, gap=2, iterations=1).length
+    34.0
+    """
+    return list(improve_strip(pieces, width, **wishes))[-1]
+
+
+def improve_strip(pieces: Sequence[Piece], width: float, **wishes: Any) -> Iterator[StripLayout]:
+    """As `lay_out_strip`, but every layout on the way, mm, each shorter than the last."""
+    asked = _asked(wishes)
+    pieces = checked_pieces(pieces)
+    check_side(width, "The strip's width")
+    check_gap(asked.gap, width)
+    check_fits(pieces, width, None, "the strip")
+    job = Job(pieces, asked.gap, asked.together)
+    batch = job.batch(job.grains(width), ENDLESS, False, range(len(job.kinds)))
+    search = StripSearch(
+        batch.stock,
+        ENDLESS,
+        asked.limit(),
+        seed=asked.seed,
+        straight=asked.straight_cuts,
+        together=asked.together,
+    )
+    return (_strip_layout(batch, fill, width) for fill in search.improved())
+
+
+def _strip_layout(batch: Batch, fill: Fill, width: float) -> StripLayout:
+    gap = batch.job.gap_mm
+    placements = batch.placements(fill)
+    length = batch.job.mm(fill.top) - gap
+    used = (width + gap) * (length + gap)
+    return StripLayout(length, placements, gapped_area(placements, gap) / used, width * length)
+
+
+def _asked(wishes: dict[str, Any]) -> Wishes:
+    asked = Wishes(**wishes)
+    if not 0 <= asked.seconds <= MOST_SECONDS:
+        raise LayoutError(f"{asked.seconds} seconds: 0 to {MOST_SECONDS} can be given.")
+    return asked
+
+
+@dataclass(frozen=True)
+class GapCost:
+    """What the gap takes: mm² of film, and its share (0 to 1) of pieces and gaps together."""
+
+    gap: float
+    film_mm2: float
+    share: float
+
+
+def gap_cost(pieces: Sequence[Piece], gap: float = GAP) -> GapCost:
+    """Film that the gap between pieces costs, mm², whatever the layout. Raises LayoutError.
+
+    >>> gap_cost([Piece("roundel", 17, 17)], 3)
+    GapCost(gap=3, film_mm2=111, share=0.2775)
+    """
+    pieces = checked_pieces(pieces)
+    check_gap(gap, float("inf"))
+    net = sum(piece.width * piece.height * piece.copies for piece in pieces)
+    gapped = sum((piece.width + gap) * (piece.height + gap) * piece.copies for piece in pieces)
+    return GapCost(gap, gapped - net, (gapped - net) / gapped)
+
+
+def for_both_films(white: Sequence[Piece], clear: Sequence[Piece]) -> tuple[Piece, ...]:
+    """One list of pieces, mm, for the same places on both films: the larger number of copies.
+
+    >>> for_both_films([Piece("tail", 20, 8, 3)], [Piece("tail", 20, 8, 5), Piece("code", 9, 4)])
+    (Piece(name='tail', width=20, height=8, copies=5, turn=True),
+     Piece(name='code', width=9, height=4, copies=1, turn=True))
+    """
+    joined: dict[Piece, int] = {}
+    for film in (white, clear):
+        here: dict[Piece, int] = {}
+        for piece in checked_pieces(film) if film else ():
+            one = replace(piece, copies=1)
+            here[one] = here.get(one, 0) + piece.copies
+        for one, copies in here.items():
+            joined[one] = max(joined.get(one, 0), copies)
+    return tuple(replace(one, copies=copies) for one, copies in joined.items())
