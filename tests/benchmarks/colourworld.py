@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from decaljobs.craft.colour import ciede2000, lab_from_linear, lab_from_srgb, srgb_from_lab
+from decaljobs.craft.colour import ciede2000, lab_from_linear, srgb_from_lab
 
 
 @dataclass(frozen=True)
@@ -170,12 +170,3 @@ def plain_steps(
         seen = printer.prints(tries, rng)
         best = tries[maker.best_three(seen, paint, rng)[0]]
     return float(ciede2000(printer.lab(best), paint))
-
-
-def start_off(printer: Printer, paint: np.ndarray, rgb: tuple[int, int, int]) -> float:
-    """How far off the first guess prints."""
-    return float(ciede2000(printer.lab(np.array(rgb)), paint))
-
-
-def nominal(rgb: np.ndarray) -> np.ndarray:
-    return lab_from_srgb(rgb)
