@@ -56,6 +56,7 @@ class CardDecal:
     """One decal on the card, its art at width_mm by height_mm (more than 0).
 
     good_copies: the layer in words and how many good pieces are left of it.
+    drying: the wait that runs, told in a sentence.
     Raises ValueError for a size, number or count that cannot be.
     """
 
@@ -71,6 +72,7 @@ class CardDecal:
     pieces: tuple[str, ...] = ()
     good_copies: tuple[tuple[str, int], ...] = ()
     rows: tuple[CardRow, ...] = ()
+    drying: str = ""
     guides: CardGuides | None = None
 
     def __post_init__(self) -> None:

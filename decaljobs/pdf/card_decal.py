@@ -158,6 +158,7 @@ def _facts(decal: CardDecal, room: float) -> Facts:
     copies = ", ".join(f"{layer} {count or 'none'}" for layer, count in decal.good_copies)
     facts = [
         ("Build, stage", lines(f"{decal.build}; {decal.stage}", SMALL, room, 6)),
+        ("Drying", lines(decal.drying, SMALL, room, 8)),
         ("Pieces", tuple(pieces)),
         ("Good copies left", lines(copies, SMALL, room, 6)),
     ]

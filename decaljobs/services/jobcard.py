@@ -71,6 +71,7 @@ def _card_decal(decal: Decal, moment: datetime, airs: Airs) -> CardDecal:
         pieces=tuple(piece_lines(decal, moment)),
         good_copies=tuple(_good_copies(decal, build)),
         rows=tuple(_rows(decal, build, moment)),
+        drying=f"{wait.told(moment).sentence}." if wait else "",
         guides=_guides(decal),
     )
 

@@ -221,3 +221,11 @@ def test_it_prints_a_long_moment_whole():
         rules = [each for each in strokes if each[2] - each[0] > 400]
         assert len(rules) > 3
         assert overlapping_with(boxes(page), rules) == []
+
+
+def test_it_prints_how_far_a_drying_decal_is():
+    told = "4.3 of 12 reference hours done; cold, damp air, an hour counts 0.44"
+    pdf = job_card_pdf(card(decal(drying=told)))
+    assert told in words(pdf)
+    for page in read(pdf):
+        assert overlapping(boxes(page)) == []

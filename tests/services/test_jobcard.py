@@ -79,3 +79,12 @@ def test_it_is_gathered_with_the_same_queries_for_any_number_of_decals(
     sealed_sheet("clear", make_decals(number, Build.CLEAR_ALONE, project=project), maker)
     with django_assert_num_queries(6):
         assert len(card_of(project).decals) == number
+
+
+def test_a_drying_decal_says_how_far_it_is_and_why(maker):
+    decal = sealed_decal(maker)
+    steps.log_step(decals=[decal.pk], step=Stage.BASE_APPLIED, by=maker, moment=EVENING)
+    (told,) = card_of(decal.project, EVENING + 3 * HOUR).decals
+    assert told.drying.startswith("3 of 12 reference hours done; an hour counts 1; dry about")
+    (over,) = card_of(decal.project, EVENING + 13 * HOUR).decals
+    assert over.drying == ""
