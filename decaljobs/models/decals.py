@@ -34,6 +34,8 @@ def is_drying(moment: datetime) -> Q:
 
 ON_MODEL = [stage for stage in Stage if stage not in SHEET_STEPS and stage is not Stage.PLANNED]
 IS_HELD = ~Q(held_because="")
+#: What only another piece of film helps against.
+FILM_HOLDS = (Hold.NO_BASE_PIECE, Hold.NO_CLEAR_PIECE, Hold.NO_PIECES)
 
 
 class DecalQuerySet(models.QuerySet["Decal"]):
@@ -48,6 +50,10 @@ class DecalQuerySet(models.QuerySet["Decal"]):
     def held(self) -> DecalQuerySet:
         """Decals for which something is missing, newest first."""
         return self.filter(IS_HELD).order_by("-pk")
+
+    def lacking_pieces(self) -> DecalQuerySet:
+        """Decals held because a layer has no good piece, in the order they were made."""
+        return self.filter(held_because__in=[hold.value for hold in FILM_HOLDS]).order_by("pk")
 
     def finished_at(self, moment: datetime) -> DecalQuerySet:
         """Decals with no step left and nothing drying."""
@@ -178,6 +184,11 @@ class Decal(models.Model):
 
     def get_absolute_url(self) -> str:
         return reverse("decal", args=[self.pk])
+
+    @property
+    def wants_film(self) -> bool:
+        """Whether it is held because a layer has no good piece."""
+        return self.held_because in FILM_HOLDS
 
     @property
     def words(self) -> str:

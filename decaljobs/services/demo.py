@@ -17,6 +17,7 @@ from decaljobs.models import (
     Person,
     Piece,
     Project,
+    QueuedDecal,
     Role,
     Room,
     Sheet,
@@ -24,8 +25,10 @@ from decaljobs.models import (
     StageEvent,
     Trial,
 )
-from decaljobs.services import moving, projects, sheets, spoiling, steps
+from decaljobs.models.sheets import MARGIN_MM
+from decaljobs.services import moving, projects, queue, sheets, spoiling, steps
 from decaljobs.services.artwork import keep_artwork
+from decaljobs.services.copies import wanted_of
 from decaljobs.services.demo_art import DRAWINGS
 from decaljobs.services.demo_rooms import clear_rooms, make_rooms, refuse_while_used
 from decaljobs.services.demo_scenes import (
@@ -39,12 +42,17 @@ from decaljobs.services.demo_scenes import (
     DemoDecal,
 )
 from decaljobs.services.demo_trial import load_trial
+from decaljobs.services.layouts import LayoutWishes, plan_layout
 from decaljobs.services.measuring import measure_artwork
+from decaljobs.services.next_sheet import lay_down
 from decaljobs.services.refused import Refused
 from decaljobs.services.reworking import widen
 
 MAKER = "Example maker"
 BEGUN_HOURS_AGO = 240
+NEXT_LOTS = ("waiting", "queue")
+#: Enough for a handful of pieces.
+LAYOUT_SECONDS = 0.1
 
 
 @transaction.atomic
@@ -71,6 +79,7 @@ def load_demo(*, moment: datetime) -> None:
     _live_through(made, rooms[1], maker, moment)
     _measure(art, maker, begun)
     load_trial(maker=maker, moment=begun)
+    _lay_out_the_next(made, maker, moment)
 
 
 @transaction.atomic
@@ -184,6 +193,19 @@ def _make_sheets(
             sheets.log_printed(sheet=sheet.pk, by=maker, moment=at)
         for hours in plan.coats:
             sheets.log_coat(sheet=sheet.pk, by=maker, moment=moment - timedelta(hours=hours))
+
+
+def _lay_out_the_next(
+    made: list[tuple[DemoDecal, list[Decal]]], maker: Person, moment: datetime
+) -> None:
+    """One pair of sheets laid out and not printed yet, and a decal queued for the one after."""
+    lots = {lot: [d.pk for plan, ds in made if plan.lot == lot for d in ds] for lot in NEXT_LOTS}
+    queue.queue_decals(decals=lots["waiting"], by=maker, moment=moment - timedelta(hours=2))
+    wanted = wanted_of(list(QueuedDecal.objects.for_sheet().filter(decal__in=lots["waiting"])))
+    wishes = LayoutWishes("inkjet", 210, 297, MARGIN_MM, seconds=LAYOUT_SECONDS)
+    laid = lay_down(plan=plan_layout(wanted, wishes), by=maker, moment=moment - timedelta(hours=1))
+    Sheet.objects.filter(pk__in=[sheet.pk for sheet in laid]).update(example=True)
+    queue.queue_decals(decals=lots["queue"], by=maker, moment=moment)
 
 
 def _live_through(

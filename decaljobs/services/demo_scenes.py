@@ -2,7 +2,8 @@
 
 Hours count back from now. `lot` says which pair of sheets the pieces lie on:
 'dry' (sealed and dry), 'fresh' (sealed, still drying), 'coats' (coats going on),
-'waiting' (filled, not printed), or '' (on no sheet yet).
+'waiting' (laid out on the next pair, not printed), 'queue' (queued for the
+sheet after that), or '' (on no sheet yet).
 """
 
 from __future__ import annotations
@@ -76,8 +77,6 @@ SHEETS = (
     ),
     DemoSheet("coats", "white", printed=18, coats=(3.2, 1.4)),
     DemoSheet("coats", "clear", printed=5, note="ink still settling"),
-    DemoSheet("waiting", "white", note="next evening's print"),
-    DemoSheet("waiting", "clear"),
 )
 
 ART = (
@@ -223,7 +222,7 @@ PROJECTS = (
                 "dry",
                 ((("base_applied", 121), ("clear_applied", 107), ("overcoated", 9)),),
             ),
-            DemoDecal("Lid", "Town shield", BOTH, ""),
+            DemoDecal("Lid", "Town shield", BOTH, "queue"),
         ),
     ),
 )

@@ -36,6 +36,15 @@ def queue_decals(*, decals: Sequence[int], by: Person, moment: datetime) -> list
 
 
 @transaction.atomic
+def queue_project(*, project: str, by: Person, moment: datetime) -> list[QueuedDecal]:
+    """Queue every decal of a project that is held for want of a piece. Raises Refused."""
+    lacking = Decal.objects.lacking_pieces().of_project(project).values_list("pk", flat=True)
+    if not lacking:
+        raise Refused("No decal of this project is short of a piece.")
+    return queue_decals(decals=list(lacking), by=by, moment=moment)
+
+
+@transaction.atomic
 def unqueue(*, decals: Sequence[int]) -> int:
     """Take decals off the list for the next sheet; answers how many were on it."""
     gone, _ = QueuedDecal.objects.filter(decal__in=decals).delete()

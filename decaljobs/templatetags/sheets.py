@@ -35,6 +35,18 @@ def drawn_height(sheet: Sheet) -> str:
     return f"{sheet.height_mm + 2:.1f}"
 
 
+@register.filter
+def area(mm2: float) -> str:
+    """An area in square centimetres: 123 cm²."""
+    return f"{mm2 / 100:.0f}\u00a0cm²"
+
+
+@register.filter
+def percent(share: float) -> str:
+    """A share in whole percent: 87 %."""
+    return f"{100 * share:.0f}\u00a0%"
+
+
 @register.simple_tag
 def decal_state(decal: Decal, moment: datetime) -> str:
     """A decal's stage and what comes next, in one line."""

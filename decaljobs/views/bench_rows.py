@@ -92,6 +92,7 @@ class HeldRow(Row):
     reason: str
     remedy: str
     remedy_href: str
+    wants_film: bool = False
 
 
 @dataclass(frozen=True)
@@ -288,7 +289,13 @@ def _told(dries: Dries, what: str, moment: datetime) -> str:
 def _held(decal: Decal, dries: Dries, moment: datetime) -> HeldRow:
     reason, remedy, href = why_held(decal)
     drawing = draw_section(decal, moment, dries.wait, dries.share)
-    return HeldRow(**_of_decal(decal, drawing), reason=reason, remedy=remedy, remedy_href=href)
+    return HeldRow(
+        **_of_decal(decal, drawing),
+        reason=reason,
+        remedy=remedy,
+        remedy_href=href,
+        wants_film=decal.wants_film,
+    )
 
 
 def _held_sheet(sheet: Sheet, dries: Dries) -> HeldRow:

@@ -1,0 +1,141 @@
+"""The next sheet: what it is like, how the pieces are to lie, and what goes on it."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from django import forms
+
+from decaljobs.forms.plain import NumbersField
+from decaljobs.forms.sheets import SIZES
+from decaljobs.models import Printer
+from decaljobs.models.pieces import MOST_COPIES
+from decaljobs.models.sheets import (
+    LARGEST_SIDE_MM,
+    MARGIN_MM,
+    SMALLEST_SIDE_MM,
+    WIDEST_MARGIN_MM,
+)
+
+SURENESS = [("0.9", "90 %"), ("0.95", "95 %"), ("0.99", "99 %")]
+SECONDS = [("1", "1 second"), ("3", "3 seconds"), ("10", "10 seconds")]
+
+
+def _side(label: str) -> forms.DecimalField:
+    return forms.DecimalField(
+        label=label,
+        required=False,
+        min_value=SMALLEST_SIDE_MM,
+        max_value=LARGEST_SIDE_MM,
+        max_digits=6,
+        decimal_places=1,
+        help_text="only for another size",
+    )
+
+
+class NextSheetForm(forms.Form):
+    """What new sheets are like and how the pieces lie on them."""
+
+    printer = forms.ChoiceField(label="Printer", choices=Printer.choices)
+    size = forms.ChoiceField(
+        label="Size of a new sheet",
+        choices=[("A4", "A4"), ("Letter", "Letter"), ("free", "another size")],
+    )
+    width_mm = _side("Width, mm")
+    height_mm = _side("Height, mm")
+    margin_mm = forms.DecimalField(
+        label="Clear edge, mm",
+        min_value=0,
+        max_value=WIDEST_MARGIN_MM,
+        max_digits=4,
+        decimal_places=1,
+        help_text="what the printer cannot reach, and room for the sheet\u2019s code",
+    )
+    gap = forms.FloatField(label="Gap between pieces, mm", min_value=2, max_value=4)
+    sureness = forms.ChoiceField(label="Enough good copies with a chance of", choices=SURENESS)
+    seconds = forms.ChoiceField(label="Look for a better layout for", choices=SECONDS)
+    same_places = forms.BooleanField(label="Same places on both films", required=False)
+    together = forms.BooleanField(label="Keep copies of a decal together", required=False)
+    straight_cuts = forms.BooleanField(
+        label="Straight cuts only",
+        required=False,
+        help_text="every piece can be freed with a ruler, edge to edge",
+    )
+
+    def __init__(self, *args, **kwargs) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["gap"].widget.attrs["step"] = "0.5"
+
+    @classmethod
+    def asked(cls, data, printer: str = Printer.INKJET) -> NextSheetForm:
+        """The form as it was sent, or with the values to start from."""
+        return cls(data if "gap" in data else start_values(printer))
+
+    def clean(self) -> dict[str, object]:
+        cleaned = super().clean()
+        if cleaned.get("size") in SIZES:
+            cleaned["width_mm"], cleaned["height_mm"] = SIZES[cleaned["size"]]
+            for side in ("width_mm", "height_mm"):
+                self.errors.pop(side, None)
+        for side in ("width_mm", "height_mm"):
+            if cleaned.get(side) is None and side not in self.errors:
+                self.add_error(side, "Write this side in mm.")
+        return cleaned
+
+    @property
+    def wishes(self) -> dict[str, object]:
+        """What the services take, once the form is valid."""
+        names = ("printer", "gap", "same_places", "together", "straight_cuts")
+        sides = ("width_mm", "height_mm", "margin_mm")
+        return {
+            **{name: self.cleaned_data[name] for name in names},
+            **{side: float(self.cleaned_data[side]) for side in sides},
+            "seconds": float(self.cleaned_data["seconds"]),
+        }
+
+    @property
+    def chance(self) -> float:
+        """The chance of enough good copies, 0 to 1."""
+        return float(self.cleaned_data["sureness"])
+
+
+def start_values(printer: str) -> dict[str, object]:
+    """What the page starts from: A4, 3 mm, both films alike."""
+    return {
+        "printer": printer,
+        "size": "A4",
+        "margin_mm": Decimal(MARGIN_MM),
+        "gap": 3.0,
+        "sureness": "0.95",
+        "seconds": "1",
+        "same_places": True,
+        "together": True,
+        "straight_cuts": False,
+    }
+
+
+class SeenForm(forms.Form):
+    """What the page showed, so that no other queue is laid out than the one that was seen."""
+
+    seen = forms.CharField(required=False, max_length=16)
+
+
+class QueueForm(forms.Form):
+    """Decals to put on the list for the next sheet, or to take off it; or a whole project's."""
+
+    decals = NumbersField(required=False)
+    project = forms.CharField(required=False, max_length=12)
+
+
+def _copies(label: str) -> forms.IntegerField:
+    return forms.IntegerField(label=label, required=False, min_value=1, max_value=MOST_COPIES)
+
+
+class CopiesForm(forms.Form):
+    """Copies of each layer as the maker wants them; empty goes back to the rule."""
+
+    base = _copies("Base")
+    clear = _copies("Clear")
+
+    def __init__(self, *args, decal: int, **kwargs) -> None:
+        super().__init__(*args, auto_id=f"copies-{decal}_%s", **kwargs)

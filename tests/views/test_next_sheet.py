@@ -1,0 +1,214 @@
+"""The next sheet on the screen: queued from everywhere, laid out, two people at once."""
+
+import pytest
+from django.urls import reverse
+
+from decaljobs.craft.stages import Build
+from decaljobs.models import QueuedDecal, Sheet
+from decaljobs.services import queue
+from tests.factories import EVENING, make_artwork, make_decals, make_project, make_sheet
+
+NEXT = "/sheets/next/"
+OPTIONS = {
+    "printer": "inkjet",
+    "size": "A4",
+    "margin_mm": "6",
+    "gap": "3",
+    "sureness": "0.95",
+    "seconds": "1",
+    "same_places": "on",
+    "together": "on",
+}
+
+
+@pytest.fixture
+def queued(maker):
+    decals = make_decals(2, place="Bow")
+    queue.queue_decals(decals=[d.pk for d in decals], by=maker, moment=EVENING)
+    return decals
+
+
+def lay_out(client, **changes):
+    return client.post(reverse("sheet-next-lay-out"), {**OPTIONS, **changes})
+
+
+def test_an_empty_queue_says_where_decals_are_queued(signed_in):
+    page = signed_in.get(NEXT).content.decode()
+    assert "Nothing is queued" in page
+    assert "Lay out on" not in page
+
+
+def test_it_shows_the_queue_with_copies_and_their_reason(signed_in, queued):
+    page = signed_in.get(NEXT).content.decode()
+    assert page.count("1 wanted, 8 of 10 pieces come out good: 3 copies give at least 1") == 4
+    assert "Lay out on 2 new sheets" in page
+    assert page.count("<title>Bow 1 of 2</title>") == 3
+
+
+def test_the_first_layout_comes_at_once_and_a_better_one_is_fetched(signed_in, queued):
+    first = signed_in.get(NEXT)
+    assert 'hx-get="?better=1"' in first.content.decode()
+    better = signed_in.get(NEXT, {"better": "1"}, headers={"HX-Request": "true"})
+    page = better.content.decode()
+    assert "<html" not in page
+    assert "better=1" not in page
+    assert "3 mm takes" in page
+
+
+@pytest.mark.parametrize("number", [2, 9])
+def test_it_is_drawn_with_the_same_queries_for_any_number(
+    signed_in, maker, django_assert_num_queries, number
+):
+    decals = make_decals(number)
+    queue.queue_decals(decals=[d.pk for d in decals], by=maker, moment=EVENING)
+    with django_assert_num_queries(8):
+        signed_in.get(NEXT)
+
+
+def test_laying_out_makes_the_sheets_and_opens_the_first(signed_in, queued):
+    seen = signed_in.get(NEXT).context["seen"]
+    answer = lay_out(signed_in, seen=seen)
+    assert answer["Location"] == reverse("sheet", args=["W-01"])
+    assert [s.pieces.count() for s in Sheet.objects.order_by("film")] == [6, 6]
+    assert not QueuedDecal.objects.exists()
+    assert 'class="sheet-picture' in signed_in.get(answer["Location"]).content.decode()
+
+
+def test_a_queue_that_changed_since_the_page_is_not_laid_out(signed_in, maker, queued):
+    seen = signed_in.get(NEXT).context["seen"]
+    queue.unqueue(decals=[queued[0].pk])
+    answer = lay_out(signed_in, seen=seen)
+    assert answer.status_code == 422
+    assert "have changed since" in answer.content.decode()
+    assert not Sheet.objects.exists()
+
+
+def test_the_second_of_two_who_lay_out_is_told(signed_in, queued):
+    lay_out(signed_in)
+    answer = lay_out(signed_in)
+    assert "Nothing waits for the next sheet" in answer.content.decode()
+    assert Sheet.objects.count() == 2
+
+
+@pytest.mark.parametrize(
+    ("field", "value"),
+    [
+        ("gap", "0"),
+        ("gap", "1.9"),
+        ("gap", "4.1"),
+        ("gap", "NaN"),
+        ("gap", ""),
+        ("margin_mm", "-1"),
+        ("margin_mm", "61"),
+        ("margin_mm", "NaN"),
+        ("printer", "loom"),
+        ("sureness", "2"),
+        ("seconds", "3600"),
+        ("size", "A0"),
+    ],
+)
+def test_it_rejects_a_wish_beside_its_field(signed_in, queued, field, value):
+    for answer in (
+        lay_out(signed_in, **{field: value}),
+        signed_in.get(NEXT, {**OPTIONS, field: value}),
+    ):
+        assert answer.status_code == 422
+        assert field in answer.context["form"].errors
+    assert not Sheet.objects.exists()
+
+
+@pytest.mark.parametrize("side", ["0", "9", "1001", "NaN", "", "1e308"])
+def test_it_rejects_a_sheet_that_cannot_be(signed_in, queued, side):
+    answer = lay_out(signed_in, size="free", width_mm=side, height_mm="200")
+    assert list(answer.context["form"].errors) == ["width_mm"]
+
+
+def test_a_piece_larger_than_the_sheet_is_named(signed_in, maker):
+    (decal,) = make_decals(1, artwork=make_artwork(width_mm=900), place="Roof")
+    queue.queue_decals(decals=[decal.pk], by=maker, moment=EVENING)
+    page = signed_in.get(NEXT)
+    assert page.status_code == 422
+    assert "Roof" in str(page.context["form"].non_field_errors())
+    assert "198 × 285 mm" in page.content.decode()
+
+
+def test_decals_are_queued_and_taken_off(signed_in):
+    decals = make_decals(3)
+    answer = signed_in.post(
+        reverse("sheet-queue"), {"decals": [d.pk for d in decals], "next": "/projects/"}
+    )
+    assert answer["Location"] == "/projects/"
+    assert QueuedDecal.objects.count() == 3
+    again = signed_in.post(reverse("sheet-queue"), {"decals": [decals[0].pk]}, follow=True)
+    assert "Queued for the next sheet already" in again.content.decode()
+    signed_in.post(reverse("sheet-unqueue"), {"decals": [decals[0].pk]})
+    assert QueuedDecal.objects.count() == 2
+
+
+@pytest.mark.parametrize("decals", [[], ["x"], ["999999"], ["1e5"], ["-1"]])
+def test_it_rejects_decals_that_are_not_there(signed_in, decals):
+    answer = signed_in.post(reverse("sheet-queue"), {"decals": decals}, follow=True)
+    assert '<li class="refused">' in answer.content.decode()
+    assert not QueuedDecal.objects.exists()
+
+
+def test_copies_are_overruled(signed_in, queued):
+    url = reverse("sheet-queue-copies", args=[queued[0].pk])
+    signed_in.post(url, {"base": "5", "clear": ""})
+    page = signed_in.get(NEXT).content.decode()
+    assert "5 base:" in page
+    assert "overruled by the maker" in page
+
+
+@pytest.mark.parametrize("copies", ["0", "51", "NaN", "-1", "many"])
+def test_it_rejects_copies_beside_their_field(signed_in, queued, copies):
+    answer = signed_in.post(
+        reverse("sheet-queue-copies", args=[queued[0].pk]), {"base": copies, "clear": "2"}
+    )
+    assert answer.status_code == 422
+    assert f'id="copies-{queued[0].pk}_base_error"' in answer.content.decode()
+    assert QueuedDecal.objects.get(decal=queued[0]).clear_copies is None
+
+
+def test_decals_are_queued_from_their_page_and_their_project(signed_in):
+    project = make_project()
+    decal, _ = make_decals(2, Build.CLEAR_ALONE, project=project)
+    button = f'action="{reverse("sheet-queue")}"'
+    page = signed_in.get(decal.get_absolute_url()).content.decode()
+    assert button in page
+    assert signed_in.get(project.get_absolute_url()).content.decode().count(button) == 1
+    signed_in.post(reverse("sheet-queue"), {"decals": [decal.pk]})
+    page = signed_in.get(decal.get_absolute_url()).content.decode()
+    assert button not in page
+    assert "On the list for" in page
+
+
+def test_a_whole_project_is_queued_at_one_go(signed_in):
+    project = make_project()
+    decals = make_decals(3, project=project)
+    signed_in.post(reverse("sheet-queue"), {"project": project.code})
+    assert set(QueuedDecal.objects.values_list("decal", flat=True)) == {d.pk for d in decals}
+
+
+def test_held_rows_on_the_bench_are_queued_from_there(signed_in):
+    (decal,) = make_decals(1)
+    page = signed_in.get("/").content.decode()
+    action = f'formaction="{reverse("sheet-queue")}" name="decals" value="{decal.pk}"'
+    assert action in page
+
+
+def test_onlookers_read_and_change_nothing(client, onlooker, queued):
+    client.force_login(onlooker)
+    page = client.get(NEXT).content.decode()
+    assert "Bow 1 of 2" in page
+    assert "Lay out on" not in page
+    for name in ("sheet-queue", "sheet-unqueue", "sheet-next-lay-out"):
+        assert client.post(reverse(name)).status_code == 403
+    assert client.post(reverse("sheet-queue-copies", args=[queued[0].pk])).status_code == 403
+
+
+def test_the_page_starts_from_the_printer_of_the_last_sheet(signed_in, queued):
+    make_sheet("white", printer="laser")
+    answer = signed_in.get(NEXT)
+    assert answer.context["form"]["printer"].value() == "laser"
+    assert "Laser film goes through the fuser once" in answer.content.decode()
