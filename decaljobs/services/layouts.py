@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from decaljobs.craft import sheetlayout as craft
+from decaljobs.craft import layoutmodel as craft
+from decaljobs.craft.sheetlayout import lay_out
 from decaljobs.craft.stages import Film, Layer
 from decaljobs.models import Decal, Sheet
 from decaljobs.services.copies import Wanted
@@ -95,7 +96,7 @@ def plan_layout(
     for films in groups:
         stock = _stock(films, [sheet for sheet in offcuts if sheet.printer == wishes.printer])
         done = _lay_out(_copies(wanted, films), stock, wishes, part)
-        decals = {_name(want.decal): want for want in wanted}
+        decals = {name_of(want.decal): want for want in wanted}
         laid += [_laid(sheet, films, stock, decals, wishes) for sheet in done.sheets]
         used += done.utilisation * done.film_mm2
         film += done.film_mm2
@@ -154,7 +155,7 @@ def _lay_out(
 ) -> craft.Layout:
     """The margin is taken off here, from sheets and offcuts alike: no printer reaches it."""
     pieces = [
-        craft.Piece(_name(decal), float(decal.artwork.width_mm), decal.artwork.height_mm, number)
+        craft.Piece(name_of(decal), float(decal.artwork.width_mm), decal.artwork.height_mm, number)
         for decal, number in copies
     ]
     edge = 2 * wishes.margin_mm
@@ -164,7 +165,7 @@ def _lay_out(
         if min(wide, high) > wishes.gap:
             offcuts.append(craft.Offcut(name, wide, high))
     try:
-        return craft.lay_out(
+        return lay_out(
             pieces,
             craft.Sheet(wishes.width_mm - edge, wishes.height_mm - edge),
             gap=wishes.gap,
@@ -177,7 +178,8 @@ def _lay_out(
         raise Refused(str(error)) from error
 
 
-def _name(decal: Decal) -> str:
+def name_of(decal: Decal) -> str:
+    """What a decal is called in a layout: no two are called the same."""
     return f"{decal.words}, {decal.project.code}"
 
 

@@ -16,6 +16,7 @@ from decaljobs.services import lost_sheets, offcuts
 from decaljobs.services.offcuts import Side
 from decaljobs.services.printfile import PrintWishes, base_arts_for, pieces_of, print_sheet
 from decaljobs.services.refused import Refused
+from decaljobs.services.sheet_places import give_places
 from decaljobs.services.spares import decals_with_pieces, spares_of
 from decaljobs.views.access import makers_only, owners_only
 from decaljobs.views.pages import draw, page_of, pdf_answer, say_refused
@@ -40,6 +41,20 @@ def print_file(request: HttpRequest, code: str) -> HttpResponse:
         say_refused(request, refusal)
         return redirect(found)
     return pdf_answer(print_file_pdf(gathered), f"{found.code}.pdf")
+
+
+@makers_only
+@require_POST
+def place(request: HttpRequest, code: str) -> HttpResponse:
+    """Lay out the pieces that were put on a sheet by hand."""
+    found = get_sheet(code)
+    try:
+        number = give_places(sheet=found)
+    except Refused as refusal:
+        say_refused(request, refusal)
+    else:
+        messages.success(request, f"{number} pieces have their places on sheet {found}.")
+    return redirect(found)
 
 
 @makers_only

@@ -42,6 +42,17 @@ def test_pieces_without_a_place_are_counted(signed_in, placed):
     assert "Print file</button>" not in page
 
 
+def test_pieces_put_on_by_hand_are_laid_out_with_one_button(signed_in):
+    sheet = make_sheet("clear")
+    decals = make_decals(2, Build.CLEAR_ALONE)
+    sheets.put_on_sheet(sheet=sheet.pk, decals=[d.pk for d in decals], copies=1)
+    page = signed_in.get(sheet.get_absolute_url()).content.decode()
+    assert "Lay it out</button>" in page
+    answer = signed_in.post(reverse("sheet-place", args=[sheet.code]), follow=True)
+    assert "2 pieces have their places" in answer.content.decode()
+    assert "Print file</button>" in answer.content.decode()
+
+
 def test_a_tapped_piece_can_be_said_to_be_spoiled(signed_in, maker, placed):
     sheets.log_printed(sheet=placed.pk, by=maker, moment=EVENING)
     piece = placed.pieces.first()

@@ -1,0 +1,81 @@
+"""Places for pieces that were put on a sheet by hand."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+
+from django.db import transaction
+
+from decaljobs.craft import layoutmodel as craft
+from decaljobs.craft.sheetlayout import lay_out
+from decaljobs.models import Decal, Piece, Sheet
+from decaljobs.services.layouts import name_of
+from decaljobs.services.refused import Overtaken, Refused
+from decaljobs.services.sheets import lock_sheet, refuse_lost
+
+PLACE_COLUMNS = ["x_mm", "y_mm", "width_mm", "height_mm", "turned"]
+
+
+def give_places(*, sheet: Sheet, gap: float = craft.GAP, seconds: float = 1.0) -> int:
+    """Lay out every piece of a sheet not printed yet; answers how many there are.
+
+    The layout is looked for before anything is locked. Raises Refused where the pieces
+    do not fit, Overtaken where others were put on the sheet meanwhile.
+    """
+    pieces = list(sheet.pieces.select_related("decal__project", "decal__artwork").order_by("pk"))
+    if not pieces:
+        raise Refused(f"Nothing lies on sheet {sheet.code} yet.")
+    placed = _lay_out(sheet, pieces, gap, seconds)
+    _keep(sheet, placed)
+    return len(placed)
+
+
+def _lay_out(sheet: Sheet, pieces: Sequence[Piece], gap: float, seconds: float) -> list[Piece]:
+    """The pieces with their places, not yet saved."""
+    edge = float(sheet.margin_mm)
+    decals = {piece.decal_id: piece.decal for piece in pieces}
+    counted = Counter(piece.decal_id for piece in pieces)
+    wide, high = float(sheet.width_mm) - 2 * edge, float(sheet.height_mm) - 2 * edge
+    try:
+        layout = lay_out(
+            [_kind(decals[pk], copies) for pk, copies in counted.items()],
+            craft.Sheet(wide, high),
+            gap=gap,
+            seconds=seconds,
+        )
+    except craft.LayoutError as error:
+        raise Refused(str(error)) from error
+    if len(layout.sheets) > 1:
+        left = len(pieces) - len(layout.sheets[0].placements)
+        raise Refused(
+            f"Not all pieces fit on sheet {sheet.code}: {left} of {len(pieces)} are too many."
+        )
+    waiting: dict[str, list[Piece]] = {}
+    for piece in pieces:
+        waiting.setdefault(name_of(piece.decal), []).append(piece)
+    return [
+        _placed(waiting[place.name].pop(0), place, edge) for place in layout.sheets[0].placements
+    ]
+
+
+def _kind(decal: Decal, copies: int) -> craft.Piece:
+    art = decal.artwork
+    return craft.Piece(name_of(decal), float(art.width_mm), art.height_mm, copies)
+
+
+def _placed(piece: Piece, place: craft.Placement, edge: float) -> Piece:
+    piece.x_mm, piece.y_mm = round(place.x + edge, 3), round(place.y + edge, 3)
+    piece.width_mm, piece.height_mm, piece.turned = place.width, place.height, place.turned
+    return piece
+
+
+@transaction.atomic
+def _keep(sheet: Sheet, placed: Sequence[Piece]) -> None:
+    found = lock_sheet(sheet.pk)
+    refuse_lost(found)
+    if found.is_printed:
+        raise Refused(f"Sheet {found.code} is printed already: its pieces lie where they lie.")
+    if set(found.pieces.values_list("pk", flat=True)) != {piece.pk for piece in placed}:
+        raise Overtaken(f"Somebody changed what lies on sheet {found.code}: lay it out again.")
+    Piece.objects.bulk_update(placed, PLACE_COLUMNS)
