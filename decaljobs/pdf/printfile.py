@@ -11,17 +11,21 @@ from reportlab.pdfgen.canvas import Canvas
 from decaljobs.craft.printfile import CROSS, PrintPiece, PrintSheet, Ring
 from decaljobs.craft.units import POINTS_PER_MM, Paper
 from decaljobs.pdf.letters import one_line, printable
-from decaljobs.pdf.page import RULER, draw_ruler
+from decaljobs.pdf.page import RULER
 from decaljobs.pdf.pen import INK, SOFT, STRONG, TEXT, TINY, Pen, Stroke
 from decaljobs.pdf.qr import SMALLEST, draw_qr
 
 #: Lines that the knife follows and that the eye hardly sees afterwards, mm.
 GUIDE = Stroke(SOFT, 0.09)
-TICK, TICK_OFF = 1.2, 0.4
+TICK, TICK_OFF = 0.9, 0.3
+#: Clear of the ticks and guides of pieces that lie at the edge, mm.
+CLEAR_OF = 1.3
+SMALL_PRINT = TINY.sized(6)
+RULER_HEIGHT = 1.6
 #: White that a QR code of 25 mm needs on each side: four modules (ISO/IEC 18004), mm.
 QUIET_ZONE = 4.0
 #: Edge below which nothing is written, mm.
-WRITABLE = 3.4
+WRITABLE = 4.2
 #: The largest picture drawn; all artwork is below (the same bound as for pictures taken in).
 MOST_PIXELS = 100_000_000
 
@@ -161,14 +165,27 @@ def _draw_edge(pen: Pen, sheet: PrintSheet) -> None:
     if sheet.margin < WRITABLE:
         return
     room = sheet.width - 2 * sheet.margin
-    top = sheet.margin - TINY.line_mm - 0.2
-    pen.text(sheet.margin, top, one_line(f"{sheet.code}  {sheet.said}", TINY, room), TINY)
-    foot = sheet.height - sheet.margin + 0.3
+    top = sheet.margin - SMALL_PRINT.line_mm - CLEAR_OF
+    said = one_line(f"{sheet.code} · {sheet.said}", SMALL_PRINT, room)
+    pen.text(sheet.margin, top, said, SMALL_PRINT)
+    foot = sheet.height - sheet.margin + CLEAR_OF
     if room >= RULER:
-        draw_ruler(pen, sheet.margin, foot)
-        words = one_line("50 mm if printed at 100 %", TINY, room - RULER - 3)
-        if room > RULER + 30:
-            pen.text(sheet.margin + RULER + 2, foot, words, TINY)
+        _draw_ruler(pen, sheet.margin, foot)
+    if room >= RULER + 30:
+        words = "50 mm if printed at 100 %"
+        pen.text(sheet.margin + RULER + 2, foot - 0.4, words, SMALL_PRINT)
     if sheet.margin >= SMALLEST + 2 * QUIET_ZONE and sheet.width >= 3 * sheet.margin:
         side = sheet.width - sheet.margin - SMALLEST
         draw_qr(pen, sheet.address, side, sheet.height - SMALLEST - QUIET_ZONE, SMALLEST)
+
+
+def _draw_ruler(pen: Pen, x: float, top: float) -> None:
+    """A low ruler of 50 mm, its ends the outer edges of its end strokes."""
+    stroke = Stroke(INK, 0.15)
+    half = stroke.width / 2
+    foot = top + RULER_HEIGHT
+    for mm in range(0, int(RULER) + 1, 5):
+        high = RULER_HEIGHT if mm % 10 == 0 else RULER_HEIGHT / 2
+        at = min(max(x + mm, x + half), x + RULER - half)
+        pen.line(at, foot - high, at, foot, stroke)
+    pen.line(x, foot, x + RULER, foot, stroke)

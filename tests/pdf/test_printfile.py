@@ -33,7 +33,7 @@ def sheet(*pieces: PrintPiece, **changes) -> PrintSheet:
         "code": "W-07",
         "width": 210.0,
         "height": 297.0,
-        "margin": 6.0,
+        "margin": 7.0,
         "said": "2 November 2026, print at 100 %",
         "address": "http://192.168.178.20:8000/sheets/W-07/",
         "pieces": pieces,
@@ -129,7 +129,7 @@ def test_the_same_file_comes_again_to_the_byte_and_differs_by_its_date_alone():
 
 def test_the_edge_says_the_code_the_date_and_100_percent():
     said = papers.words(print_file_pdf(sheet()))
-    assert "W-07 2 November 2026, print at 100 %" in said
+    assert "W-07 · 2 November 2026, print at 100 %" in said
     assert "50 mm if printed at 100 %" in said
 
 
@@ -139,7 +139,15 @@ def test_the_words_of_the_edge_stay_in_the_edge():
     for _, foot, _, top in papers.boxes(page):
         down_from_top = (height - foot) / POINTS_PER_MM
         up_from_foot = top / POINTS_PER_MM
-        assert min(down_from_top, up_from_foot) <= 6.0
+        assert min(down_from_top, up_from_foot) <= 7.0 - 1.0
+
+
+def test_the_ruler_is_50_mm_long_when_the_printer_strays_as_measured():
+    pdf = print_file_pdf(sheet(x_factor=1.02))
+    seen = papers.picture(pdf, dpi=600)
+    row = seen.shape[0] - round((7.0 - 1.3 - 1.6) / 25.4 * 600)
+    dark = np.nonzero(seen[row - 3 : row + 4, : seen.shape[1] // 2, 0].min(axis=0) < 128)[0]
+    assert (dark.max() - dark.min() + 1) / 600 * 25.4 == pytest.approx(50 * 1.02, abs=0.1)
 
 
 def test_a_narrow_edge_stays_empty():

@@ -24,7 +24,7 @@ def test_every_piece_gets_a_place_of_its_own(filled):
     assert give_places(sheet=filled, seconds=0.05) == 6
     places = set(filled.pieces.values_list("x_mm", "y_mm"))
     assert len(places) == 6
-    assert min(min(place) for place in places) >= 6
+    assert min(min(place) for place in places) >= 7
 
 
 def test_an_empty_sheet_is_refused():
