@@ -129,7 +129,7 @@ def test_a_piece_larger_than_the_sheet_is_named(signed_in, maker):
     page = signed_in.get(NEXT)
     assert page.status_code == 422
     assert "Roof" in str(page.context["form"].non_field_errors())
-    assert "198 × 285 mm" in page.content.decode()
+    assert "196 × 283 mm" in page.content.decode()
 
 
 def test_decals_are_queued_and_taken_off(signed_in):
