@@ -25,10 +25,11 @@ from decaljobs.craft.cutlines import (
     snipped_rectangle,
 )
 from decaljobs.craft.details import smallest_detail
+from decaljobs.craft.hand import Hand
 from decaljobs.craft.lightareas import Colour, light_areas
 from decaljobs.craft.outlines import outlines
 from decaljobs.craft.pictures import PictureError
-from decaljobs.craft.tolerance import Hand, band_for, clean_chance, widening_for
+from decaljobs.craft.tolerance import band_for, clean_chance, widening_for
 
 MM_PER_INCH = 25.4
 # mm and dots per inch that are taken for meant

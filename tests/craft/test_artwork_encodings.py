@@ -79,10 +79,15 @@ def drawn(shape: str, colours: str, dpi: int) -> Image.Image:
     return draw(*SHAPES[shape][:2], (24, 24), dpi, *COLOURS[colours], fine=4 if dpi > 600 else 8)
 
 
+DRAWINGS = [
+    *((300, shape, colours) for shape in SHAPES for colours in COLOURS),
+    (600, "discs", "blue and yellow"),
+    pytest.param(1200, "rectangles", "blue and yellow", marks=pytest.mark.slow),
+]
+
+
 @pytest.mark.parametrize("encoding", ENCODINGS)
-@pytest.mark.parametrize("colours", COLOURS)
-@pytest.mark.parametrize("shape", SHAPES)
-@pytest.mark.parametrize("dpi", [300, 600, pytest.param(1200, marks=pytest.mark.slow)])
+@pytest.mark.parametrize(("dpi", "shape", "colours"), DRAWINGS)
 def test_it_measures_the_same_from_every_encoding(dpi, shape, colours, encoding):
     width, height, narrowest, mostly = SHAPES[shape][2:]
     found = measure(ENCODINGS[encoding](drawn(shape, colours, dpi)), width_mm=width)
@@ -100,7 +105,7 @@ def test_it_measures_a_picture_without_smooth_edges():
     image = np.asarray(drawn("discs", "black and white", 600)).copy()
     image[..., 3] = np.where(image[..., 3] >= 128, 255, 0)
     image[..., :3] = np.where(image[..., :3] >= 128, 255, 0)
-    found = measure(Image.fromarray(image), width_mm=20)
+    found = measure(Image.fromarray(image), dpi=600)
     assert found.band.min_mm == pytest.approx(0.7, abs=0.03)
     assert found.band.median_mm == pytest.approx(1.0045, abs=0.02)
     points = np.concatenate(found.base.line.rings)

@@ -10,11 +10,10 @@ from django.core.management.base import BaseCommand, CommandError
 from decaljobs.craft.advice import advice
 from decaljobs.craft.artwork import Measurement, measure
 from decaljobs.craft.colour import parse_hex
-from decaljobs.craft.cutlines import CLEAR_MARGIN
 from decaljobs.craft.guides import to_json, to_svg
+from decaljobs.craft.hand import CLEAR_MARGIN, KNIFE_SPREAD, LAY_DOWN_SPREAD, Hand
 from decaljobs.craft.pictures import PictureError, read_with_notes
 from decaljobs.craft.svgfile import looks_like_svg
-from decaljobs.craft.tolerance import KNIFE_SPREAD, LAY_DOWN_SPREAD, Hand
 from decaljobs.services.svg_reading import read_svg
 
 # bytes; a picture of 40 megapixels without any compression is about this large

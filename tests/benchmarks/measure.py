@@ -1,0 +1,104 @@
+"""How exact and how fast measuring is, and how much memory it takes.
+
+    python -m tests.benchmarks.measure
+
+Exactness is told on shapes whose answer is known (tests/craft/artshapes.py). Each speed is
+taken in a process of its own; memory is its peak, with Python and the libraries in it. Times
+are the processor's, so that a busy machine does not blur them, with the clock's beside them.
+"""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+import numpy as np
+from PIL import Image
+
+from decaljobs.craft.artwork import measure
+from decaljobs.craft.pictures import read_picture
+from tests.craft.artshapes import disc, draw, polygon, star_in_star
+
+# seconds and MB that are wanted at most, and aimed at
+LIMITS = {"20 mm": (1, 0.3, 250), "100 mm": (2, 1, 250), "A4": (12, 3, 1000)}
+
+
+def exactness() -> None:
+    print(
+        "exactness, mm: worst base cut off the middle, silhouette, clear cut; band's min, 5 %, 50 %"
+    )
+    turn = np.linspace(0, 2 * np.pi, 100_001)
+    widths = np.sqrt(100 + 0.09 - 6 * np.cos(turn)) - 9
+    for dpi in (300, 600, 1200):
+        found = measure(draw(disc(12.03, 12.01, 10), disc(12.33, 12.01, 9), (24, 24), dpi), dpi=dpi)
+        base = _away(found.base.line.rings, 12.03) + _away(found.base.line.rings, 12.33) - 19
+        edge = _away([np.array(found.silhouette.geoms[0].exterior.coords)], 12.03) - 10
+        clear = _away(found.clear.rings, 12.03) - 11
+        band = (
+            found.band.min_mm - widths.min(),
+            found.band.p05_mm - np.percentile(widths, 5),
+            found.band.median_mm - np.median(widths),
+        )
+        worst = [np.abs(base).max() / 2, np.abs(edge).max(), np.abs(clear).max()]
+        print(f"  {dpi:5} dpi ", *(f"{value:.4f}" for value in worst), *(f"{v:+.4f}" for v in band))
+
+
+def _away(rings: list[np.ndarray], x: float) -> np.ndarray:
+    return np.hypot(*(np.concatenate(rings) - (x, 12.01)).T)
+
+
+def pictures(folder: Path) -> dict[str, Path]:
+    """A star of 20 mm, one of 100 mm, and an A4 sheet of 180 markings, all at 600 dpi."""
+    saved = {name: folder / f"{name}.png" for name in LIMITS}
+    outer, inner = star_in_star(12, 12, 0.8)
+    small = draw(polygon(outer), polygon(inner), (24, 24), 600)
+    small.save(saved["20 mm"])
+    large = draw(polygon(outer * 4.8), polygon(inner * 4.8), (115.2, 115.2), 600, fine=4)
+    large.save(saved["100 mm"])
+    round_ = draw(disc(7, 7, 6), disc(7, 7, 5.2), (14, 14), 600)
+    sheet = Image.new("RGBA", (4960, 7016))
+    marks = [small.resize((330, 330)), round_]
+    for index in range(12 * 15):
+        sheet.paste(marks[index % 2], (100 + 400 * (index % 12), 100 + 450 * (index // 12)))
+    sheet.save(saved["A4"])
+    return saved
+
+
+def speeds() -> None:
+    print("speed at 600 dpi: processor s, clock s, peak MB (wanted, aim, MB wanted)")
+    with tempfile.TemporaryDirectory() as folder:
+        for name, path in pictures(Path(folder)).items():
+            done = subprocess.run(  # noqa: S603
+                [sys.executable, "-m", "tests.benchmarks.measure", str(path)],
+                capture_output=True,
+                text=True,
+                check=True,
+            )
+            print(f"  {name:7}", done.stdout.strip(), LIMITS[name])
+
+
+def one(path: str) -> None:
+    image = read_picture(Path(path).read_bytes())
+    clock, processor = time.perf_counter(), time.process_time()
+    measure(image, dpi=600)
+    taken = time.process_time() - processor, time.perf_counter() - clock
+    print(f"{taken[0]:6.2f} {taken[1]:6.2f} {_peak_mb():6.0f}")
+
+
+def _peak_mb() -> float:
+    """Peak memory of this process alone; the usual count takes in the parent's on Linux."""
+    for line in Path("/proc/self/status").read_text().splitlines():
+        if line.startswith("VmHWM:"):
+            return int(line.split()[1]) / 1024
+    raise OSError("this system does not tell the peak of a process's memory")
+
+
+if __name__ == "__main__":
+    if len(sys.argv) > 1:
+        one(sys.argv[1])
+    else:
+        exactness()
+        speeds()
