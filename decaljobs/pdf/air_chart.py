@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from decaljobs.craft.air_chart import AirChart, Look, Trace
+from decaljobs.craft.air_chart import AirChart, Look
 from decaljobs.craft.units import Paper
 from decaljobs.pdf.flow import Block
 from decaljobs.pdf.letters import Type
@@ -67,7 +67,8 @@ def draw_air_chart(pen: Pen, chart: AirChart, x: float, y: float, scale: float) 
             fill=STILL_FILL,
         )
     for trace in chart.traces:
-        _draw_trace(pen, trace, x, y, scale)
+        points = [(x + px * scale, y + py * scale) for px, py in trace.points]
+        pen.trace(points, STROKES[trace.look])
     for words in chart.words:
         style = TYPES[words.look]
         foot = y + words.y * scale
@@ -78,12 +79,6 @@ def draw_air_chart(pen: Pen, chart: AirChart, x: float, y: float, scale: float) 
             style,
             align=ALIGN[words.align],
         )
-
-
-def _draw_trace(pen: Pen, trace: Trace, x: float, y: float, scale: float) -> None:
-    points = [(x + px * scale, y + py * scale) for px, py in trace.points]
-    for (x1, y1), (x2, y2) in zip(points, points[1:], strict=False):
-        pen.line(x1, y1, x2, y2, STROKES[trace.look])
 
 
 def _lines(lines: Sequence[str], style: Type, *, gap: float = 0.0) -> Block:

@@ -87,6 +87,15 @@ class Pen:
             go(x * POINTS_PER_MM, self._up(y))
         self.canvas.drawPath(path, stroke=1, fill=0)
 
+    def trace(self, points: Sequence[tuple[float, float]], stroke: Stroke = HAIRLINE) -> None:
+        """One line through points, its dashes running on round the corners."""
+        self._stroke(stroke)
+        path = self.canvas.beginPath()
+        for place, (x, y) in enumerate(points):
+            step = path.lineTo if place else path.moveTo
+            step(x * POINTS_PER_MM, self._up(y))
+        self.canvas.drawPath(path, stroke=1, fill=0)
+
     def rect(
         self,
         x: float,

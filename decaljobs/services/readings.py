@@ -23,7 +23,7 @@ from decaljobs.models import Reading, Room
 from decaljobs.models.rooms import moment_of
 from decaljobs.services.rooms import Told, keep_readings
 
-SHOWN = 12  # lines on a preview
+SHOWN = 8  # lines on a preview
 HEAD = "passed over: it stands before the readings"
 
 
