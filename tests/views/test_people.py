@@ -123,4 +123,5 @@ def test_it_lists_people_with_the_same_queries_for_any_number(
     for _ in range(number):
         make_person()
     with django_assert_num_queries(4):
-        signed_in.get(reverse("people"))
+        answer = signed_in.get(reverse("people"))
+    assert len(answer.context["rows"]) == number + 1
