@@ -8,6 +8,7 @@ _data = tempfile.TemporaryDirectory(prefix="decaljobs-tests-", ignore_cleanup_er
 os.environ["DECALJOBS_DATA"] = _data.name
 
 import pytest  # noqa: E402
+from django.conf import settings as project_settings  # noqa: E402
 
 from decaljobs.models import Role  # noqa: E402
 from tests.factories import make_person  # noqa: E402
@@ -38,3 +39,30 @@ def signed_in(client, maker):
     """A test client in which a maker is signed in."""
     client.force_login(maker)
     return client
+
+
+@pytest.fixture(scope="session")
+def django_db_modify_db_settings(django_db_modify_db_settings):
+    """The records of tests lie in a file: kept in memory, all threads of a live server would
+    share one connection and trip over each other's transactions."""
+    database = project_settings.DATABASES["default"]
+    if database["ENGINE"] == "django.db.backends.sqlite3":
+        database.setdefault("TEST", {})["NAME"] = project_settings.DATA / "tests.sqlite3"
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(items):
+    for item in items:
+        if "chromium" in getattr(item, "fixturenames", ()):
+            item.add_marker(pytest.mark.browser)
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_makereport(item):
+    """Where browser tests are required, one that is skipped has failed."""
+    report = yield
+    required = os.environ.get("DECALJOBS_BROWSER_TESTS") == "required"
+    if required and report.skipped and item.get_closest_marker("browser"):
+        report.outcome = "failed"
+        report.longrepr = f"A browser test may not be skipped here: {report.longrepr[-1]}"
+    return report

@@ -1,0 +1,131 @@
+"""Every page for everybody: people who hear it read out, small screens, thick fingers.
+
+The pages are those of the URL configuration that answer a GET with HTML, over the example
+workshop, so a new one cannot be forgotten.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+
+from decaljobs.models import Person
+from decaljobs.services.demo import load_demo
+from decaljobs.services.people import make_enter_link
+from tests import addresses
+from tests.factories import EVENING
+
+# 'best-practice' would bring in opinions that no standard backs; these are WCAG 2.2 A and AA.
+STANDARDS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
+# A theme changes colours and nothing else: these rules are all that could fail by night alone.
+COLOURS = ["color-contrast", "link-in-text-block"]
+SMALLEST_TYPE_PX, SMALLEST_TOUCH_PX = 16, 44
+
+UNFOLD = "for (const part of document.querySelectorAll('details')) part.open = true"
+
+SMALL_TYPE = """smallest => [...document.querySelectorAll("body *")]
+  .filter(e => !e.closest("svg") && e.checkVisibility())
+  .filter(e => [...e.childNodes].some(n => n.nodeType === 3 && n.data.trim()))
+  .filter(e => parseFloat(getComputedStyle(e).fontSize) < smallest)
+  .map(e => e.outerHTML.slice(0, 120))"""
+
+# A box or dial is pressed by its label; links in running text are exempt by WCAG 2.5.8.
+SMALL_TARGETS = """smallest => [...document.querySelectorAll(
+    "button, .button, summary, select, textarea, input:not([type=hidden]), .nav a")]
+  .map(e => e.matches("[type=checkbox], [type=radio]") ? e.labels[0] ?? e : e)
+  .filter(e => e.checkVisibility())
+  .map(e => [e, e.getBoundingClientRect()])
+  .filter(([e, box]) => Math.min(box.width, box.height) < smallest - 0.01)
+  .map(([e, box]) => `${box.width} x ${box.height}: ${e.outerHTML.slice(0, 120)}`)"""
+
+
+@pytest.fixture
+def example(workshop) -> Person:
+    """The owner of the example workshop."""
+    load_demo(moment=EVENING)
+    return Person.objects.get()
+
+
+@pytest.fixture
+def shown(example, client) -> list[str]:
+    """The address of every page, in every way its records stand."""
+    client.force_login(example)
+    names = addresses.pages(client)
+    assert {"bench", "project", "decal", "sheet", "rule", "person", "search"} <= set(names)
+    return [path for name in names for path in addresses.paths_of(name)]
+
+
+def violations(page) -> Iterator[str]:
+    """What axe-core finds against WCAG, by day and by night."""
+    page.evaluate(Axe().axe_script)
+    for theme, rules in (("light", STANDARDS), ("dark", COLOURS)):
+        page.emulate_media(color_scheme=theme, reduced_motion="reduce")
+        options = {"runOnly": rules, "resultTypes": ["violations"]}
+        for found in page.evaluate("options => axe.run(options)", options)["violations"]:
+            for node in found["nodes"]:
+                yield f"{theme}, {found['id']}: {node['html'][:160]} ({node['failureSummary']})"
+
+
+def legibility(page) -> Iterator[str]:
+    """Type that is too small, targets that are, and what lies beyond the edge."""
+    yield from page.evaluate(SMALL_TYPE, SMALLEST_TYPE_PX)
+    yield from page.evaluate(SMALL_TARGETS, SMALLEST_TOUCH_PX)
+    beyond = page.evaluate("document.documentElement.scrollWidth - innerWidth")
+    if beyond > 0:
+        yield f"scrolls sideways by {beyond} px"
+
+
+def faults(visitor, paths, look, widths=(1280, 390)) -> list[str]:
+    """What the look finds wrong, page by page, at each width of the window."""
+    wrong = []
+    for path in paths:
+        visitor.go(path)
+        visitor.page.evaluate(UNFOLD)
+        for width in widths:
+            visitor.page.set_viewport_size({"width": width, "height": 844})
+            wrong += [f"{path} at {width} px: {fault}" for fault in look(visitor.page)]
+    return wrong
+
+
+def test_no_page_shuts_anybody_out(visit, example, shown):
+    visitor = visit(example)
+    wrong = faults(visitor, shown, violations)
+    assert not wrong, "\n".join(wrong)
+
+
+def test_the_door_shuts_nobody_out(visit, workshop):
+    stranger = visit()
+    first = make_enter_link(person=None, moment=EVENING)
+    wrong = faults(stranger, ["/sign-in/", first], violations)
+    with stranger.refused(410):
+        wrong += faults(stranger, [addresses.path_of("enter")], violations)
+    assert not wrong, "\n".join(wrong)
+
+
+def test_an_empty_workshop_shuts_nobody_out(visit, mara):
+    visitor = visit(mara)
+    lists = ["/", "/projects/", "/sheets/", "/artwork/", "/search/?q=nothing", "/projects/new/"]
+    wrong = faults(visitor, lists, violations)
+    with visitor.refused(404):
+        wrong += faults(visitor, ["/projects/none/"], violations)
+    assert not wrong, "\n".join(wrong)
+
+
+def test_what_is_told_of_a_wrong_value_shuts_nobody_out(visit, mara):
+    visitor = visit(mara)
+    visitor.go("/projects/new/")
+    visitor.write("Name", "Harbour launch")
+    visitor.write("Scale", "small")
+    visitor.press("Begin the project")
+    assert visitor.page.get_by_label("Scale").get_attribute("aria-invalid") == "true"
+    wrong = list(violations(visitor.page))
+    assert not wrong, "\n".join(wrong)
+
+
+def test_every_page_can_be_read_and_pressed(visit, example, shown):
+    """Type of 16 px and more, targets of 44 by 44 px and more, nothing beyond the edge."""
+    visitor = visit(example)
+    wrong = faults(visitor, shown, legibility, widths=(1280, 390, 320))
+    assert not wrong, "\n".join(wrong)

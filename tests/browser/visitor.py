@@ -1,0 +1,95 @@
+"""Somebody at a browser window: what they see and press, and whatever goes wrong there."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import TYPE_CHECKING
+from urllib.parse import urlsplit
+
+if TYPE_CHECKING:
+    from playwright.sync_api import BrowserContext, ConsoleMessage, Locator, Request, Response
+
+# Leaving a page ends what it was still loading: that is no fault of either side.
+LEFT_THE_PAGE = "net::ERR_ABORTED"
+
+
+class Visitor:
+    """A browser window on the workshop. Faults are collected and fail the test at its end."""
+
+    def __init__(self, context: BrowserContext, site: str) -> None:
+        self.context = context
+        self.site = urlsplit(site).netloc
+        self._faults: list[str] = []
+        self._heard_of: list[tuple[str, str]] = []
+        self._refusals: list[str] = []
+        self._expected: int | None = None
+        context.set_default_timeout(15_000)
+        self.page = context.new_page()
+        self.page.on("console", self._heard)
+        self.page.on("pageerror", lambda error: self._faults.append(f"script error: {error}"))
+        self.page.on("request", self._asked)
+        self.page.on("requestfailed", self._failed)
+        self.page.on("response", self._answered)
+
+    def go(self, path: str) -> None:
+        self.page.goto(path)
+
+    def press(self, name: str, within: Locator | None = None) -> None:
+        """Press the one button of this name."""
+        (within or self.page).get_by_role("button", name=name, exact=True).click()
+
+    def follow(self, name: str, within: Locator | None = None) -> None:
+        """Follow the one link of this name in the page (not in its head)."""
+        (within or self.page.locator("main")).get_by_role("link", name=name, exact=True).click()
+
+    def write(self, label: str, text: str) -> None:
+        self.page.locator("main").get_by_label(label).fill(text)
+
+    def tick(self, name: str) -> None:
+        """Tick the one box whose words hold this name."""
+        self.page.get_by_role("checkbox", name=name).check()
+
+    def row(self, words: str) -> Locator:
+        """The row of a list that holds these words."""
+        return self.page.locator(".row", has_text=words)
+
+    @property
+    def text(self) -> str:
+        return self.page.locator("main").inner_text()
+
+    @contextmanager
+    def refused(self, status: int = 422) -> Iterator[None]:
+        """What happens in here is answered by just one refusal, of this status."""
+        before, self._expected = len(self._refusals), status
+        yield
+        self._expected = None
+        assert len(self._refusals) == before + 1
+
+    @property
+    def faults(self) -> list[str]:
+        """All that went wrong so far. The browser complains of expected refusals too: let it."""
+        heard = [said for said, address in self._heard_of if address not in self._refusals]
+        return self._faults + heard
+
+    def _heard(self, message: ConsoleMessage) -> None:
+        if message.type in ("error", "warning"):
+            said = f"console {message.type}: {message.text} ({message.location['url']})"
+            self._heard_of.append((said, message.location["url"]))
+
+    def _asked(self, request: Request) -> None:
+        parts = urlsplit(request.url)
+        if parts.scheme in ("http", "https", "ws", "wss") and parts.netloc != self.site:
+            self._faults.append(f"asked another host: {request.url}")
+
+    def _failed(self, request: Request) -> None:
+        if request.failure != LEFT_THE_PAGE:
+            self._faults.append(f"request failed: {request.url}: {request.failure}")
+
+    def _answered(self, response: Response) -> None:
+        if response.status < 400:
+            return
+        if response.status == self._expected:
+            self._refusals.append(response.url)
+        else:
+            self._faults.append(f"answered {response.status}: {response.url}")
