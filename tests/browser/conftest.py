@@ -7,6 +7,7 @@ from importlib.util import find_spec
 
 import pytest
 import time_machine
+from django.db import DEFAULT_DB_ALIAS, connections
 from django.utils import timezone
 
 from decaljobs.models import Person, Role
@@ -28,8 +29,8 @@ DESK = {"viewport": {"width": 1280, "height": 800}}
 PHONE = {"viewport": {"width": 390, "height": 844}, "is_mobile": True, "has_touch": True}
 
 
-@pytest.fixture(scope="session")
-def chromium() -> Iterator:
+@pytest.fixture(scope="package")
+def chromium(django_db_setup) -> Iterator:
     """Debian's chromium, started once; the tests that need it are skipped where it is missing."""
     program = shutil.which("chromium")
     if program is None:
@@ -38,9 +39,12 @@ def chromium() -> Iterator:
         pytest.skip("no way to drive a browser here: install playwright")
     from playwright.sync_api import sync_playwright
 
+    seeded = connections[DEFAULT_DB_ALIAS]._test_serialized_contents
     with sync_playwright() as driver, pytest.MonkeyPatch.context() as patch:
-        # The driver runs a loop of its own in this thread; the records are still read in turn.
+        # The driver runs a loop of its own in this thread. The records are still read in turn, but
+        # Django now has other connections, which must know what the migrations left behind.
         patch.setenv("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
+        connections[DEFAULT_DB_ALIAS]._test_serialized_contents = seeded
         browser = driver.chromium.launch(executable_path=program, args=FLAGS)
         yield browser
         browser.close()
