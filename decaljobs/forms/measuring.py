@@ -1,6 +1,7 @@
 """What measuring takes in: a band colour, a wider band, another colour, the maker's hand."""
 
 import re
+from typing import Any
 
 from django import forms
 
@@ -70,6 +71,10 @@ class RecolourForm(forms.Form):
     move_decals = forms.BooleanField(
         label="Use it for the decals that are on no sheet yet", required=False, initial=True
     )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        # It stands on one page with the form above, whose fields go by the same names.
+        super().__init__(*args, auto_id="recolour_%s", **kwargs)
 
 
 class OffsetsField(forms.CharField):
