@@ -71,7 +71,9 @@ def print_and_seal(mara, clock):
 def lay_from_the_bench(mara, step):
     mara.go("/")
     mara.press(step, mara.page.locator(".ready .row", has_text="Port bow"))
-    assert f"{step}: Port bow." in mara.text
+    told = mara.page.get_by_role("status", name="Just logged").inner_text()
+    assert step in told
+    assert "Port bow" in told
 
 
 def be_refused(mara):

@@ -12,7 +12,6 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 
 from decaljobs.models import Person
-from decaljobs.services.demo import load_demo
 from decaljobs.services.people import make_enter_link
 from tests import addresses
 from tests.factories import EVENING
@@ -40,12 +39,14 @@ SMALL_TARGETS = """smallest => [...document.querySelectorAll(
   .filter(([e, box]) => Math.min(box.width, box.height) < smallest - 0.01)
   .map(([e, box]) => `${box.width} x ${box.height}: ${e.outerHTML.slice(0, 120)}`)"""
 
+SAME_IDS = """[...document.querySelectorAll("[id]")].map(e => e.id)
+  .filter((id, place, all) => all.indexOf(id) !== place)"""
+
 
 @pytest.fixture
 def example(workshop) -> Person:
     """The owner of the example workshop."""
-    load_demo(moment=EVENING)
-    return Person.objects.get()
+    return addresses.furnish(EVENING)
 
 
 @pytest.fixture
@@ -69,9 +70,11 @@ def violations(page) -> Iterator[str]:
 
 
 def legibility(page) -> Iterator[str]:
-    """Type that is too small, targets that are, and what lies beyond the edge."""
+    """Type that is too small, targets that are, what lies beyond the edge, and labels that
+    could belong to either of two fields."""
     yield from page.evaluate(SMALL_TYPE, SMALLEST_TYPE_PX)
     yield from page.evaluate(SMALL_TARGETS, SMALLEST_TOUCH_PX)
+    yield from (f"two of the id {name}" for name in page.evaluate(SAME_IDS))
     beyond = page.evaluate("document.documentElement.scrollWidth - innerWidth")
     if beyond > 0:
         yield f"scrolls sideways by {beyond} px"
