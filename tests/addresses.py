@@ -15,6 +15,7 @@ from decaljobs.models import (
     Person,
     Piece,
     Project,
+    QueuedDecal,
     Reading,
     ReadingsImport,
     Room,
@@ -89,10 +90,11 @@ def _arguments(pattern: URLPattern) -> list[tuple[object, ...]]:
     """Records to fill the address with; an address of a new kind wants a line here."""
     return {
         "projects/": lambda: [(Project.objects.earliest("pk").code,)],
-        "decals/": lambda: _each(Decal.objects.all(), "stage", "held_because"),
+        "decals/": lambda: _each(Decal.objects.all(), "stage"),
         "pieces/": lambda: _each(Piece.objects.all(), "state"),
         "artwork/": lambda: [(Artwork.objects.filter(measurings__state="done").first().pk,)],
-        "sheets/": lambda: _each(Sheet.objects.all(), "film", "is_printed", "coats_done"),
+        "sheets/": lambda: _each(Sheet.objects.all(), "is_printed", "is_sealed"),
+        "sheets/next/copies/": lambda: QueuedDecal.objects.values_list("decal"),
         "trials/": lambda: Trial.objects.values_list("pk", "rounds__number"),
         "drying/rooms/": lambda: _each(Room.objects.all(), "kind"),
         "drying/readings/": lambda: [(Reading.objects.earliest("pk").pk,)],

@@ -43,6 +43,7 @@ def test_it_logs_several_decals_without_javascript(visit, mara, three):
     maker.go("/")
     maker.tick("Door 1 of 3")
     maker.tick("Door 2 of 3")
+    maker.unfold("Done earlier, or before its time?")
     maker.write("When it was done", "18:30")
     maker.press("Base applied", maker.page.locator("#bar"))
     assert sorted(event.decal.number for event in events()) == [1, 2]
@@ -56,6 +57,7 @@ def test_what_is_ticked_and_typed_outlives_the_refresh_and_news_is_told(visit, m
     maker.page.clock.install()
     maker.go("/")
     maker.tick("Door 2 of 3")
+    maker.unfold("Done earlier, or before its time?")
     maker.write("When it was done", "yesterday 21:40")
     clock.pass_hours(12)
     with maker.page.expect_response(lambda answer: "hx-request" in answer.request.headers):
@@ -128,6 +130,7 @@ def test_enter_in_a_field_logs_no_row_by_itself(visit, mara, three):
     maker = visit(mara)
     maker.go("/")
     maker.tick("Door 1 of 3")
+    maker.unfold("Done earlier, or before its time?")
     maker.write("When it was done", "18:30")
     maker.page.keyboard.press("Enter")
     maker.page.wait_for_timeout(300)

@@ -80,7 +80,7 @@ def be_refused(mara):
     """The clear layer is asked for too early: the reason why stands beside its field."""
     mara.go("/")
     mara.follow("Port bow", mara.page.locator(".drying"))
-    mara.page.get_by_text("Done before its time?").click()
+    mara.unfold("Done before its time?")
     with mara.refused():
         mara.press("Clear applied all the same")
     field = mara.page.get_by_label("Why before its time")

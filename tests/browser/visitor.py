@@ -50,6 +50,10 @@ class Visitor:
         """Tick the one box whose words hold this name."""
         self.page.get_by_role("checkbox", name=name).check()
 
+    def unfold(self, name: str) -> None:
+        """Open the part of the page that is folded under these words."""
+        self.page.locator("summary", has_text=name).click()
+
     def row(self, words: str) -> Locator:
         """The row of a list that holds these words."""
         return self.page.locator(".row", has_text=words)
