@@ -191,6 +191,12 @@ class Decal(models.Model):
         return self.held_because in FILM_HOLDS
 
     @property
+    def has_layers_to_come(self) -> bool:
+        """Whether a layer is not on the model yet; fetch its pieces beforehand."""
+        laid = {piece.layer for piece in self.pieces.all() if piece.state == "used"}
+        return any(layer not in laid for layer in LAYERS[Build(self.build)])
+
+    @property
     def words(self) -> str:
         """The place, with its number where there are several."""
         return f"{self.place} {self.number} of {self.out_of}" if self.out_of > 1 else self.place
