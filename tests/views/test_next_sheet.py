@@ -7,6 +7,7 @@ from decaljobs.craft.stages import Build
 from decaljobs.models import QueuedDecal, Sheet
 from decaljobs.services import queue
 from tests.factories import EVENING, make_artwork, make_decals, make_project, make_sheet
+from tests.pdf import papers
 
 NEXT = "/sheets/next/"
 OPTIONS = {
@@ -212,3 +213,26 @@ def test_the_page_starts_from_the_printer_of_the_last_sheet(signed_in, queued):
     answer = signed_in.get(NEXT)
     assert answer.context["form"]["printer"].value() == "laser"
     assert "Laser film goes through the fuser once" in answer.content.decode()
+
+
+def test_from_queue_to_print_to_offcut_to_a_second_project_on_the_offcut(signed_in):
+    first, second = make_decals(1, place="Bow")[0], make_decals(1, place="Fin")[0]
+    signed_in.post(reverse("sheet-queue"), {"decals": [first.pk]})
+    lay_out(signed_in)
+    for code in ("W-01", "C-01"):
+        assert signed_in.get(reverse("sheet-print-file", args=[code])).content[:5] == b"%PDF-"
+        signed_in.post(reverse("sheet-printed", args=[code]), {"seen": "0"})
+        start = signed_in.get(reverse("sheet", args=[code])).context["cut_form"].initial
+        signed_in.post(reverse("sheet-cut-off", args=[code]), start)
+    first.refresh_from_db()
+    assert first.stage == "printed"
+    signed_in.post(reverse("sheet-queue"), {"decals": [second.pk]})
+    page = signed_in.get(NEXT).content.decode()
+    assert "Offcuts W-02 and C-02, white and clear" in page
+    lay_out(signed_in)
+    assert Sheet.objects.count() == 4
+    for offcut in Sheet.objects.filter(cut_from__isnull=False):
+        assert set(offcut.pieces.values_list("decal", flat=True)) == {second.pk}
+        pdf = papers.read(signed_in.get(reverse("sheet-print-file", args=[offcut.code])).content)
+        width = pdf[0].get_width() / papers.POINTS_PER_MM
+        assert width == pytest.approx(float(offcut.width_mm), abs=0.01)
