@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 from django.db import models
 from django.db.models import F, Q
 
+from decaljobs.craft.moment_words import cut_tenths
 from decaljobs.craft.stages import Stage
 from decaljobs.models.choices import choices_of, one_of
 from decaljobs.models.decals import Decal
@@ -52,6 +53,21 @@ class LogEvent(models.Model):
     class Meta:
         abstract = True
         ordering = ["number"]
+
+    @property
+    def air_words(self) -> str:
+        """The figures used: 'Workshop, 19.4 °C and 52 % RH; 12.1 of 12 reference hours'."""
+        if "room" not in self.air:
+            return ""
+        how = "" if self.air["read"] else ", not read"
+        said = (
+            f"{self.air['room']}, {self.air['temperature']:g} °C and "
+            f"{self.air['humidity']:g} % RH{how}"
+        )
+        if "wait" not in self.air:
+            return said
+        done = cut_tenths(self.air["done_hours"])
+        return f"{said}; {done} of {self.air['of_hours']:g} reference hours"
 
 
 class SheetEvent(LogEvent):

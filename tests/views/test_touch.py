@@ -126,3 +126,9 @@ def test_the_sheet_page_tells_the_spraying_weather_before_a_coat(signed_in, prin
     page = signed_in.get(printed.get_absolute_url()).content.decode()
     assert "Spraying weather: no." in page
     assert "90.0 %RH" in page
+
+
+def test_the_log_tells_the_room_and_the_figures_that_were_used(signed_in, drying):
+    signed_in.post(reverse("decal-not-yet", args=[drying.pk]))
+    page = signed_in.get(drying.get_absolute_url()).content.decode()
+    assert "Workshop, 20 °C and 50 % RH, not read; 1 of 12 reference hours" in page
