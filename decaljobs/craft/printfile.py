@@ -11,6 +11,7 @@ from enum import StrEnum
 from math import isfinite
 
 from shapely.geometry import Polygon
+from shapely.geometry.base import BaseGeometry
 from shapely.geometry.polygon import orient
 from shapely.ops import unary_union
 
@@ -38,6 +39,35 @@ class BaseArt(StrEnum):
             "band": "the outline band only",
             "guide": "the cut line only",
         }[self.value]
+
+
+@dataclass(frozen=True)
+class Place:
+    """Where a piece lies: its top left corner and its sides as it lies, mm."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+    turned: bool = False
+
+    @property
+    def right(self) -> float:
+        """Its right edge, mm from the left edge of the sheet.
+
+        >>> Place(6, 10, 20, 8).right
+        26
+        """
+        return self.x + self.width
+
+    @property
+    def foot(self) -> float:
+        """Its lower edge, mm from the top edge of the sheet.
+
+        >>> Place(6, 10, 20, 8).foot
+        18
+        """
+        return self.y + self.height
 
 
 @dataclass(frozen=True)
@@ -155,9 +185,9 @@ def band_strip(
     return tuple(rings)
 
 
-def _area(rings: Iterable[Sequence[Sequence[float]]]):
+def _area(rings: Iterable[Sequence[Sequence[float]]]) -> BaseGeometry:
     """What lies inside an odd number of rings."""
-    total = Polygon()
+    total: BaseGeometry = Polygon()
     for ring in rings:
         if len(ring) >= 3:
             total = total.symmetric_difference(unary_union(Polygon(ring).buffer(0)))

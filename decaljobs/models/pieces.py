@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 from django.db import models
 from django.db.models import Q
 
+from decaljobs.craft.printfile import Place
 from decaljobs.craft.stages import Layer
 from decaljobs.models.choices import choices_of, one_of
 from decaljobs.models.decals import Decal
@@ -97,6 +98,14 @@ class Piece(models.Model):
 
     def __str__(self) -> str:
         return f"{self.layer} {self.copy} on {self.sheet}"
+
+    @property
+    def place(self) -> Place | None:
+        """Where it lies on its sheet; None where that is not known."""
+        x, y, wide, high = self.x_mm, self.y_mm, self.width_mm, self.height_mm
+        if x is None or y is None or wide is None or high is None:
+            return None
+        return Place(x, y, wide, high, bool(self.turned))
 
     @property
     def has_place(self) -> bool:

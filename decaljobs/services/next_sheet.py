@@ -48,7 +48,8 @@ def lay_down(*, plan: Plan, by: Person, moment: datetime) -> list[Sheet]:
     wanted = {want.decal.pk: {layer.layer for layer in want.layers} for want in plan.wanted}
     for laid in plan.laid:
         for film in laid.films:
-            sheet = offcuts.get(_offcut_of(laid, film)) or _new_sheet(film, plan.wishes, moment)
+            offcut = _offcut_of(laid, film)
+            sheet = _new_sheet(film, plan.wishes, moment) if offcut is None else offcuts[offcut]
             _put_pieces(sheet, laid, wanted)
             sheets.append(sheet)
     QueuedDecal.objects.filter(pk__in=[row.pk for row in rows]).delete()

@@ -145,9 +145,9 @@ def may_be_cut(sheet: Sheet) -> bool:
 
 def suggested_cut(sheet: Sheet, pieces: Iterable[Piece]) -> tuple[Side, float]:
     """The straight cut that leaves the largest rest clear of the pieces: side and place, mm."""
-    placed = [piece for piece in pieces if piece.has_place]
-    foot = max((piece.y_mm + piece.height_mm for piece in placed), default=0.0) + CLEAR_OF_MM
-    right = max((piece.x_mm + piece.width_mm for piece in placed), default=0.0) + CLEAR_OF_MM
+    places = [place for piece in pieces if (place := piece.place)]
+    foot = max((place.foot for place in places), default=0.0) + CLEAR_OF_MM
+    right = max((place.right for place in places), default=0.0) + CLEAR_OF_MM
     wide, high = float(sheet.width_mm), float(sheet.height_mm)
     if (high - foot) * wide >= (wide - right) * high:
         return Side.FOOT, round(min(foot, high), 1)
@@ -156,6 +156,6 @@ def suggested_cut(sheet: Sheet, pieces: Iterable[Piece]) -> tuple[Side, float]:
 
 def used_to(sheet: Sheet, side: Side) -> float:
     """How far from the top (or left) edge the placed pieces of a sheet reach, mm (one query)."""
-    places = sheet.pieces.placed().values_list("x_mm", "y_mm", "width_mm", "height_mm")
-    ends = [y + high if side == Side.FOOT else x + wide for x, y, wide, high in places]
+    places = [place for piece in sheet.pieces.placed() if (place := piece.place)]
+    ends = (place.foot if side == Side.FOOT else place.right for place in places)
     return max(ends, default=0.0)

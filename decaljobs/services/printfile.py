@@ -11,6 +11,7 @@ from django.utils import timezone
 
 from decaljobs.craft.printfile import (
     BaseArt,
+    Place,
     PrintPiece,
     PrintSheet,
     Ring,
@@ -56,8 +57,9 @@ def print_sheet(*, sheet: Sheet, wishes: PrintWishes, address: str, moment: date
         said=f"{day}, print at 100 %",
         address=address,
         pieces=tuple(
-            _print_piece(piece, sheet, pictures[piece.decal.artwork_id], measured, wishes)
+            _print_piece(piece, place, sheet, pictures[piece.decal.artwork_id], measured, wishes)
             for piece in pieces
+            if (place := piece.place)
         ),
         x_factor=x_factor,
         y_factor=y_factor,
@@ -97,18 +99,19 @@ def _check_can_be_printed(sheet: Sheet, pieces: list[Piece]) -> None:
     if not pieces:
         raise Refused(f"Nothing lies on sheet {sheet.code} yet.")
     for piece in pieces:
-        if not piece.has_place:
+        place = piece.place
+        if place is None:
             raise Refused(
                 f"{piece.decal.words} has no place on sheet {sheet.code} yet: lay the sheet out."
             )
-        right, foot = piece.x_mm + piece.width_mm, piece.y_mm + piece.height_mm
-        over = max(right - float(sheet.width_mm), foot - float(sheet.height_mm))
+        over = max(place.right - float(sheet.width_mm), place.foot - float(sheet.height_mm))
         if over > SLACK_MM:
             raise Refused(f"{piece.decal.words} reaches over the edge of sheet {sheet.code}.")
 
 
 def _print_piece(
     piece: Piece,
+    place: Place,
     sheet: Sheet,
     picture: bytes,
     measured: dict[int, Measuring],
@@ -122,24 +125,24 @@ def _print_piece(
         if known is None or not _cuts(known):
             raise Refused(f"{piece.decal.artwork} is not measured at this size: print all of it.")
         if base_art == BaseArt.BAND:
-            clip = band_strip(known.drawing["silhouette"], _cuts(known))
+            clip = band_strip(known.drawing["silhouette"] if known.drawing else [], _cuts(known))
     lines: tuple[Ring, ...] = ()
     if wishes.guides or base_art == BaseArt.GUIDE:
-        lines = _guides(piece, known, laminated_base)
+        lines = _guides(place, known, laminated_base)
     return PrintPiece(
         art=picture,
-        x=piece.x_mm,
-        y=piece.y_mm,
-        width=piece.width_mm,
-        height=piece.height_mm,
-        turned=bool(piece.turned),
+        x=place.x,
+        y=place.y,
+        width=place.width,
+        height=place.height,
+        turned=place.turned,
         show_art=base_art != BaseArt.GUIDE,
         clip=clip,
         lines=lines,
     )
 
 
-def _guides(piece: Piece, known: Measuring | None, base: bool) -> tuple[Ring, ...]:
+def _guides(place: Place, known: Measuring | None, base: bool) -> tuple[Ring, ...]:
     """The cut lines as measured, or a frame round a picture that was not."""
     rings = (
         []
@@ -148,8 +151,8 @@ def _guides(piece: Piece, known: Measuring | None, base: bool) -> tuple[Ring, ..
     )
     if rings:
         return tuple(tuple((x, y) for x, y in ring) for ring in rings)
-    wide, high = piece.width_mm, piece.height_mm
-    if piece.turned:
+    wide, high = place.width, place.height
+    if place.turned:
         wide, high = high, wide
     return (frame(wide, high, GUIDE_OUTSIDE),)
 

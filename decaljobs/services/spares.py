@@ -6,6 +6,8 @@ from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from django.db.models import QuerySet
+
 from decaljobs.craft.stages import LAYERS, Build, Layer
 from decaljobs.models import Decal, Piece, PieceState
 
@@ -20,7 +22,7 @@ class Spare:
     missing: tuple[Layer, ...]
 
 
-def decals_with_pieces():
+def decals_with_pieces() -> QuerySet[Decal]:
     """Decals with a good piece on a printed sheet, by project and place (3 queries)."""
     lying = Piece.objects.good().filter(sheet__printed_at__isnull=False, sheet__lost_at=None)
     return (

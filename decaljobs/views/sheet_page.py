@@ -13,6 +13,7 @@ from django.shortcuts import get_object_or_404
 from django.utils import timezone
 
 from decaljobs.craft.cautions import advice
+from decaljobs.craft.printfile import Place
 from decaljobs.craft.waits import after_coat
 from decaljobs.forms.film import CutOffForm, LostForm, PrintFileForm, RefeedForm
 from decaljobs.forms.rooms import MoveForm
@@ -77,7 +78,7 @@ def draw_sheet(
         "lies_in": lies_in(found, airs),
         "touch_form": TouchForm(auto_id="touch_%s"),
         "move_form": MoveForm(rooms=list(airs.rooms.values())),
-        "drawn": [_drawn(piece) for piece in pieces if piece.has_place],
+        "drawn": [_drawn(piece, place) for piece in pieces if (place := piece.place)],
         "unplaced": sum(not piece.has_place for piece in pieces),
         "offcuts": found.offcuts.order_by("pk"),
         **_film_forms(found, pieces, forms),
@@ -113,20 +114,17 @@ def _film_forms(found: Sheet, pieces: list[Piece], given: dict[str, Form]) -> di
     }
 
 
-def _drawn(piece: Piece) -> DrawnPiece:
-    upright = (piece.width_mm, piece.height_mm)
-    if piece.turned:
-        upright = (piece.height_mm, piece.width_mm)
-    right, foot = piece.x_mm + piece.width_mm, piece.y_mm + piece.height_mm
+def _drawn(piece: Piece, place: Place) -> DrawnPiece:
+    upright = (place.height, place.width) if place.turned else (place.width, place.height)
     figures = (
-        piece.x_mm,
-        piece.y_mm,
-        piece.width_mm,
-        piece.height_mm,
+        place.x,
+        place.y,
+        place.width,
+        place.height,
         *upright,
-        foot,
-        right,
-        piece.x_mm + piece.width_mm / 2,
-        piece.y_mm + piece.height_mm / 2,
+        place.foot,
+        place.right,
+        place.x + place.width / 2,
+        place.y + place.height / 2,
     )
     return DrawnPiece(piece, *(f"{figure:.2f}" for figure in figures))
