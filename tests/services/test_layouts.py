@@ -235,3 +235,11 @@ def test_films_of_a_new_pair_take_the_sealing_of_the_last_sheet(maker):
     for sheet in lay(maker):
         assert (sheet.coats_wanted, sheet.sealer) == (5, "solvent")
     assert {Film(sheet.film) for sheet in Sheet.objects.all()} == set(Film)
+
+
+def test_more_pieces_than_one_layout_holds_are_refused_with_the_number(maker):
+    decals = make_decals(200) + make_decals(10)
+    queue_up(maker, *decals)
+    QueuedDecal.objects.update(base_copies=50, clear_copies=50)
+    with pytest.raises(Refused, match="10500 pieces are too many"):
+        plan()
