@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 from decaljobs.craft.firstlayout import Fill, Laid
 from decaljobs.craft.layoutstock import Stock
 
@@ -30,11 +28,10 @@ class FirstBands:
     def _turns(self, kind: int) -> bool:
         return len(self.stock.sides[kind]) > 1
 
-    def fill(self, enough: int = 0, over: Callable[[], bool] = lambda: False) -> Fill:
-        """Lay bands until at most `enough` pieces are left, nothing fits, or time is over."""
-        while sum(self.counts) > enough and not over():
-            if not self._band():
-                break
+    def fill(self) -> Fill:
+        """Lay bands until no piece is left or nothing more fits."""
+        while any(self.counts) and self._band():
+            pass
         return Fill(tuple(self.done), tuple(self.counts), self.top)
 
     def _band(self) -> bool:

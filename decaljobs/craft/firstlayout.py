@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
 from decaljobs.craft.layoutstock import Stock
@@ -51,10 +50,10 @@ class FirstLayout:
         ]
         return sorted(ways, key=lambda way: (way[3], way[4]))
 
-    def fill(self, enough: int = 0, over: Callable[[], bool] = lambda: False) -> Fill:
-        """Lay pieces until at most `enough` are left, nothing fits, or the time is over."""
+    def fill(self) -> Fill:
+        """Lay pieces until none is left or nothing more fits."""
         left = sum(self.counts)
-        while left > enough and not over():
+        while left:
             floor = min(self.line.heights)
             if floor >= self.length:
                 break

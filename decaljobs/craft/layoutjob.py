@@ -1,19 +1,17 @@
-"""From pieces in mm to a stock in grains, and back from laid grains to placements in mm."""
+"""From pieces in mm to a stock in grains, and back from laid grains to placements in mm.
+
+A grain is the greatest whole number of µm that divides all sides with their gap.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from math import ceil, floor, gcd
+from math import gcd
 
 from decaljobs.craft.firstlayout import Fill
-from decaljobs.craft.layoutmodel import Piece, Placement
+from decaljobs.craft.layoutmodel import PER_MM, Piece, Placement, down, up
 from decaljobs.craft.layoutstock import Stock
-
-#: Lengths are counted in whole µm, then in grains: the greatest µm that divides all sides.
-PER_MM = 1_000
-#: Slip allowed before a side is rounded up to the next µm (floating point only).
-SLIP = 1e-6
 
 
 @dataclass(frozen=True)
@@ -51,11 +49,11 @@ class Job:
 
     def _up(self, length: float) -> int:
         """A side with its gap, µm, never less than it is."""
-        return ceil(length * PER_MM - SLIP) + self.gap
+        return up(length) + self.gap
 
     def grains(self, length: float) -> int:
         """A free stretch of film, mm, with the one gap that its last piece does not need."""
-        return (floor(length * PER_MM + SLIP) + self.gap) // self.grain
+        return (down(length) + self.gap) // self.grain
 
     def mm(self, grains: int) -> float:
         """A length in grains as mm."""

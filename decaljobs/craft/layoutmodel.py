@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import isfinite
+from math import ceil, floor, isfinite
 
 #: Gap between pieces, mm (common practice, no source): room for scissors between two decals.
 GAP = 3.0
@@ -18,6 +18,10 @@ SMALLEST_OFFCUT = 20.0
 LONGEST_SIDE = 100_000.0
 #: The shortest side that is still a piece, mm.
 SHORTEST_SIDE = 0.01
+#: Lengths are counted in whole µm, so that a gap is never eaten up by floating point.
+PER_MM = 1_000
+#: Slip of a length before it counts as the next µm, in µm (floating point only).
+SLIP = 1e-6
 
 
 class LayoutError(ValueError):
@@ -172,7 +176,7 @@ def check_fits(pieces: Sequence[Piece], width: float, height: float | None, what
     """Refuse pieces that fit nowhere on width × height mm (no height: an endless strip)."""
     for piece in pieces:
         if not any(
-            across <= width and (height is None or along <= height)
+            up(across) <= down(width) and (height is None or up(along) <= down(height))
             for across, along in ways_to_lie(piece)
         ):
             raise LayoutError(
@@ -186,6 +190,24 @@ def _largest(piece: Piece, width: float, height: float | None) -> str:
         return f"{width:g} mm across the strip"
     turned = "" if piece.turn else ", and this piece may not be turned"
     return f"{width:g} × {height:g} mm{turned}"
+
+
+def up(length: float) -> int:
+    """A piece's side, mm, in whole µm and never less than it is.
+
+    >>> up(10.0), up(10.0001)
+    (10000, 10001)
+    """
+    return ceil(length * PER_MM - SLIP)
+
+
+def down(length: float) -> int:
+    """A stretch of film, mm, in whole µm and never more than it is.
+
+    >>> down(10.0), down(10.0009)
+    (10000, 10000)
+    """
+    return floor(length * PER_MM + SLIP)
 
 
 def ways_to_lie(piece: Piece) -> list[tuple[float, float]]:

@@ -88,7 +88,7 @@ class Search:
 
     def _first(self, length: int) -> Fill:
         first = FirstBands if self.straight else FirstLayout
-        return first(self.stock, length).fill(over=self.limit.cut)
+        return first(self.stock, length).fill()
 
     def _beam(self, length: int, manner: Manner) -> Beam:
         return self.kind_of_beam(self.stock, length, manner, self.noise)

@@ -24,6 +24,8 @@ from decaljobs.craft.layoutsearch import FillSearch, Limit, StripSearch
 
 #: Kinds worth looking at for one film: those of the waiting pieces, up to this often its area.
 ENOUGH_CHOICE = 3
+#: With more pieces than this left when the time is over, a better layout is given up.
+FINISHED_LATE = 400
 #: Share of the time for making all that is left fit on one film, before the film is just filled.
 MAKE_IT_FIT = 0.6
 
@@ -135,7 +137,11 @@ class SheetFiller:
         """All pieces laid, again for every better last film."""
         done: list[LaidSheet] = []
         for film in self._films():
+            if limit.cut() and job.left() > FINISHED_LATE:
+                return
             area = job.grains(film.width) * job.grains(film.height)
+            if not area:
+                continue
             share = limit.share(min(1.0, area / job.area_left()))
             last = None
             for last in self._cut_short(job, film, share):

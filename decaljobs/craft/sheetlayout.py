@@ -113,6 +113,8 @@ def _asked(wishes: dict[str, Any]) -> Wishes:
     asked = Wishes(**wishes)
     if not 0 <= asked.seconds <= MOST_SECONDS:
         raise LayoutError(f"{asked.seconds} seconds: 0 to {MOST_SECONDS} can be given.")
+    if asked.iterations is not None and asked.iterations < 0:
+        raise LayoutError(f"{asked.iterations} iterations: 0 or more can be given.")
     return asked
 
 
