@@ -81,7 +81,8 @@ def _stand_where_log_says(sheet: Sheet, airs: Airs) -> None:
     moves = [line for line in lines if line.kind == Kind.MOVED]
     rooms = [line.room_id for line in lines if line.room_id]
     # Without a move in force it lies where its last line has it, or in the usual room.
-    sheet.room_id = moves[-1].room_id if moves else (rooms[-1] if sheet.room_id else None)
+    last_room = rooms[-1] if rooms and sheet.room_id else None
+    sheet.room_id = moves[-1].room_id if moves else last_room
     sheet.printed_at = work[0].at if work else None
     sheet.coats_done = work[-1].coat if work else 0
     sheet.stays = stays_from_moves(moves)

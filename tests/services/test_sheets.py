@@ -5,7 +5,7 @@ from datetime import timedelta
 import pytest
 
 from decaljobs.craft.stages import Build
-from decaljobs.models import Piece, StageEvent
+from decaljobs.models import Piece, Room, StageEvent
 from decaljobs.services import sheet_undoing, sheets, spoiling, steps
 from decaljobs.services.refused import Overtaken, Refused, TooEarly
 from tests.factories import EVENING, make_decals, make_sheet, sealed_sheet
@@ -134,6 +134,16 @@ def test_undoing_a_print_falls_back_even_when_the_other_film_had_the_last_word(m
     assert stages(decals) == ["planned"] * 3
     sheets.log_printed(sheet=white.pk, by=maker, moment=EVENING + 2 * HOUR)
     assert stages(decals) == ["printed"] * 3
+
+
+def test_undoing_the_print_of_a_sheet_that_lies_elsewhere_brings_it_to_the_usual_room(maker, pair):
+    _, white, _ = pair
+    white.room = Room.objects.create(name="Shed")
+    white.save()
+    sheets.log_printed(sheet=white.pk, by=maker, moment=EVENING)
+    sheet_undoing.undo_sheet(sheet=white.pk, by=maker, moment=EVENING + HOUR)
+    white.refresh_from_db()
+    assert (white.printed_at, white.room) == (None, None)
 
 
 def test_a_sheet_is_not_undone_once_a_piece_of_it_is_laid(maker):
