@@ -40,3 +40,17 @@ class NumbersField(forms.Field):
         if not all(_NUMBER.fullmatch(number) for number in wanted):
             raise forms.ValidationError("These are no records of this workshop.")
         return [int(number) for number in wanted]
+
+
+class RecordsField(forms.ModelMultipleChoiceField):
+    """Records ticked by number; a number no record can have is refused before it is looked up."""
+
+    def clean(self, value: Any) -> Any:
+        for number in value or []:
+            if not _NUMBER.fullmatch(str(number)):
+                raise forms.ValidationError(
+                    self.error_messages["invalid_pk_value"],
+                    code="invalid_pk_value",
+                    params={"pk": str(number)[:20]},
+                )
+        return super().clean(value)

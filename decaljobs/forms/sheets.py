@@ -6,6 +6,7 @@ from django import forms
 
 from decaljobs.craft.stages import LAYERS, Build, Film
 from decaljobs.forms.moments import MomentField
+from decaljobs.forms.plain import RecordsField
 from decaljobs.models import Decal, Sheet
 from decaljobs.models.pieces import MOST_COPIES
 
@@ -75,7 +76,7 @@ class SheetForm(forms.ModelForm):
 class FillForm(forms.Form):
     """Decals to put on a sheet, and how many copies of each."""
 
-    decals = forms.ModelMultipleChoiceField(
+    decals = RecordsField(
         label="Decals",
         queryset=Decal.objects.none(),
         widget=forms.CheckboxSelectMultiple,

@@ -59,7 +59,7 @@ def trial(request: HttpRequest, pk: int) -> HttpResponse:
 @require_GET
 def round_sheet(request: HttpRequest, pk: int, number: int) -> HttpResponse:
     """The sheet of one round as PDF."""
-    kept = get_object_or_404(TrialRound.objects.select_related("trial"), trial=pk, number=number)
+    kept = _get_round(pk, number)
     address = request.build_absolute_uri(reverse("trial", args=[pk]))
     paper = RoundPaper(
         sheet=trials.sheet_for(kept),
@@ -120,7 +120,7 @@ def photo(request: HttpRequest, pk: int, number: int) -> HttpResponse:
 @require_GET
 def refused_photo(request: HttpRequest, pk: int, number: int) -> FileResponse:
     """The picture of what was found on a photo that gave no answer."""
-    kept = get_object_or_404(TrialRound, trial=pk, number=number)
+    kept = _get_round(pk, number)
     if not kept.refused:
         raise Http404("No photo was refused.")
     return FileResponse(kept.refused.open("rb"))
@@ -164,6 +164,12 @@ def keep(request: HttpRequest, pk: int) -> HttpResponse:
     else:
         messages.success(request, f"Kept: {recipe}.")
     return redirect("trial", pk)
+
+
+def _get_round(pk: int, number: int) -> TrialRound:
+    """A round with its trial."""
+    rounds = get_object_or_404(Trial, pk=pk).rounds
+    return get_object_or_404(rounds.select_related("trial"), number=number)
 
 
 def _draw_trial(

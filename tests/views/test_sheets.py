@@ -95,6 +95,14 @@ def test_it_rejects_copies_that_make_no_sense_and_keeps_the_ticks(signed_in, cop
     assert f'id="tick-{decal.pk}" checked' in answer.content.decode()
 
 
+@pytest.mark.parametrize("number", ["9" * 30, "0", "x", "\x00"])
+def test_it_rejects_a_decal_that_is_not_there(signed_in, number):
+    sheet = make_sheet("clear")
+    answer = signed_in.post(f"/sheets/{sheet}/fill/", {"decals": [number], "copies": "2"})
+    assert answer.context["form"].errors["decals"]
+    assert not sheet.pieces.exists()
+
+
 def test_it_prints_and_seals_with_a_click_each(signed_in, filled):
     with time_machine.travel(EVENING, tick=False):
         signed_in.post(reverse("sheet-printed", args=[filled.code]), {"seen": "0"})

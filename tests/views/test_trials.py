@@ -146,3 +146,11 @@ def test_it_requires_a_maker_to_answer(client, onlooker, trial):
     assert client.post(f"/trials/{trial.pk}/rounds/1/pick/", PICK).status_code == 403
     assert client.post("/trials/new/", {}).status_code == 403
     assert client.post(f"/trials/{trial.pk}/keep/").status_code == 403
+
+
+@pytest.mark.parametrize("name", ["sheet.pdf", "refused.jpg"])
+@pytest.mark.parametrize("number", ["2", "9" * 30])
+@pytest.mark.parametrize("pk", ["0", "9" * 30])
+def test_it_knows_no_round_of_a_trial_that_is_not_there(signed_in, trial, pk, number, name):
+    for which in (pk, trial.pk):
+        assert signed_in.get(f"/trials/{which}/rounds/{number}/{name}").status_code == 404
