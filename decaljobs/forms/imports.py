@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from typing import Any
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from django import forms
 
@@ -55,6 +56,16 @@ class LayoutForm(forms.Form):
         for name in ("time_column", "temperature_column", "humidity_column"):
             self.fields[name].choices = shown
         self.fields["clock_column"].choices = [("", "the same column"), *shown]
+
+    def clean_zone(self) -> str:
+        zone = self.cleaned_data["zone"]
+        try:
+            ZoneInfo(zone)
+        except (ZoneInfoNotFoundError, ValueError, OSError) as error:
+            raise forms.ValidationError(
+                f"“{zone}” is no time zone: write Europe/London or UTC."
+            ) from error
+        return zone
 
     @property
     def layout(self) -> Layout:

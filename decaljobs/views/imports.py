@@ -61,7 +61,6 @@ def read(request: HttpRequest, pk: int) -> HttpResponse:
         form = LayoutForm(request.POST, cells=_widest(text, _separator(request, found)))
         if not form.is_valid():
             return _draw_preview(request, found, form, status=422)
-        imports.zone_named(form.cleaned_data["zone"])
     except Refused as refusal:
         say_refused(request, refusal)
         return redirect(found)

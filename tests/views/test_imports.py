@@ -108,10 +108,14 @@ def test_a_layout_that_makes_no_sense_is_answered_beside_its_field(signed_in, ro
     assert list(answer.context["form"].errors) == [field]
 
 
-def test_a_zone_that_is_not_known_is_refused(signed_in, room):
+@pytest.mark.parametrize("zone", ["Atlantis", "../etc", "x" * 60])
+def test_a_zone_that_is_not_known_is_refused_beside_its_field(signed_in, room, zone):
     upload(signed_in, room)
-    page = go_on(signed_in, "read", **LAYOUT | {"zone": "Atlantis"}).content.decode()
-    assert "“Atlantis” is no time zone" in page
+    answer = go_on(signed_in, "read", **LAYOUT | {"zone": zone, "first_line": "3"})
+    assert answer.context["form"].errors["zone"] == [
+        f"“{zone}” is no time zone: write Europe/London or UTC."
+    ]
+    assert 'name="first_line" value="3"' in answer.content.decode()
 
 
 @pytest.mark.parametrize(
