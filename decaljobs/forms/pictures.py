@@ -11,6 +11,7 @@ from decaljobs.craft.svgfile import looks_like_svg
 from decaljobs.models.artwork import LARGEST_MM, SMALLEST_MM
 
 LARGEST_FILE = 24 * 1024 * 1024
+PHOTO_ENDINGS = (".png", ".jpg", ".jpeg", ".webp")
 
 
 class PictureField(forms.FileField):
@@ -28,11 +29,18 @@ class PictureField(forms.FileField):
             raise forms.ValidationError("This file is over 24 MB: save it smaller.")
         content = upload.read()
         if looks_like_svg(content):
-            return content
+            return _under_its_own_name(upload.name, content)
         try:
             return read_picture(content)
         except PictureError as error:
             raise forms.ValidationError(str(error)) from error
+
+
+def _under_its_own_name(name: str, drawing: bytes) -> bytes:
+    """A drawing as it is; one that goes by a photo's name may not be what its maker thinks."""
+    if name.lower().endswith(PHOTO_ENDINGS):
+        raise forms.ValidationError("This is an SVG drawing: let its name end in .svg.")
+    return drawing
 
 
 def width_field(*, required: bool = True) -> forms.DecimalField:

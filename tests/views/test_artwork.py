@@ -64,6 +64,16 @@ def test_it_rejects_what_is_not_a_whole_picture(signed_in, data):
     assert not Artwork.objects.exists()
 
 
+@pytest.mark.parametrize("name", ["art.png", "art.JPG", "art.webp"])
+def test_it_refuses_a_drawing_that_goes_by_a_picture_s_name(signed_in, name):
+    drawn = (
+        b'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 2 1"><path d="M0 0h2v1H0z"/></svg>'
+    )
+    answer = post(signed_in, drawn, name)
+    assert "let its name end in .svg" in answer.context["form"].errors["picture"][0]
+    assert post(signed_in, drawn, "art.svg").status_code == 302
+
+
 def test_it_names_files_itself(signed_in):
     post(signed_in, picture_bytes(), "../../evil.png")
     name = Artwork.objects.get().picture.name
