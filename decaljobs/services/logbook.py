@@ -120,9 +120,7 @@ def stand_where_log_says(decal: Decal) -> None:
     lines = list(decal.events.in_force().order_by("number"))
     steps = [line for line in lines if line.kind in MOVES]
     moves = [line for line in lines if line.kind == Kind.MOVED]
-    rooms = [line.room_id for line in lines if line.room_id]
-    # Without a move in force it lies where its last line has it, or in the usual room.
-    decal.room_id = moves[-1].room_id if moves else (rooms[-1] if decal.room_id else None)
+    decal.room_id = room_from(moves, lines, decal.room_id)
     decal.stays = stays_from_moves(moves)
     if not steps:
         decal.stage, decal.stage_at = Stage.PLANNED.value, decal.made_at
@@ -137,6 +135,21 @@ def stand_where_log_says(decal: Decal) -> None:
 def stays_from_moves(moves: Iterable[StageEvent | SheetEvent]) -> list[list[Any]]:
     """The stays that the moves in force tell of."""
     return [[move.at.isoformat(), move.room_id] for move in moves]
+
+
+def room_from(
+    moves: Sequence[StageEvent | SheetEvent],
+    lines: Sequence[StageEvent | SheetEvent],
+    room: int | None,
+) -> int | None:
+    """The room that the lines in force tell of: the last move's, else that of the last line.
+
+    None, the usual room, where they tell of none or where it lay there all along.
+    """
+    if moves:
+        return moves[-1].room_id
+    rooms = [line.room_id for line in lines if line.room_id]
+    return rooms[-1] if rooms and room else None
 
 
 def last_in_force(decal: Decal) -> StageEvent | None:

@@ -9,7 +9,7 @@ from django.db import transaction
 from decaljobs.craft.stages import Build, Stage, reached_on_sheets
 from decaljobs.models import Decal, Person, PieceState, Sheet, SheetEvent
 from decaljobs.services.air import Airs
-from decaljobs.services.logbook import MOVES, How, stays_from_moves, stays_since
+from decaljobs.services.logbook import MOVES, How, room_from, stays_from_moves, stays_since
 from decaljobs.services.lost_sheets import find_again
 from decaljobs.services.offcuts import rejoin
 from decaljobs.services.outlooks import good_pieces, refresh
@@ -79,10 +79,7 @@ def _stand_where_log_says(sheet: Sheet, airs: Airs) -> None:
     lines = list(sheet.events.in_force().order_by("number"))
     work = [line for line in lines if line.kind in WORK]
     moves = [line for line in lines if line.kind == Kind.MOVED]
-    rooms = [line.room_id for line in lines if line.room_id]
-    # Without a move in force it lies where its last line has it, or in the usual room.
-    last_room = rooms[-1] if rooms and sheet.room_id else None
-    sheet.room_id = moves[-1].room_id if moves else last_room
+    sheet.room_id = room_from(moves, lines, sheet.room_id)
     sheet.printed_at = work[0].at if work else None
     sheet.coats_done = work[-1].coat if work else 0
     sheet.stays = stays_from_moves(moves)

@@ -137,13 +137,19 @@ def test_undoing_a_print_falls_back_even_when_the_other_film_had_the_last_word(m
 
 
 def test_undoing_the_print_of_a_sheet_that_lies_elsewhere_brings_it_to_the_usual_room(maker, pair):
-    _, white, _ = pair
-    white.room = Room.objects.create(name="Shed")
-    white.save()
-    sheets.log_printed(sheet=white.pk, by=maker, moment=EVENING)
-    sheet_undoing.undo_sheet(sheet=white.pk, by=maker, moment=EVENING + HOUR)
-    white.refresh_from_db()
-    assert (white.printed_at, white.room) == (None, None)
+    decals, white, clear = pair
+    shed = Room.objects.create(name="Shed")
+    for thing in (white, clear, *decals):
+        thing.room = shed
+        thing.save()
+    for sheet in (white, clear):
+        sheets.log_printed(sheet=sheet.pk, by=maker, moment=EVENING)
+    assert stages(decals) == ["printed"] * 3
+    sheet_undoing.undo_sheet(sheet=clear.pk, by=maker, moment=EVENING + HOUR)
+    clear.refresh_from_db()
+    assert (clear.printed_at, clear.room) == (None, None)
+    assert stages(decals) == ["planned"] * 3
+    assert [decal.room for decal in decals] == [None] * 3
 
 
 def test_a_sheet_is_not_undone_once_a_piece_of_it_is_laid(maker):
