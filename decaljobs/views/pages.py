@@ -62,4 +62,5 @@ def back_to(request: HttpRequest) -> str:
     ours = url_has_allowed_host_and_scheme(
         wanted, allowed_hosts={request.get_host()}, require_https=request.is_secure()
     )
-    return wanted if wanted and ours else ""
+    # A word without a slash would be taken for the name of a view.
+    return wanted if ours and wanted.startswith("/") else ""

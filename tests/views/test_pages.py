@@ -64,6 +64,8 @@ def test_a_page_number_without_sense_gives_the_nearest_page(number):
         ("javascript:alert(1)", ""),
         ("/\\elsewhere.example", ""),
         ("", ""),
+        ("bench", ""),
+        ("text", ""),
     ],
 )
 def test_it_leads_back_to_no_page_but_ours(wanted, expected):
