@@ -2,8 +2,14 @@
 
 from django import forms
 from django.contrib.auth.password_validation import validate_password
+from django.core.validators import RegexValidator
 
 from decaljobs.models import Person, Role
+
+NAME = RegexValidator(
+    r"\A[\w.@+'’-]+( [\w.@+'’-]+)*\Z",
+    "Write a name of letters and digits; a space, full stop, hyphen or apostrophe may be in it.",
+)
 
 
 class PasswordMixin(forms.Form):
@@ -28,7 +34,7 @@ class NameMixin(forms.Form):
     name = forms.CharField(
         label="Name",
         max_length=60,
-        validators=Person._meta.get_field("username").validators,
+        validators=[NAME],
         widget=forms.TextInput(attrs={"autocomplete": "username"}),
     )
 

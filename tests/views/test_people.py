@@ -81,6 +81,22 @@ def test_it_signs_in_and_out(client):
     assert client.get("/people/")["Location"].startswith("/sign-in/")
 
 
+def test_a_first_and_a_last_name_come_in_together(client, as_owner):
+    as_owner.post(
+        "/people/new/", {"name": "Zoë O'Neil-Lind", "role": "maker", "password": PASSWORD}
+    )
+    as_owner.post("/sign-out/")
+    answer = client.post("/sign-in/", {"username": "Zoë O'Neil-Lind", "password": PASSWORD})
+    assert answer["Location"] == "/"
+
+
+@pytest.mark.parametrize("name", ["a\x00b", "two  spaces", "<b>", "line\nbreak", "😀", "a" * 61])
+def test_it_rejects_a_name_that_nobody_can_type_again(as_owner, name):
+    answer = as_owner.post("/people/new/", {"name": name, "role": "maker"})
+    assert answer.context["form"].errors["name"]
+    assert Person.objects.count() == 1
+
+
 @pytest.mark.django_db
 def test_health_answers_anyone(client):
     answer = client.get("/health")
