@@ -13,6 +13,7 @@ CLIPPED_SHARE = 0.1
 DARKEST_PAPER = 0.12  # linear light
 SPOT = 0.08  # relative departure from the smooth field
 SPOT_SHARE = 0.15
+SMOOTH = 0.02  # departure that even light, noise and paper have
 RIM_SPOT, RIM_SPOTS = 0.05, 2  # brighter paper beside the paint, and at how many places
 FIELD_RANGE = 0.35  # darkest to brightest place
 FITS = 4
@@ -49,7 +50,7 @@ def light_field(places: Array, light: Array) -> tuple[Array, Array]:
         field = np.asarray(found, dtype=np.float64)
         smooth = np.maximum(terms @ field, 1e-4)
         off = np.abs(light / smooth - 1).max(axis=1)
-        kept = off <= max(SPOT / 2, 2.5 * float(np.median(off)))
+        kept = off <= max(SMOOTH, 2.5 * float(np.median(off)))
     if (off > SPOT).mean() > SPOT_SHARE:
         raise PhotoRefused(
             "a shadow or a reflection lies on the sheet; use soft, even light from a window"

@@ -26,7 +26,7 @@ FILE_STEP = 25.0
 # A patch that departs so much from the model, CIELAB units and in spreads, is left out.
 STRAY, STRAY_SPREADS = 5.0, 4.0
 # What no photo shows: the camera sees ink and paint through other eyes than ours, CIEDE2000.
-PHOTO_DOUBT = 0.8
+PHOTO_DOUBT = 1.0
 FEWEST = 8
 ROBUST_FITS = 8
 # Patches of two rounds are close by each other below this CIEDE2000 of their file colours.

@@ -23,7 +23,7 @@ LEAST_SCALE = 2.5  # pixels per mm
 WIDEST_EDGE = 1.3  # mm
 PATCH_MIDDLE = 0.55  # share of a patch that is sampled
 PATCH_SPREAD = 3.0  # CIELAB lightness, between the tenth and the ninetieth percentile of nine parts
-SPOT_BESIDE = 0.05  # departure of the paper on both sides of a patch, a share of its light
+SPOT_BESIDE = 0.035  # departure of the paper on either side of a patch, a share of its light
 MOST_SPOILT = 0.25
 TRIMMED = 0.2
 SAMPLES = 15
@@ -145,7 +145,7 @@ def _paper_field(photo: Photo, perspective: Perspective, sheet: TrialSheet) -> t
     gaps, rims = len(layout.gaps), len(layout.rims)
     check_rim(off[gaps : gaps + rims])
     by_row = np.abs(off[:gaps]).reshape(-1, COLUMNS + 1)
-    return field, np.minimum(by_row[:, :-1], by_row[:, 1:]).ravel()
+    return field, np.maximum(by_row[:, :-1], by_row[:, 1:]).ravel()
 
 
 def _area_light(
