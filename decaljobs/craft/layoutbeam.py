@@ -67,9 +67,8 @@ class Beam:
         self.step_cost = manner.step * mean
         self.near = manner.near * mean
         liking = manner.noise * mean * random.random(len(stock.ways))
-        self.liking = liking - manner.pull * stock.way_area
+        self.all_liking = liking - manner.pull * stock.way_area
         self.longest = min(length, 2 * stock.width)
-        self.losses = np.zeros(1)
 
     def finish(self, front: Front, over: Callable[[], bool]) -> Fill | None:
         """All pieces laid, as short as this beam can; None where it cannot or time is over."""
@@ -101,12 +100,20 @@ class Beam:
         depth = 0
         while front.states and not over():
             if depth % self.manner.refresh == 0:
-                left = front.counts.max(axis=0).tolist()
-                self.losses = self.stock.losses(left, self.longest)
+                self._look(front.counts.max(axis=0))
             depth += 1
             front = self._advance(front)
             if front.states:
                 yield front
+
+    def _look(self, left: np.ndarray) -> None:
+        """See which ways are left, and what stretches their sides can still fill."""
+        stock = self.stock
+        self.losses = stock.losses(left.tolist(), self.longest)
+        live = np.flatnonzero(left[stock.kind_of] > 0)
+        self.across, self.along = stock.across[live], stock.along[live]
+        self.kind_of, self.liking = stock.kind_of[live], self.all_liking[live]
+        self.ways = [(*stock.ways[way], way) for way in live.tolist()]
 
     def _start(self, front: Front, spare: bool) -> Front:
         """The front with the film each layout may waste; without limit if pieces may be left."""

@@ -19,9 +19,9 @@ from decaljobs.craft.straightbeam import StraightBeam
 #: Up to this many pieces a layout is searched as a whole; more are searched from a dense start.
 WHOLE = 60
 #: Pieces left where the search for the end of a long layout begins (tried out).
-ENDINGS = (70, 50, 35)
+ENDINGS = (40, 30, 22, 15)
 #: Tries from one dense start before another one is made (tried out).
-TRIES_PER_START = 40
+TRIES_PER_START = 14
 #: Orders tried for a layout without waste, in turns with one beam (tried out).
 PERFECT_TRIES = 40
 #: The next layout must close this share of the distance to a layout without waste (tried out).
@@ -106,7 +106,7 @@ class Search:
                 refresh=4,
             )
         return Manner(
-            breadth=pick((50, 100)),
+            breadth=pick((50, 100) if self.stock.pieces <= WHOLE else (30, 60)),
             step=pick((0.04, 0.07, 0.1)),
             pull=pick((0.03, 0.06, 0.12)),
             noise=pick((0.005, 0.015, 0.03)),
@@ -134,7 +134,7 @@ class StripSearch(Search):
         while not self.limit.over() and not self._perfect():
             self.limit.tried()
             found = self._try()
-            if found is not None:
+            if found is not None and (self.best is None or found.top < self.best.top):
                 self.best = found
                 yield found
 
@@ -175,10 +175,11 @@ class StripSearch(Search):
         front = self.kind_of_beam.empty(self.stock)
         if self.stock.pieces <= WHOLE:
             return [front]
+        pick = self.random.choice
         manner = Manner(
             breadth=self._start_breadth(),
-            step=0.04,
-            pull=0.01,
+            step=pick((0.03, 0.04)),
+            pull=pick((0.01, 0.02)),
             noise=0.0 if not self.starts else 0.005,
             near=self.near,
         )

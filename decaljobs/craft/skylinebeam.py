@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from decaljobs.craft.layoutbeam import Beam, Front, State
+from decaljobs.craft.layoutbeam import ENDLESS, Beam, Front, State
 from decaljobs.craft.layoutstock import Stock
 from decaljobs.craft.skyline import NOBODY, Skyline, laid
 
@@ -42,12 +42,11 @@ class SkylineBeam(Beam):
         return floor, width, *walls, score, state.slack, left_owner, owners[spot], spot
 
     def _judge(self, spots: list[tuple], counts: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-        stock = self.stock
         table = np.array(spots, dtype=float).T[:, :, None]
         floor, width, left, right, left_width, right_width, score, slack = table[:8]
-        across, along = stock.across, stock.along
+        across, along, kind_of = self.across, self.along, self.kind_of
         room, tops = width - across, floor + along
-        possible = (room >= 0) & (tops <= self.length) & (counts[:, stock.kind_of] > 0)
+        possible = (room >= 0) & (tops <= self.length) & (counts[:, kind_of] > 0)
         room = np.where(possible, room, 0.0)
         scores = score + self.liking + self._steps(tops - left, left_width, across)
         beside = np.minimum(along * room, self.step_cost)
@@ -56,13 +55,15 @@ class SkylineBeam(Beam):
         )
         scores += np.where(room > 0, beside, self._steps(tops - right, right_width, across))
         if self.near:
-            scores -= self.near * (table[8] == stock.kind_of)
-            scores -= self.near * (table[9] == stock.kind_of)
+            scores -= self.near * (table[8] == kind_of)
+            scores -= self.near * (table[9] == kind_of)
         depth = np.minimum(left, right) - floor
         sliver = self._lost(room) * np.minimum(depth, along)
-        above = self._lost(np.where(possible, self.length - tops, 0.0)) * across
-        possible &= sliver + above <= slack
-        keys = scores + self.manner.sliver * sliver + self.manner.top * above
+        keys = scores + self.manner.sliver * sliver
+        if self.length < ENDLESS:
+            above = self._lost(np.where(possible, self.length - tops, 0.0)) * across
+            possible &= sliver + above <= slack
+            keys += self.manner.top * above
         raised = self._raise(table, depth)
         keys = np.concatenate([np.where(possible, keys, np.inf), raised], axis=1)
         return keys, np.concatenate([scores, raised], axis=1)
@@ -82,14 +83,14 @@ class SkylineBeam(Beam):
     def _child(self, state: State, spot: tuple, move: int) -> tuple[State, int, int]:
         floor, width, left, right, *_, place = spot
         line, _, slack, count, trail = state
-        if move == len(self.stock.ways):
+        if move == len(self.ways):
             top = min(left, right)
             owner = self._wall_owner(line, place, top)
             raised = laid(line, place, width, top, owner)
             waste = width * (top - floor)
             return State(raised, 0.0, slack - waste, count, trail), 0, 0
-        across, along, kind = self.stock.ways[move]
-        trail = (trail, move, sum(line.widths[:place]), floor)
+        across, along, kind, way = self.ways[move]
+        trail = (trail, way, sum(line.widths[:place]), floor)
         line = laid(line, place, across, floor + along, kind)
         return State(line, 0.0, slack, count - 1, trail), kind, 1
 

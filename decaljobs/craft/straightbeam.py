@@ -54,7 +54,7 @@ class StraightBeam(Beam):
 
     def _judge(self, spots: list[tuple], counts: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         table = np.array(spots, dtype=float).T[:, :, None]
-        have = counts[:, self.stock.kind_of]
+        have = counts[:, self.kind_of]
         inside = self._judge_regions(table, have)
         begun = self._judge_bands(table, have)
         keys = np.concatenate([inside[0], begun[0]], axis=1)
@@ -63,12 +63,12 @@ class StraightBeam(Beam):
     def _judge_regions(self, table: np.ndarray, have: np.ndarray) -> tuple:
         """Both first cuts for every way, and giving the region up."""
         _, _, width, height, owner, score, slack = table
-        across, along = self.stock.across, self.stock.along
+        across, along = self.across, self.along
         beside, above = width - across, height - along
         possible = (beside >= 0) & (above >= 0) & (have > 0)
         beside, above = np.where(possible, beside, 0.0), np.where(possible, above, 0.0)
         lost_beside, lost_above = self._lost(beside), self._lost(above)
-        scores = score + self.liking - self.near * (owner == self.stock.kind_of)
+        scores = score + self.liking - self.near * (owner == self.kind_of)
         upright = scores + self._open(beside * height) + self._open(across * above)
         level = scores + self._open(beside * along) + self._open(width * above)
         waste_upright = lost_beside * height + lost_above * across
@@ -88,8 +88,8 @@ class StraightBeam(Beam):
         _, top, width, height, _, score, slack = table
         begun = []
         for copies in range(1, COLUMN + 1):
-            tall = copies * self.stock.along
-            room = width - self.stock.across
+            tall = copies * self.along
+            room = width - self.across
             possible = (height == 0) & (room >= 0) & (have >= copies) & (top + tall <= self.length)
             if copies > 1:
                 possible &= tall <= TALLEST * self.stock.width
@@ -106,7 +106,7 @@ class StraightBeam(Beam):
         return np.minimum(area, self.step_cost)
 
     def _child(self, state: State, spot: tuple, move: int) -> tuple[State, int, int]:
-        ways = len(self.stock.ways)
+        ways = len(self.ways)
         if move > 2 * ways:
             return self._begin_band(state, *divmod(move - 2 * ways - 1, ways))
         regions, top = state.shape
@@ -114,7 +114,7 @@ class StraightBeam(Beam):
         if move == 2 * ways:
             slack = state.slack - width * height
             return state._replace(shape=Cuts(regions[:-1], top), slack=slack), 0, 0
-        across, along, kind = self.stock.ways[move % ways]
+        across, along, kind, way = self.ways[move % ways]
         beside, above = width - across, height - along
         if move < ways:
             right = (x + across, y, beside, height, kind)
@@ -123,12 +123,12 @@ class StraightBeam(Beam):
             right = (x + across, y, beside, along, kind)
             over = (x, y + along, width, above, kind)
         kept, waste = self._kept(right, over)
-        trail = (state.trail, move % ways, x, y)
+        trail = (state.trail, way, x, y)
         shape = Cuts(regions[:-1] + kept, top)
         return State(shape, 0.0, state.slack - waste, state.left - 1, trail), kind, 1
 
-    def _begin_band(self, state: State, more: int, way: int) -> tuple[State, int, int]:
-        across, along, kind = self.stock.ways[way]
+    def _begin_band(self, state: State, more: int, move: int) -> tuple[State, int, int]:
+        across, along, kind, way = self.ways[move]
         top, trail = state.shape.top, state.trail
         for _ in range(more + 1):
             trail = (trail, way, 0, top)
