@@ -14,7 +14,10 @@ from decaljobs.services.waiting import wait_of_decal
 
 @dataclass(frozen=True)
 class BenchEntry:
-    """One decal on the bench, in plain values; ready_at in UTC, progress 0 to 1."""
+    """One decal on the bench, in plain values; ready_at in UTC.
+
+    progress: how far the wait before the next step is, 0 to 1; None where something is missing.
+    """
 
     project: str
     decal: str
@@ -44,19 +47,19 @@ def _entries(decals: Iterable[Decal], moment: datetime, airs: Airs) -> list[Benc
 
 def _entry(decal: Decal, moment: datetime, airs: Airs) -> BenchEntry:
     wait = wait_of_decal(decal, moment, airs)
-    how_far = wait.progress(moment) if wait else None
+    progress = round(wait.progress(moment).fraction, 4) if wait else None
     if decal.held_because:
         reason = Hold(decal.held_because).words
     elif wait:
         reason = wait.told(moment).sentence
     else:
-        reason = "dry enough for the next step"
+        progress, reason = 1.0, "dry enough for the next step"
     return BenchEntry(
         project=decal.project.code,
         decal=decal.words,
         stage=decal.stage_now(moment).value,
         next=decal.next_step,
         ready_at=decal.ready_at,
-        progress=round(how_far.fraction, 4) if how_far else None,
+        progress=progress,
         reason=reason,
     )

@@ -28,13 +28,14 @@ def test_it_tells_ready_drying_and_held_at_a_moment(maker):
     make_decal(place="Mast")
     steps.log_step(decals=[wet.pk], step=Stage.BASE_APPLIED, by=maker, moment=EVENING)
     told = bench("--at", (EVENING + timedelta(hours=3)).isoformat())
-    assert [row["decal"] for row in told["ready"]] == ["Bow"]
+    assert [(row["decal"], row["progress"]) for row in told["ready"]] == [("Bow", 1.0)]
     (drying,) = told["drying"]
     assert (drying["stage"], drying["next"]) == ("base_applied", "clear_applied")
     assert parse_datetime(drying["ready_at"]) == EVENING + timedelta(hours=12)
     assert drying["progress"] == 0.25
     assert drying["reason"].startswith("3 of 12 reference hours")
-    assert [(row["decal"], row["ready_at"]) for row in told["held"]] == [("Mast", None)]
+    assert [(row["decal"], row["progress"]) for row in told["held"]] == [("Mast", None)]
+    assert told["held"][0]["ready_at"] is None
     later = bench("--at", (EVENING + timedelta(hours=12)).isoformat())
     assert [(row["decal"], row["stage"]) for row in later["ready"]][-1] == ("Stern", "cured")
 
