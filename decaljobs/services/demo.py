@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from datetime import datetime, timedelta
 from decimal import Decimal
 from functools import partial
 
 from django.db import transaction
+from django.db.models import ProtectedError
 from django.utils import timezone
 
 from decaljobs.craft.stages import LAYERS, Film, Layer, Stage
@@ -106,6 +108,7 @@ def clear_demo() -> None:
     clear_rooms()
     Trial.objects.filter(example=True).delete()
     _drop_artwork()
+    _drop_maker()
 
 
 def _drop_artwork() -> None:
@@ -116,6 +119,14 @@ def _drop_artwork() -> None:
         for name in names:
             # Only once the records are gone for good: a file cannot be brought back.
             transaction.on_commit(partial(storage.delete, name))
+
+
+def _drop_maker() -> None:
+    """The owner whom the example brought along goes too, unless own work bears their name."""
+    maker = Person.objects.filter(username=MAKER).first()
+    if maker is not None and not maker.has_usable_password():
+        with suppress(ProtectedError), transaction.atomic():
+            maker.delete()
 
 
 def _example_maker() -> Person:

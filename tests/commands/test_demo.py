@@ -7,9 +7,9 @@ import time_machine
 from django.core.management import CommandError, call_command
 
 from decaljobs.craft.stages import Build, Stage
-from decaljobs.models import Artwork, Decal, Piece, Project, Sheet, StageEvent
+from decaljobs.models import Artwork, Decal, Person, Piece, Project, Role, Sheet, StageEvent
 from decaljobs.services import projects, sheets
-from tests.factories import make_artwork, make_project, make_sheet
+from tests.factories import make_artwork, make_person, make_project, make_sheet, sealed_decal
 
 pytestmark = pytest.mark.django_db
 
@@ -50,6 +50,28 @@ def test_clearing_it_leaves_own_work_alone(settings, django_capture_on_commit_ca
     for records in (Decal, Piece, Sheet, StageEvent, Artwork):
         assert not records.objects.exists()
     assert [file for file in settings.MEDIA_ROOT.rglob("*") if file.is_file()] == []
+
+
+def test_clearing_it_takes_along_the_owner_it_made():
+    call_command("load_demo")
+    assert Person.objects.get().is_owner
+    call_command("clear_demo")
+    assert not Person.objects.exists()
+
+
+def test_clearing_it_leaves_the_owner_whose_name_own_work_bears():
+    call_command("load_demo")
+    maker = Person.objects.get()
+    sealed_decal(maker, place="Bow")
+    call_command("clear_demo")
+    assert Person.objects.get() == maker
+
+
+def test_clearing_it_leaves_the_owner_who_was_there():
+    owner = make_person(Role.OWNER)
+    call_command("load_demo")
+    call_command("clear_demo")
+    assert Person.objects.get() == owner
 
 
 def test_clearing_it_refuses_where_own_work_hangs_on_it():
