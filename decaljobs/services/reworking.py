@@ -6,7 +6,6 @@ from datetime import datetime
 from decimal import Decimal
 
 from django.db import transaction
-from django.db.models import Max
 from PIL import Image
 
 from decaljobs.craft.colour import format_hex, parse_hex
@@ -59,6 +58,18 @@ def recolour(*, measuring: Measuring, colour: str, moment: datetime, move_decals
     return _new_version(artwork, image, artwork.width_mm, said, moment, move_decals)
 
 
+def versions_of(artwork: Artwork) -> list[Artwork]:
+    """This artwork and all that comes from the same drawing, newest first (one query a step)."""
+    first = artwork
+    while first.came_from is not None:
+        first = first.came_from
+    found, step = [first], [first]
+    while step:
+        step = list(Artwork.objects.filter(came_from__in=step))
+        found += step
+    return sorted(found, key=lambda one: (one.version, one.pk), reverse=True)
+
+
 def _drawing_of(measuring: Measuring) -> dict:
     if measuring.drawing is None:
         raise Refused("This art is not measured yet.")
@@ -80,9 +91,9 @@ def _new_version(
     moment: datetime,
     move_decals: bool,
 ) -> Artwork:
-    family = Artwork.objects.filter(name=artwork.name)
+    newest = versions_of(artwork)[0]
     made = keep_artwork(name=artwork.name, width_mm=width_mm, picture=image, moment=moment)
-    made.version = (family.aggregate(Max("version"))["version__max"] or 1) + 1
+    made.version = newest.version + 1
     made.came_from, made.change, made.example = artwork, change, artwork.example
     made.save(update_fields=["version", "came_from", "change", "example"])
     if move_decals:

@@ -18,7 +18,7 @@ from decaljobs.services.refused import Refused
 from decaljobs.views.access import makers_only
 from decaljobs.views.pages import draw, pdf_answer, say_refused
 
-MOST_RECIPES = 20
+MOST_RECIPES, MOST_VERSIONS = 20, 20
 
 
 @require_GET
@@ -133,7 +133,7 @@ def _draw(
         "measuring": found,
         "running": bool(found and found.state == "running" and not found.has_died(timezone.now())),
         "look": look,
-        "versions": _versions(artwork),
+        "versions": reworking.versions_of(artwork)[:MOST_VERSIONS],
         "colour_form": colour_form or BandColourForm(),
     }
     if found and found.found:
@@ -162,8 +162,3 @@ def _drawing(artwork: Artwork, found: Measuring, zoom: int) -> str:
         label=f"{artwork} with its cuts",
     )
     return mark_safe(svg)  # noqa: S308 (drawn by ourselves, escaped there)
-
-
-def _versions(artwork: Artwork) -> list[Artwork]:
-    """This artwork and all that was made from the same drawing, newest first."""
-    return list(Artwork.objects.filter(name=artwork.name).order_by("-version", "-pk")[:20])

@@ -101,6 +101,22 @@ def test_widening_makes_a_version_that_reaches_the_width(badge, maker):
     assert (badge.version, float(badge.width_mm)) == (1, 15)
 
 
+def test_versions_follow_the_drawing_and_not_its_name(badge, maker):
+    namesake = make_artwork(name=badge.name)
+    wider = reworking.widen(
+        measuring=measured(badge, maker), by_mm=0.5, moment=EVENING, move_decals=False
+    )
+    wider.name = "Badge, wide"
+    wider.save()
+    again = reworking.recolour(
+        measuring=measured(wider, maker), colour="#1d2f57", moment=EVENING, move_decals=False
+    )
+    assert again.version == 3
+    for one in (badge, wider, again):
+        assert reworking.versions_of(one) == [again, wider, badge]
+    assert reworking.versions_of(namesake) == [namesake]
+
+
 def test_recolouring_makes_a_version_in_the_body_s_colour(badge, maker):
     made = reworking.recolour(
         measuring=measured(badge, maker), colour="#1d2f57", moment=EVENING, move_decals=False
