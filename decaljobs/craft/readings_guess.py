@@ -94,7 +94,10 @@ def _with_separator(lines: Sequence[str], separator: str) -> tuple[int, Layout] 
     width = Counter(len(cells) for _, cells in rows).most_common(1)[0][0]
     best: tuple[int, Layout] | None = None
     for form in TimeFormat:
-        layout = _columns(rows, width, Layout(separator=separator, time_format=form))
+        plain = Layout(separator=separator, time_format=form)
+        # The last line may be one of the bad ones: the nearest that makes sense tells.
+        guesses = (_columns(rows[: n + 1], width, plain) for n in reversed(range(len(rows))))
+        layout = next(filter(None, guesses), None)
         if layout is None:
             continue
         fitting = [number for number, cells in rows if _fits(cells, layout)]

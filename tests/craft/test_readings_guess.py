@@ -34,6 +34,12 @@ def test_it_finds_separator_columns_and_form(lines, expected):
     assert guess_layout(lines) == expected
 
 
+@pytest.mark.parametrize("last", ["2026-13-01 10:02;21,0;50", "x;y;z", "2026-11-24 10:02;NaN;50"])
+def test_a_bad_last_line_does_not_hide_the_good_ones(last):
+    lines = ["time;temp;rh", "2026-11-24 10:00;20,5;48", "2026-11-24 10:01;20,6;48", last]
+    assert guess_layout(lines) == Layout(";", ",", 0, None, 1, 2, TimeFormat.YEAR_FIRST, 2)
+
+
 def test_a_file_of_one_column_is_refused():
     with pytest.raises(FileRefused, match="No line of the first sixty"):
         guess_layout(["20.5", "20.6"])
