@@ -168,6 +168,15 @@ def test_a_spoiled_base_asks_for_a_clean_surface(signed_in, maker, sealed):
     assert "First: Take the spoiled film off wet" in page_of(signed_in, sealed)
 
 
+def test_the_surface_is_cleaned_while_no_piece_is_left_too(signed_in, maker, sealed):
+    while sealed.pieces.good().filter(layer="base").exists():
+        lay(sealed, Stage.BASE_APPLIED, maker)
+        post(signed_in, sealed, "decal-spoil", layer="base")
+    page = page_of(signed_in, sealed)
+    assert "No good base piece left" in page
+    assert "Meanwhile: Take the spoiled film off wet" in page
+
+
 def test_it_rejects_spoiling_a_layer_that_is_not_there(signed_in, maker, sealed):
     assert "A layer on the model is spoiled" not in page_of(signed_in, sealed)
     lay(sealed, Stage.BASE_APPLIED, maker)
