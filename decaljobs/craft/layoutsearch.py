@@ -97,11 +97,11 @@ class Search:
         pick = self.random.choice
         if self.straight:
             return Manner(
-                breadth=pick((30, 60)),
-                step=pick((0.06, 0.1, 0.15)),
-                pull=pick((0.05, 0.1, 0.15)),
+                breadth=pick((40, 80)),
+                step=pick((0.2, 0.3, 0.5)),
+                pull=pick((0.04, 0.08, 0.12)),
                 noise=pick((0.005, 0.02)),
-                sliver=0.3,
+                sliver=pick((0.3, 0.6)),
                 near=self.near,
                 refresh=4,
             )
@@ -175,15 +175,7 @@ class StripSearch(Search):
         front = self.kind_of_beam.empty(self.stock)
         if self.stock.pieces <= WHOLE:
             return [front]
-        pick = self.random.choice
-        manner = Manner(
-            breadth=self._start_breadth(),
-            step=pick((0.03, 0.04)),
-            pull=pick((0.01, 0.02)),
-            noise=0.0 if not self.starts else 0.005,
-            near=self.near,
-        )
-        beam, fronts = self._beam(ENDLESS, manner), []
+        beam, fronts = self._beam(ENDLESS, self._start_manner()), []
         for enough in ENDINGS:
             grown = beam.grow(front, enough, self.limit.cut)
             if grown is None:
@@ -191,6 +183,16 @@ class StripSearch(Search):
             fronts.append(grown)
             front = grown
         return fronts or [front]
+
+    def _start_manner(self) -> Manner:
+        pick = self.random.choice
+        return Manner(
+            breadth=self._start_breadth(),
+            step=0.1 if self.straight else pick((0.03, 0.04)),
+            pull=pick((0.01, 0.04)) if self.straight else pick((0.01, 0.02)),
+            noise=0.005 if self.starts else 0.0,
+            near=self.near,
+        )
 
     def _start_breadth(self) -> int:
         moves = self.stock.pieces * MOVE_SECONDS * (1 + len(self.stock.ways) / 300)
