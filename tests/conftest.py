@@ -1,17 +1,12 @@
-"""What all tests share: a data folder of their own and a signed-in person."""
+"""What all tests share: pictures and records in folders of their own, and a signed-in person."""
 
 import os
-import tempfile
 
-# Before the settings are read: tests never touch the maker's own data.
-_data = tempfile.TemporaryDirectory(prefix="decaljobs-tests-", ignore_cleanup_errors=True)
-os.environ["DECALJOBS_DATA"] = _data.name
+import pytest
+from django.conf import settings as project_settings
 
-import pytest  # noqa: E402
-from django.conf import settings as project_settings  # noqa: E402
-
-from decaljobs.models import Role  # noqa: E402
-from tests.factories import make_person  # noqa: E402
+from decaljobs.models import Role
+from tests.factories import make_person
 
 
 @pytest.fixture(autouse=True)
