@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django import forms
 
 from decaljobs.forms.decals import SeenForm
@@ -12,6 +14,9 @@ class TouchForm(SeenForm):
     """A touch test on a decal."""
 
     at = MomentField(label="When it was touched", required=False)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, auto_id="touch_%s", **kwargs)
 
 
 class SheetTouchForm(TouchForm):

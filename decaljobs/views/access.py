@@ -9,18 +9,13 @@ from django.http import HttpRequest, HttpResponse
 View = Callable[..., HttpResponse]
 
 
-def refuse_onlookers(request: HttpRequest) -> None:
-    """403 for whoever may only read."""
-    if not request.user.may_change:
-        raise PermissionDenied("Onlookers may look at everything but change nothing.")
-
-
 def makers_only(view: View) -> View:
     """Onlookers may only read: they are told so (403)."""
 
     @wraps(view)
     def guarded(request: HttpRequest, *args: object, **kwargs: object) -> HttpResponse:
-        refuse_onlookers(request)
+        if not request.user.may_change:
+            raise PermissionDenied("Onlookers may look at everything but change nothing.")
         return view(request, *args, **kwargs)
 
     return guarded

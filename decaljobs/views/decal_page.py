@@ -77,6 +77,8 @@ def decal_context(
     step_form: StepForm | None = None,
     spoil_form: SpoilLayerForm | None = None,
     piece_forms: dict[int, SpoilPieceForm] | None = None,
+    touch_form: TouchForm | None = None,
+    move_form: MoveDecalForm | None = None,
 ) -> dict[str, Any]:
     """Everything that the page shows, with forms that came back kept as they were typed."""
     moment = timezone.now()
@@ -104,8 +106,8 @@ def decal_context(
         "log": page_of(_log(decal), request.GET.get("page")),
         "spraying": _spraying(decal, airs, moment),
         "lies_in": lies_in(decal, airs),
-        "touch_form": TouchForm(auto_id="touch_%s", initial={"seen": decal.events_logged}),
-        "move_form": MoveDecalForm(rooms=list(airs.rooms.values())),
+        "touch_form": touch_form or TouchForm(initial={"seen": decal.events_logged}),
+        "move_form": move_form or MoveDecalForm(rooms=list(airs.rooms.values())),
         "last": last,
         "last_on_sheet": last.sheet_event.sheet if last and last.sheet_event_id else None,
     }

@@ -13,7 +13,10 @@ from decaljobs.models import Decal, Room, Sheet
 from decaljobs.services import moving
 from decaljobs.services.refused import Refused
 from decaljobs.views.access import makers_only
-from decaljobs.views.pages import say_form_errors, say_refused
+from decaljobs.views.decal_page import decal_context
+from decaljobs.views.decals import get_decal
+from decaljobs.views.pages import draw
+from decaljobs.views.sheet_page import draw_sheet
 
 
 @makers_only
@@ -23,8 +26,7 @@ def move_decal(request: HttpRequest, pk: int) -> HttpResponse:
     found = get_object_or_404(Decal, pk=pk)
     form = MoveDecalForm(request.POST, rooms=Room.objects.all())
     if not form.is_valid():
-        say_form_errors(request, form)
-        return redirect(found)
+        return _draw_decal(request, pk, form)
     wanted = form.cleaned_data
     decals = [found.pk]
     if wanted["whole"]:
@@ -38,7 +40,8 @@ def move_decal(request: HttpRequest, pk: int) -> HttpResponse:
             at=wanted["at"],
         )
     except Refused as refusal:
-        say_refused(request, refusal)
+        form.add_error("at" if wanted["at"] else "room", str(refusal))
+        return _draw_decal(request, pk, form)
     else:
         what = found.words if len(events) == 1 else f"{len(events)} decals"
         messages.success(request, f"Moved to “{wanted['room']}”: {what}.")
@@ -52,8 +55,7 @@ def move_sheet(request: HttpRequest, code: str) -> HttpResponse:
     found = get_object_or_404(Sheet, code__iexact=code)
     form = MoveForm(request.POST, rooms=Room.objects.all())
     if not form.is_valid():
-        say_form_errors(request, form)
-        return redirect(found)
+        return draw_sheet(request, found, move_form=form)
     wanted = form.cleaned_data
     try:
         moving.move_sheet(
@@ -64,7 +66,14 @@ def move_sheet(request: HttpRequest, code: str) -> HttpResponse:
             at=wanted["at"],
         )
     except Refused as refusal:
-        say_refused(request, refusal)
+        form.add_error("at" if wanted["at"] else "room", str(refusal))
+        return draw_sheet(request, found, move_form=form)
     else:
         messages.success(request, f"Sheet {found} is moved to “{wanted['room']}”.")
     return redirect(found)
+
+
+def _draw_decal(request: HttpRequest, pk: int, form: MoveDecalForm) -> HttpResponse:
+    """The decal's page with what is wrong beside the fields."""
+    context = decal_context(request, get_decal(pk), move_form=form)
+    return draw(request, "decal", context, status=422)

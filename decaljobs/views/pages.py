@@ -5,7 +5,6 @@ from typing import Any
 from django.contrib import messages
 from django.core.paginator import Page, Paginator
 from django.db.models import QuerySet
-from django.forms import Form
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils.cache import patch_vary_headers
@@ -40,13 +39,6 @@ def page_of(rows: QuerySet, number: str | None) -> Page:
 def say_refused(request: HttpRequest, refusal: Refused) -> None:
     """Show a refusal at the top of the next page."""
     messages.error(request, str(refusal))
-
-
-def say_form_errors(request: HttpRequest, form: Form) -> None:
-    """Show what is wrong with a small form at the top of the next page."""
-    for name, errors in form.errors.items():
-        label = form.fields[name].label if name in form.fields else ""
-        messages.error(request, f"{label}: {' '.join(errors)}" if label else " ".join(errors))
 
 
 def pdf_answer(pdf: bytes, name: str) -> HttpResponse:

@@ -76,7 +76,7 @@ def draw_sheet(
         "moment": moment,
         "spraying": _spraying(found, airs, moment),
         "lies_in": lies_in(found, airs),
-        "touch_form": TouchForm(auto_id="touch_%s"),
+        "touch_form": TouchForm(),
         "move_form": MoveForm(rooms=list(airs.rooms.values())),
         "drawn": [_drawn(piece, place) for piece in pieces if (place := piece.place)],
         "unplaced": sum(not piece.has_place for piece in pieces),

@@ -14,7 +14,10 @@ from decaljobs.services import touch
 from decaljobs.services.refused import Refused
 from decaljobs.services.words import say_moment
 from decaljobs.views.access import makers_only
-from decaljobs.views.pages import say_form_errors, say_refused
+from decaljobs.views.decal_page import decal_context
+from decaljobs.views.decals import get_decal
+from decaljobs.views.pages import draw
+from decaljobs.views.sheet_page import draw_sheet
 
 
 @makers_only
@@ -24,15 +27,15 @@ def not_yet(request: HttpRequest, pk: int) -> HttpResponse:
     found = get_object_or_404(Decal, pk=pk)
     form = TouchForm(request.POST)
     if not form.is_valid():
-        say_form_errors(request, form)
-        return redirect(found)
+        return _draw_decal(request, pk, form)
     wanted, moment = form.cleaned_data, timezone.now()
     try:
         touch.log_not_yet(
             decal=pk, by=request.user, moment=moment, at=wanted["at"], seen=wanted["seen"]
         )
     except Refused as refusal:
-        say_refused(request, refusal)
+        form.add_error("at", str(refusal))
+        return _draw_decal(request, pk, form)
     else:
         found.refresh_from_db()
         messages.success(request, f"{found.words}: not dry yet. {_ready_words(found, moment)}")
@@ -46,8 +49,7 @@ def sheet_touch(request: HttpRequest, code: str) -> HttpResponse:
     found = get_object_or_404(Sheet, code__iexact=code)
     form = SheetTouchForm(request.POST)
     if not form.is_valid():
-        say_form_errors(request, form)
-        return redirect(found)
+        return draw_sheet(request, found, touch_form=form)
     wanted = form.cleaned_data
     try:
         event = touch.log_sheet_touch(
@@ -59,10 +61,17 @@ def sheet_touch(request: HttpRequest, code: str) -> HttpResponse:
             seen=wanted["seen"],
         )
     except Refused as refusal:
-        say_refused(request, refusal)
+        form.add_error("at", str(refusal))
+        return draw_sheet(request, found, touch_form=form)
     else:
         messages.success(request, f"Sheet {found}: {event.words.lower()}.")
     return redirect(found)
+
+
+def _draw_decal(request: HttpRequest, pk: int, form: TouchForm) -> HttpResponse:
+    """The decal's page with what is wrong beside the field."""
+    context = decal_context(request, get_decal(pk), touch_form=form)
+    return draw(request, "decal", context, status=422)
 
 
 def _ready_words(decal: Decal, moment) -> str:
