@@ -1,0 +1,138 @@
+"""Every address against those who have no business there: strangers, onlookers, other sites."""
+
+from __future__ import annotations
+
+import pytest
+from django.db import transaction
+from django.test import Client
+from django.urls import reverse
+
+from decaljobs.models import Decal
+from decaljobs.urls import urlpatterns
+from tests import addresses
+from tests.attacks.conftest import records
+from tests.factories import make_person
+
+# What anybody may ask for, and what is no page of the workshop's.
+OPEN = {"enter", "sign-in", "health"}
+# Cured and set are left out: a finger may say so before the clock does.
+STEPS = {"planned", "printed", "sealed", "base_applied", "clear_applied", "overcoated"}
+
+
+def test_a_stranger_is_led_to_the_door_whatever_they_ask_for(client, furnished):
+    before = records()
+    for name in set(addresses.names()) - OPEN:
+        path = addresses.path_of(name)
+        for answer in (client.get(path), client.post(path, {"step": "set"}), client.delete(path)):
+            assert answer.status_code == 302, name
+            assert answer["Location"].startswith("/sign-in/"), name
+    assert records() == before
+
+
+def test_an_onlooker_reads_and_changes_nothing(client, furnished, onlooker):
+    client.force_login(onlooker)
+    before = records()
+    seen = {}
+    for name in set(addresses.names()) - addresses.DOORS - {"sign-out"}:
+        path = addresses.path_of(name)
+        answer = client.get(path)
+        seen[name] = (answer.status_code, client.post(path).status_code)
+        b"".join(answer)
+    assert {posted for _, posted in seen.values()} == {403, 405}, seen
+    assert {asked for asked, _ in seen.values()} <= {200, 302, 403, 404, 405}, seen
+    assert records() == before
+    for name in ("bench", "project", "decal", "sheet", "artwork", "drying", "people"):
+        assert seen[name][0] == 200
+
+
+def test_a_maker_does_not_do_what_is_the_owner_s_to_do(client, furnished, maker):
+    client.force_login(maker)
+    before = records()
+    for name in ("person-new", "person", "person-link", "rule", "room-usual"):
+        assert client.post(addresses.path_of(name), {"role": "owner"}).status_code == 403, name
+    assert records() == before
+
+
+def test_a_post_from_another_site_is_refused(furnished):
+    client = Client(enforce_csrf_checks=True)
+    client.force_login(furnished)
+    before = records()
+    for name in addresses.names():
+        assert client.post(addresses.path_of(name), {"step": "set"}).status_code == 403, name
+    assert records() == before
+
+
+def test_what_changes_something_is_never_got(inside):
+    """A link, an image or a prefetch in a page of somebody else's changes nothing."""
+    before = records()
+    for name in set(addresses.names()) - addresses.DOORS:
+        answer = inside.get(addresses.path_of(name))
+        b"".join(answer)
+        assert answer.status_code < 500, name
+    assert records() == before
+
+
+@pytest.mark.parametrize("host", ["workshop.example", "127.0.0.1.example", "testserver@evil", ""])
+def test_another_host_s_name_is_refused(client, furnished, host):
+    client.force_login(furnished)
+    assert client.get("/", headers={"host": host}).status_code == 400
+
+
+def test_numbers_and_codes_that_name_nothing_answer_404(inside):
+    wrong = []
+    for pattern in urlpatterns:
+        kinds = [type(one).__name__ for one in pattern.pattern.converters.values()]
+        for number, code in (
+            (0, "no-such"),
+            (10**30, "x" * 500),
+            (2**63, "\u202e🚤"),
+            (4242424242, "a\x00b"),
+        ):
+            wanted = [code if kind == "StringConverter" else number for kind in kinds]
+            if wanted and pattern.name != "enter":
+                answer = inside.get(reverse(pattern.name, args=wanted))
+                if answer.status_code not in (404, 405):
+                    wrong.append(f"{pattern.name} {wanted} answers {answer.status_code}")
+    assert not wrong, "\n".join(wrong)
+
+
+def test_pages_that_are_not_there_answer_the_nearest(inside):
+    for name in ("bench", "projects", "sheets", "artwork-list", "people"):
+        for number in ("0", "-1", "NaN", "9" * 30, "<script>", "\x00"):
+            answer = inside.get(reverse(name), {"page": number, "ready": number, "q": number})
+            assert answer.status_code == 200, (name, number)
+
+
+def test_no_stage_is_skipped_by_a_button_that_was_not_there(inside):
+    stands = {(decal.build, decal.stage): decal for decal in Decal.objects.exclude(next_step="")}
+    assert len(stands) >= 8
+    before = records()
+    for decal in stands.values():
+        for step in STEPS - {decal.next_step}:
+            data = {"one": f"{decal.pk}:{step}", "reason": "because"}
+            assert inside.post(reverse("bench-log"), data).status_code == 422
+            data = {"step": step, "reason": "because"}
+            assert inside.post(reverse("decal-log", args=[decal.pk]), data).status_code == 422
+    assert records() == before
+
+
+def test_two_names_in_one_file_s_path_lead_nowhere_else(inside):
+    for path in (
+        "/artwork/1/../../people/",
+        "/artwork/1/%2e%2e/picture/",
+        "/media/",
+        "/static/../",
+    ):
+        assert inside.get(path).status_code in (404, 400), path
+
+
+def test_an_error_page_tells_nothing_of_the_inside(inside, monkeypatch):
+    def broken(*_: object, **__: object) -> None:
+        raise RuntimeError("the combination of the safe is 1-2-3")
+
+    monkeypatch.setattr("decaljobs.views.people.page_of", broken)
+    with transaction.atomic():
+        answer = inside.get("/people/")
+    assert answer.status_code == 500
+    assert "safe" not in answer.content.decode()
+    assert make_person().pk  # the records are usable still
