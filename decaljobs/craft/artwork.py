@@ -43,6 +43,13 @@ FINE_PIXEL = 0.09
 # spreads; a gap's inset keeps the knife inside the edge 19 times in 20
 INSET_SPREADS = 1.645
 
+# pieces; a full sheet of lettering has some hundreds, noise has no end of them
+MOST_PIECES = 3000
+
+TOO_MANY_PIECES = (
+    f"This picture falls into more than {MOST_PIECES} pieces;"
+    " it looks like a photograph or noise, not like artwork to be cut."
+)
 BLANK = "This picture is blank: nothing on it can be seen."
 ONE_SIZE = "give one of the width, the height and the dpi, no more"
 
@@ -148,6 +155,8 @@ def _shapes(image: Image.Image, cover: Share, pixel: float, band_colour: Colour 
     if silhouette.is_empty:
         raise PictureError(BLANK)
     light = outlines(areas.share, pixel, SPECK_MM2)
+    if len(silhouette.geoms) + len(light.geoms) > MOST_PIECES:
+        raise PictureError(TOO_MANY_PIECES)
     widths = [] if light.is_empty else edge_widths(silhouette, light, pixel)
     return _Shapes(silhouette, light, widths, areas.band_colour)
 

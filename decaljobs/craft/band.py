@@ -19,6 +19,8 @@ Flags = npt.NDArray[np.bool_]
 LEAST_READ = 1.6
 # px; up to this width the run beside a gap tells where the band ends
 RUN_READ = 6.0
+# px; how far light areas reach past the edge where there is surely no band
+SURE_GAP = 2.4
 # px; widths are evened along the edge over this spread
 EVENING = 1.5
 # depths; how far along the edge the strip along a gap tapers off beside it
@@ -98,7 +100,8 @@ def _away_from_gap(ring: EdgeWidths) -> Lengths:
 def _along(ring: Points, edge: Outline, pixel_mm: float) -> EdgeWidths:
     points = resampled(ring, SPACING)
     spacing = float(np.hypot(*(points[1] - points[0])))
-    raw = np.maximum(edge.signed(points), 0.0)
+    signed = edge.signed(points)
+    raw = np.maximum(signed, 0.0)
     if raw.max() == 0:
         return EdgeWidths(points, raw, np.ones(len(raw), bool), spacing)
     even = ndimage.gaussian_filter1d(raw, EVENING * pixel_mm / spacing, mode="wrap")
@@ -107,6 +110,8 @@ def _along(ring: Points, edge: Outline, pixel_mm: float) -> EdgeWidths:
     for run in _runs(unread):
         if raw[run].min() < 0.6 * pixel_mm:
             width[run] = _across_gap(width, run, pixel_mm)
+            # light that is carried on past the edge has no band there, whatever lies beside it
+            width[run[signed[run] < -SURE_GAP * pixel_mm]] = 0
             missing[run] = width[run] == 0
     return EdgeWidths(points, width, missing, spacing)
 

@@ -19,6 +19,8 @@ STRAIGHT = 0.15
 # found by drawing corners of 30 to 140 degrees in all directions; a corner rounded by one pixel
 # is pulled back farther
 PULL = 0.74
+# px; nothing is put back farther, or the end of a thin stroke would turn into a spike
+FARTHEST = 3.0
 
 
 def with_corners(ring: Points) -> Points:
@@ -34,12 +36,15 @@ def with_corners(ring: Points) -> Points:
     after, turn_after = _edge(points, 1)
     turn = np.degrees(_angle(-before, after))
     bends = (turn > LEAST_TURN) & (turn_before < STRAIGHT) & (turn_after < STRAIGHT)
-    peaks = [i for i in np.flatnonzero(bends) if turn[i] == turn[_around(i, NEAR, len(turn))].max()]
-    corners = {}
+    count = len(turn)
+    peaks = [
+        i for i in np.flatnonzero(bends).tolist() if turn[i] == turn[_around(i, NEAR, count)].max()
+    ]
+    corners: dict[int, Points] = {}
     for index in peaks:
         corner = _meeting(points, index, before[index], after[index])
-        if corner is not None and not any(_near(index, other, len(turn)) for other in corners):
-            corners[int(index)] = corner
+        if corner is not None and not any(_near(index, other, count) for other in corners):
+            corners[index] = corner
     return _put_in(ring, points, corners) if corners else ring
 
 
@@ -87,7 +92,7 @@ def _meeting(points: Points, index: int, before: Points, after: Points) -> Point
     corner = start + before * (gap[0] * after[1] - gap[1] * after[0]) / cross
     half = np.arctan2(abs(cross), float(before @ after)) / 2
     pulled = np.hypot(*(points[_around(index, NEAR, count)] - corner).T).min()
-    return corner if pulled <= PULL / np.tan(half) else None
+    return corner if pulled <= min(PULL / np.tan(half), FARTHEST) else None
 
 
 def _put_in(ring: Points, points: Points, corners: dict[int, Points]) -> Points:

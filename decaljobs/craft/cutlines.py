@@ -251,12 +251,13 @@ def _backed(island: Island, inset_mm: float) -> tuple[BaseGeometry, float | None
     """
     if not island.has_gaps:
         return island.light, None
-    insets = [inset_mm / 2**halvings for halvings in range(5)]
-    ways = [gap_strip(island.edges, 2 * inset) for inset in insets]
+    strips: dict[float, BaseGeometry] = {}
     kept, least = [], inset_mm
     for part in pieces(island.light):
-        for inset, way in zip(insets, ways, strict=True):
-            rest = shapely.difference(part, way)
+        for inset in (inset_mm / 2**halvings for halvings in range(5)):
+            if inset not in strips:
+                strips[inset] = gap_strip(island.edges, 2 * inset)
+            rest = shapely.difference(part, strips[inset])
             if shapely.intersection(part, rest.buffer(2.2 * inset)).area > 0.9 * part.area:
                 kept.append(rest)
                 least = min(least, inset)

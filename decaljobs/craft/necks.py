@@ -12,6 +12,8 @@ from decaljobs.craft.outlines import SPACING, Outline, merged, pieces, resampled
 
 # mm; two cuts nearer to each other than twice this tear the film: common practice, no source
 HALF_GAP = 0.15
+# mm²; less film than this is no neck, only what rounding of numbers leaves
+LEAST_MM2 = 5e-4
 # mm; a little overlap, or a hair of a slit would stay
 TOUCH = 1e-4
 
@@ -47,7 +49,7 @@ def _narrows(larger: BaseGeometry, smaller: BaseGeometry) -> list[Polygon]:
     return [
         part
         for part in pieces(shapely.difference(larger, smaller))
-        if _is_spur(part, edge) and not _is_short_bridge(part, smaller)
+        if part.area > LEAST_MM2 and _is_spur(part, edge) and not _is_short_bridge(part, smaller)
     ]
 
 

@@ -41,7 +41,8 @@ def outlines(share: Share, pixel_mm: float, least_mm2: float) -> MultiPolygon:
         rings = [points[a:b] for a, b in zip(offsets[:-1], offsets[1:], strict=True) if b - a > 3]
         if rings:
             found += _polygons(rings, pixel_mm, least_mm2)
-    return MultiPolygon(found)
+    shape = MultiPolygon(found)
+    return shape if shape.is_valid else merged(found)
 
 
 def _straightened(field: Share) -> Share:

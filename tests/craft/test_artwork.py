@@ -294,6 +294,16 @@ def test_it_refuses_sizes_it_cannot_mean(size: dict):
         measure(Image.new("RGBA", (50, 50), (0, 0, 0, 255)), **size)
 
 
+def test_it_refuses_noise_with_a_sentence():
+    """Four thousand squares of 0.4 mm that touch nowhere."""
+    image = np.zeros((640, 640, 4), np.uint8)
+    rows, columns = np.mgrid[1:640:10, 1:640:10].reshape(2, -1)
+    for row, column in zip(rows, columns, strict=True):
+        image[row : row + 8, column : column + 8] = 255
+    with pytest.raises(PictureError, match="more than 3000 pieces"):
+        measure(Image.fromarray(image), dpi=508)
+
+
 def test_it_refuses_a_blank_picture():
     with pytest.raises(PictureError, match="blank"):
         measure(Image.new("RGBA", (50, 50)), width_mm=20)
