@@ -40,6 +40,7 @@ class ProjectForm(forms.ModelForm):
             "overcoat": "Overcoat at the end",
             "due": "Due",
         }
+        error_messages = {"code": {"unique": "Another project has this code already."}}
         help_texts = {
             "code": "short, for the job card; left empty, the next free one is taken",
             "customer": "if it is for somebody else",

@@ -9,13 +9,18 @@ from django.http import HttpRequest, HttpResponse
 View = Callable[..., HttpResponse]
 
 
+def refuse_onlookers(request: HttpRequest) -> None:
+    """403 for whoever may only read."""
+    if not request.user.may_change:
+        raise PermissionDenied("Onlookers may look at everything but change nothing.")
+
+
 def makers_only(view: View) -> View:
     """Onlookers may only read: they are told so (403)."""
 
     @wraps(view)
     def guarded(request: HttpRequest, *args: object, **kwargs: object) -> HttpResponse:
-        if not request.user.may_change:
-            raise PermissionDenied("Onlookers may look at everything but change nothing.")
+        refuse_onlookers(request)
         return view(request, *args, **kwargs)
 
     return guarded

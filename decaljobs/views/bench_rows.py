@@ -201,7 +201,8 @@ def _of_decal(decal: Decal, drawing: str) -> dict[str, object]:
         "key": f"d{decal.pk}",
         "href": _address("decal", decal.pk),
         "name": decal.words,
-        "where": f"{project.name}, {format_scale(project.scale_ratio)}",
+        # Isolated (Unicode Annex 9): a name read from right to left turns nothing but itself.
+        "where": f"\u2068{project.name}\u2069, {format_scale(project.scale_ratio)}",
         "colour": project.body_colour,
         "art": _address("artwork-preview", decal.artwork_id),
         "art_name": decal.artwork.name,

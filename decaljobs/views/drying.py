@@ -82,7 +82,7 @@ def chart(request: HttpRequest) -> HttpResponse:
 def _asked(request: HttpRequest, airs: Airs) -> Asked:
     rules = {rule.kind: rule for rule in WaitRule.objects.all()}
     form = ChartForm(request.GET, rooms=list(airs.rooms.values()))
-    room = airs.room(int(form.asked("room", str(airs.default.pk))))
+    room = airs.room(int(form.asked("room", str(_most_telling(airs).pk))))
     rule = rules[form.asked("wait", WaitKind.BASE_CURED.value)]
     shown = ChartForm({"room": room.pk, "wait": rule.kind}, rooms=list(airs.rooms.values()))
     return Asked(room, rule, list(rules.values()), shown)
@@ -90,6 +90,14 @@ def _asked(request: HttpRequest, airs: Airs) -> Asked:
 
 def _chart(asked: Asked, airs: Airs, moment: datetime) -> RoomChart:
     return room_chart(room=asked.room, rule=asked.rule, airs=airs, moment=moment)
+
+
+def _most_telling(airs: Airs) -> Room:
+    """The usual room, unless it was never read and another one was."""
+    read = [room for room in airs.rooms.values() if room.read_until is not None]
+    if airs.default.read_until is not None or not read:
+        return airs.default
+    return max(read, key=lambda room: room.read_until or 0)
 
 
 def _line(room: Room, rule: WaitRule, airs: Airs, moment: datetime) -> RoomLine:

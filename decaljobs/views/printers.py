@@ -14,14 +14,15 @@ from decaljobs.pdf.printfile import cross_pdf
 from decaljobs.services.printer_fits import all_fits, keep_fit
 from decaljobs.services.refused import Refused
 from decaljobs.services.words import say_date
-from decaljobs.views.access import makers_only
+from decaljobs.views.access import refuse_onlookers
 from decaljobs.views.pages import draw, pdf_answer
 
 
-@makers_only
 @require_http_methods(["GET", "POST"])
 def printers(request: HttpRequest) -> HttpResponse:
     """Every printer on every film, and a form for what a printed cross measured."""
+    if request.method == "POST":
+        refuse_onlookers(request)
     form = PrinterFitForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
         try:

@@ -128,4 +128,9 @@ def _log(request: HttpRequest, code: str, service: Callable, *, with_reason: boo
         else:
             messages.success(request, f"Sheet {found}: {event.words.lower()} logged.")
             return redirect(found)
-    return draw_sheet(request, get_sheet(code), form=form)
+    now = get_sheet(code)
+    if now.is_sealed:  # somebody was quicker with the last coat, and the form is gone
+        for said in form.errors.values():
+            messages.error(request, said[0])
+        return redirect(now)
+    return draw_sheet(request, now, form=form)

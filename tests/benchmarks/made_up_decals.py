@@ -50,13 +50,13 @@ def _text(name: str, copies: int, random: Random) -> MadeUpDecal:
 
 
 def _shield(name: str, copies: int, random: Random) -> MadeUpDecal:
+    """Straight at the top, then two curves down to a point."""
     width = round(random.uniform(10, 35), 1)
     height = round(width * random.uniform(1.05, 1.4), 1)
-    straight = height * 0.45
-    sides = [(0.0, height), (0.0, height - straight)]
-    belly = [
-        (width / 2 - width / 2 * cos(pi * at / 16), (height - straight) * (1 - sin(pi * at / 16)))
-        for at in range(1, 16)
+    curved = height * 0.6
+    right = [
+        (width / 2 + width / 2 * cos(pi / 2 * at / 12), curved * (1 - at / 12)) for at in range(13)
     ]
-    outline = [*sides, *belly, (width, height - straight), (width, height)]
+    left = [(width - x, y) for x, y in right[:-1]]
+    outline = [(0.0, height), *left, *reversed(right), (width, height)]
     return MadeUpDecal(name, width, height, outline, copies)

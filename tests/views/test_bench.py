@@ -72,7 +72,7 @@ def test_a_ready_row_says_why_and_what_to_heed_and_has_one_button(signed_in, sea
     page = page_of(signed_in)
     ready = section_of(page, "ready")
     assert "Left side" in ready
-    assert "Harbour launch, 1:72" in ready
+    assert "\u2068Harbour launch\u2069, 1:72" in ready
     assert "sealed and dry since" in ready
     assert "The blade is sharp" in ready
     assert "lead" in ready

@@ -41,3 +41,8 @@ def test_it_takes_any_characters_as_words(signed_in, records, typed):
 
 def test_it_asks_what_is_looked_for(signed_in):
     assert "What are you looking for?" in find(signed_in, "").content.decode()
+
+
+@pytest.mark.parametrize("path", ["decals", "artwork", "pieces", "trials"])
+def test_a_number_past_all_counting_is_no_page(signed_in, path):
+    assert signed_in.get(f"/{path}/{'9' * 25}/").status_code == 404

@@ -172,3 +172,11 @@ def test_it_lets_an_onlooker_read_but_not_log(client, onlooker, filled):
 @pytest.mark.parametrize("name", ["sheet-printed", "sheet-coat", "sheet-undo"])
 def test_it_requires_a_post_to_log(signed_in, filled, name):
     assert signed_in.get(reverse(name, args=[filled.code])).status_code == 405
+
+
+def test_the_second_maker_is_told_after_the_last_coat_too(signed_in, maker):
+    sheet = sealed_sheet("clear", make_decals(1, Build.CLEAR_ALONE), maker)
+    url = reverse("sheet-coat", args=[sheet.code])
+    answer = signed_in.post(url, {"seen": str(sheet.events_logged - 1)}, follow=True)
+    assert "Nothing was logged twice" in answer.content.decode()
+    assert sheet.events.count() == 3

@@ -1,0 +1,142 @@
+"""The squeeze by outline: kept only where it holds and saves film, and never hangs."""
+
+import sys
+import time
+
+import pytest
+from shapely import Polygon, box
+
+from decaljobs.services import squeeze as squeezing
+from decaljobs.services.refused import Refused
+from decaljobs.services.squeeze import OutlinePiece, closest, squeeze
+
+TRIANGLE = ((0.0, 0.0), (40.0, 0.0), (0.0, 40.0))
+SQUARE = ((0.0, 0.0), (20.0, 0.0), (20.0, 20.0), (0.0, 20.0))
+
+
+@pytest.fixture
+def nesting():
+    """Eight triangles that lie in pairs: 86 × 86 mm by outline, 169 mm long in boxes."""
+    return squeeze(
+        [OutlinePiece("pennant", TRIANGLE, copies=8)], width=86, length=169, gap=3, seconds=8
+    )
+
+
+def test_it_nests_triangles_into_each_other(nesting):
+    assert nesting.length < 150
+    assert nesting.saved == pytest.approx(169 - nesting.length)
+    assert [placed.name for placed in nesting.placements] == ["pennant"] * 8
+    assert closest(nesting.placements, 3) >= 2.99
+    for placed in nesting.placements:
+        assert Polygon(placed.outline).area == pytest.approx(800)
+        assert box(-0.01, -0.01, 86.01, nesting.length + 0.01).covers(Polygon(placed.outline))
+        assert placed.degrees in (0, 90, 180, 270)
+
+
+def test_it_keeps_nothing_that_saves_no_film():
+    pieces = [OutlinePiece("square", SQUARE, copies=4)]
+    assert squeeze(pieces, width=43, length=43, gap=3, seconds=2) is None
+
+
+def test_it_leaves_upright_what_may_not_be_turned():
+    flag = ((0.0, 0.0), (30.0, 0.0), (30.0, 10.0), (0.0, 10.0))
+    laid = squeeze(
+        [OutlinePiece("flag", flag, copies=4, turn=False)], width=70, length=90, seconds=2
+    )
+    assert {placed.degrees for placed in laid.placements} == {0}
+    assert {(round(p.width, 6), round(p.height, 6)) for p in laid.placements} == {(30, 10)}
+
+
+def test_it_reports_progress_and_stops_when_told():
+    told = []
+    began = time.monotonic()
+    squeeze(
+        [OutlinePiece("pennant", TRIANGLE, copies=12)],
+        width=86,
+        length=300,
+        seconds=30,
+        progress=lambda share, shortest: told.append((share, shortest)),
+        stopped=lambda: time.monotonic() - began > 3,
+    )
+    assert time.monotonic() - began < 8
+    assert told[0] == (pytest.approx(0, abs=0.1), None)
+    assert [share for share, _ in told] == sorted(share for share, _ in told)
+    assert told[-1][0] == 1.0
+
+
+@pytest.mark.parametrize(
+    "script",
+    [
+        "import time; time.sleep(60)",
+        "import sys; sys.exit(3)",
+        "print('not JSON', end='')",
+        "import os; os.abort()",
+    ],
+)
+def test_it_gives_up_on_a_worker_that_hangs_or_dies(monkeypatch, tmp_path, script):
+    (tmp_path / "squeeze_worker.py").write_text(script)
+    monkeypatch.setattr(squeezing, "__file__", str(tmp_path / "squeeze.py"))
+    began = time.monotonic()
+    assert squeeze([OutlinePiece("square", SQUARE)], width=50, length=90, seconds=2) is None
+    assert time.monotonic() - began < 6
+
+
+WRONG = {
+    "overlapping": "[[0, 0, 0, 0], [0, 0, 5, 0]]",
+    "one missing": "[[0, 0, 0, 0]]",
+    "over the edge": "[[0, 0, 0, 0], [0, 0, 0, 40]]",
+    "gap too small": "[[0, 0, 0, 0], [0, 0, 22, 0]]",
+}
+RIGHT = "[[0, 0, 0, 0], [0, 0, 23, 0]]"
+
+
+def answer(monkeypatch, tmp_path, placed):
+    line = f'{{"length": 1, "placed": {placed}}}'
+    (tmp_path / "squeeze_worker.py").write_text(f"print('''{line}''')")
+    monkeypatch.setattr(squeezing, "__file__", str(tmp_path / "squeeze.py"))
+    pieces = [OutlinePiece("square", SQUARE, copies=2)]
+    return squeeze(pieces, width=50, length=90, gap=3, seconds=5)
+
+
+@pytest.mark.parametrize("fault", WRONG)
+def test_it_throws_away_a_nesting_that_does_not_hold(monkeypatch, tmp_path, fault):
+    assert answer(monkeypatch, tmp_path, WRONG[fault]) is None
+
+
+def test_it_keeps_a_nesting_that_holds(monkeypatch, tmp_path):
+    kept = answer(monkeypatch, tmp_path, RIGHT)
+    assert kept.length == pytest.approx(43)
+    assert kept.saved == pytest.approx(47)
+
+
+@pytest.mark.parametrize(
+    "pieces, sentence",
+    [
+        ([], "nothing to squeeze"),
+        ([OutlinePiece("dot", ())], "“dot” has no outline of"),
+        ([OutlinePiece("dot", ((0, 0), (1, 1), (2, 2)))], "encloses no area"),
+        ([OutlinePiece("dot", SQUARE, copies=0)], "nothing to squeeze"),
+        ([OutlinePiece("dot", SQUARE, copies=1001)], "1001 pieces are too many"),
+        ([OutlinePiece("big", ((0, 0), (90, 0), (90, 80), (0, 80)))], "“big” .90.0 × 80.0 mm."),
+        ([OutlinePiece("nan", ((0, 0), (float("nan"), 0), (1, 1)))], "“nan”"),
+    ],
+    ids=range(7),
+)
+def test_it_refuses_what_cannot_be_nested(pieces, sentence):
+    with pytest.raises(Refused, match=sentence):
+        squeeze(pieces, width=50, length=90)
+
+
+def test_it_takes_a_piece_as_wide_as_the_strip():
+    bar = ((0.0, 0.0), (50.0, 0.0), (50.0, 8.0), (0.0, 8.0))
+    laid = squeeze([OutlinePiece("bar", bar, copies=2)], width=50, length=60, seconds=2)
+    assert laid.length == pytest.approx(19, abs=0.5)
+
+
+def test_it_refuses_more_than_forty_seconds():
+    with pytest.raises(Refused, match="1 to 40 seconds"):
+        squeeze([OutlinePiece("square", SQUARE)], width=50, length=90, seconds=41)
+
+
+def test_it_never_loads_the_nesting_library_into_the_program():
+    assert "spyrrow" not in sys.modules
