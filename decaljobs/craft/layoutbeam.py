@@ -70,6 +70,11 @@ class Beam:
         self.all_liking = liking - manner.pull * stock.way_area
         self.longest = min(length, 2 * stock.width)
 
+    @staticmethod
+    def empty(stock: Stock) -> Front:
+        """Nothing laid yet: each kind of beam begins with a shape of its own."""
+        raise NotImplementedError
+
     def finish(self, front: Front, over: Callable[[], bool]) -> Fill | None:
         """All pieces laid, as short as this beam can; None where it cannot or time is over."""
         for later in self._onward(self._start(front, spare=False), over):

@@ -33,14 +33,17 @@ class Job:
 
     def __init__(self, pieces: Sequence[Piece], gap: float, together: bool) -> None:
         self.pieces, self.gap = pieces, round(gap * PER_MM)
-        groups: dict[tuple, list[int]] = {}
+        groups: dict[tuple[int, int, bool, str], list[int]] = {}
         for number, piece in enumerate(pieces):
             sides = self._up(piece.width), self._up(piece.height)
             if piece.turn:
                 sides = max(sides), min(sides)
-            mark = (*sides, piece.turn, piece.name if together else "")
+            mark = (sides[0], sides[1], piece.turn, piece.name if together else "")
             groups.setdefault(mark, []).append(number)
-        self.kinds = [Kind(*mark[:3], tuple(numbers)) for mark, numbers in groups.items()]
+        self.kinds = [
+            Kind(side, other, turn, tuple(numbers))
+            for (side, other, turn, _), numbers in groups.items()
+        ]
         self.waiting = [
             [number for number in kind.pieces for _ in range(pieces[number].copies)]
             for kind in self.kinds

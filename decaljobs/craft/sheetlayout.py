@@ -90,6 +90,8 @@ def improve_strip(pieces: Sequence[Piece], width: float, **wishes: Any) -> Itera
     check_fits(pieces, width, None, "the strip")
     job = Job(pieces, asked.gap, asked.together)
     batch = job.batch(job.grains(width), ENDLESS, False, range(len(job.kinds)))
+    if batch is None:  # cannot be: every piece was checked against the strip
+        raise LayoutError("No piece fits the strip.")
     search = StripSearch(
         batch.stock,
         ENDLESS,

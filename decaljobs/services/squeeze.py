@@ -260,7 +260,7 @@ def _kept(
     gap: float,
 ) -> Squeezed | None:
     """The nesting if nothing is missing, inside, a gap apart, and film is saved; else None."""
-    wanted = Counter()
+    wanted: Counter[str] = Counter()
     for piece in pieces:
         wanted[piece.name] += piece.copies
     if Counter(placed.name for placed in placements) != wanted:
