@@ -152,6 +152,11 @@ class SheetFiller:
             if filling is not None:
                 done.append(filling.laid_sheet())
                 job.take(filling.batch, filling.fill)
+                if not job.left():
+                    yield done
+                    return
+            elif film not in self.offcuts:  # a sheet that takes nothing: the next would not either
+                return
 
     def _cut_short(self, job: Job, film: Film, limit: Limit) -> Iterator[Filling]:
         """All that is left on this film, ever shorter, cut along either side."""

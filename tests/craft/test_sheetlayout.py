@@ -1,5 +1,7 @@
 """The layout on sheets, offcuts and strips, checked by code that knows nothing of the search."""
 
+import random
+from collections import Counter
 from itertools import pairwise
 
 import pytest
@@ -309,3 +311,15 @@ def test_the_checks_themselves_can_fail():
     assert closest_pair(pinwheel, 0.1) is not None
     assert outside(pinwheel, 0, 0, 3, 2.9) == [pinwheel[2], pinwheel[3]]
     assert wrong_counts(pinwheel, {"a": (1, 2, 2)}) == ["a", "b", "c", "d"]
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_a_very_short_search_still_lays_everything_out(seed):
+    pick = random.Random(seed)
+    pieces = [
+        Piece(f"p{number}", round(pick.uniform(6.5, 60), 1), round(pick.uniform(6.5, 60), 1), 3)
+        for number in range(14)
+    ]
+    layout = lay_out(pieces, Sheet(196, 283, 0), gap=2, seconds=0.02, seed=seed)
+    laid = Counter(placed.name for sheet in layout.sheets for placed in sheet.placements)
+    assert laid == {piece.name: 3 for piece in pieces}
