@@ -12,21 +12,8 @@ from django.utils import timezone
 
 from decaljobs.models import Person, Role
 from decaljobs.services.people import make_enter_link
-from tests.browser.visitor import Visitor
+from tests.browser.visitor import FLAGS, Visitor
 from tests.factories import EVENING, make_person
-
-FLAGS = [
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-]
-
-DESK = {"viewport": {"width": 1280, "height": 800}}
-PHONE = {"viewport": {"width": 390, "height": 844}, "is_mobile": True, "has_touch": True}
 
 
 @pytest.fixture(scope="package")

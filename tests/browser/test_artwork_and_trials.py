@@ -3,7 +3,7 @@
 import pytest
 
 from decaljobs.models import Artwork, Recipe
-from tests.browser.conftest import DESK, PHONE
+from tests.browser.visitor import DESK, PHONE
 from tests.factories import picture_bytes
 
 pytestmark = pytest.mark.browser

@@ -5,7 +5,7 @@ import pytest
 from decaljobs.craft.stages import Build, Film, Stage
 from decaljobs.models import StageEvent
 from decaljobs.services import steps
-from tests.browser.conftest import DESK, PHONE
+from tests.browser.visitor import DESK, PHONE
 from tests.factories import EVENING, make_decals, make_person, sealed_decal, sealed_sheet
 
 

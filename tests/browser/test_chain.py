@@ -4,7 +4,7 @@ import pytest
 from pypdfium2 import PdfDocument
 
 from decaljobs.models import Decal
-from tests.browser.conftest import DESK, PHONE
+from tests.browser.visitor import DESK, PHONE
 from tests.factories import picture_bytes
 
 

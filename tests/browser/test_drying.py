@@ -5,7 +5,7 @@ import pytest
 from decaljobs.craft.stages import Stage
 from decaljobs.models import Room
 from decaljobs.services import steps
-from tests.browser.conftest import DESK, PHONE
+from tests.browser.visitor import DESK, PHONE
 from tests.factories import EVENING, sealed_decal
 
 # A cold, damp evening, as a logger with decimal commas writes it: 15 °C and 70 %RH, at which an

@@ -5,7 +5,7 @@ from pypdfium2 import PdfDocument
 
 from decaljobs.craft.stages import Build
 from decaljobs.models import Sheet
-from tests.browser.conftest import DESK, PHONE
+from tests.browser.visitor import DESK, PHONE
 from tests.factories import make_decals, make_project
 
 pytestmark = pytest.mark.browser

@@ -10,6 +10,18 @@ from urllib.parse import urlsplit
 if TYPE_CHECKING:
     from playwright.sync_api import BrowserContext, ConsoleMessage, Locator, Request, Response
 
+FLAGS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+
+DESK = {"viewport": {"width": 1280, "height": 800}}
+PHONE = {"viewport": {"width": 390, "height": 844}, "is_mobile": True, "has_touch": True}
 # Leaving a page ends what it was still loading: that is no fault of either side.
 LEFT_THE_PAGE = "net::ERR_ABORTED"
 
