@@ -29,7 +29,7 @@ AIM = 0.03
 #: Below this share of waste a layout must fit together almost without gaps (tried out).
 TIGHT = 0.003
 #: Gain of a copy beside its like, as a share of the mean piece's area (tried out).
-NEAR = 0.02
+NEAR = 0.012
 #: Share of the time that a dense start may take, and the seconds one move of one layout takes.
 START_SHARE, MOVE_SECONDS = 0.35, 1.4e-5
 
@@ -188,15 +188,15 @@ class StripSearch(Search):
         pick = self.random.choice
         return Manner(
             breadth=self._start_breadth(),
-            step=0.1 if self.straight else pick((0.03, 0.04)),
-            pull=pick((0.01, 0.04)) if self.straight else pick((0.01, 0.02)),
-            noise=0.005 if self.starts else 0.0,
+            step=0.1 if self.straight else pick((0.028, 0.035)),
+            pull=pick((0.01, 0.04)) if self.straight else pick((0.01, 0.015, 0.02)),
+            noise=0.002 if self.starts else 0.0,
             near=self.near,
         )
 
     def _start_breadth(self) -> int:
         moves = self.stock.pieces * MOVE_SECONDS * (1 + len(self.stock.ways) / 300)
-        return max(1, min(50, int(START_SHARE * self.limit.seconds / moves)))
+        return max(1, min(40, int(START_SHARE * self.limit.seconds / moves)))
 
 
 class FillSearch(Search):

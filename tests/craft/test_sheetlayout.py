@@ -112,7 +112,7 @@ def test_it_counts_the_gap_between_pieces_only():
 
 def test_it_fills_offcuts_before_it_opens_a_sheet():
     pieces = decals(400)
-    layout = lay_out(pieces, A4, offcuts=OFFCUTS, iterations=150)
+    layout = lay_out(pieces, A4, offcuts=OFFCUTS, iterations=70)
     sources = [sheet.source for sheet in layout.sheets]
     assert sources[:3] == ["A", "C", "B"]
     assert sources[3] == "sheet 1"
