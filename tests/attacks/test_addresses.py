@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import re
+from urllib.parse import quote
+
 import pytest
 from django.db import transaction
 from django.test import Client
@@ -15,6 +18,7 @@ from tests.factories import make_person
 
 # What anybody may ask for, and what is no page of the workshop's.
 OPEN = {"enter", "sign-in", "health"}
+NUL = "\u202e🚤\x00"
 # Cured and set are left out: a finger may say so before the clock does.
 STEPS = {"planned", "printed", "sealed", "base_applied", "clear_applied", "overcoated"}
 
@@ -78,21 +82,15 @@ def test_another_host_s_name_is_refused(client, furnished, host):
     assert client.get("/", headers={"host": host}).status_code == 400
 
 
-def test_numbers_and_codes_that_name_nothing_answer_404(inside):
+@pytest.mark.parametrize("nothing", ["0", "1" + "0" * 30, str(2**63), "4242424242", "x" * 500, NUL])
+def test_what_names_nothing_answers_404(inside, nothing):
     wrong = []
     for pattern in urlpatterns:
-        kinds = [type(one).__name__ for one in pattern.pattern.converters.values()]
-        for number, code in (
-            (0, "no-such"),
-            (10**30, "x" * 500),
-            (2**63, "\u202e🚤"),
-            (4242424242, "a\x00b"),
-        ):
-            wanted = [code if kind == "StringConverter" else number for kind in kinds]
-            if wanted and pattern.name != "enter":
-                answer = inside.get(reverse(pattern.name, args=wanted))
-                if answer.status_code not in (404, 405):
-                    wrong.append(f"{pattern.name} {wanted} answers {answer.status_code}")
+        path = "/" + re.sub(r"<[^>]+>", quote(nothing), str(pattern.pattern))
+        if pattern.pattern.converters and pattern.name not in addresses.DOORS:
+            answer = inside.get(path)
+            if answer.status_code not in (404, 405):
+                wrong.append(f"{pattern.name} answers {answer.status_code}")
     assert not wrong, "\n".join(wrong)
 
 
@@ -136,3 +134,11 @@ def test_an_error_page_tells_nothing_of_the_inside(inside, monkeypatch):
     assert answer.status_code == 500
     assert "safe" not in answer.content.decode()
     assert make_person().pk  # the records are usable still
+
+
+def test_a_fragment_is_given_wherever_a_page_is(inside):
+    for name in addresses.pages(inside):
+        answer = inside.get(addresses.path_of(name), headers={"hx-request": "true"})
+        assert answer.status_code == 200, name
+        assert "<!doctype" not in answer.content.decode(), name
+        assert "HX-Request" in answer["Vary"], name
