@@ -92,14 +92,14 @@ class Beam:
         return None
 
     def fill(self, front: Front, over: Callable[[], bool]) -> Fill | None:
-        """The fullest rectangle met, pieces may be left over; None where time is over before."""
+        """The fullest rectangle met, pieces may be left over; None where no move was made."""
         fullest, least = None, float("inf")
         for later in self._onward(self._start(front, spare=True), over):
             unused = later.counts @ self.stock.areas_row
             row = int(unused.argmin())
             if unused[row] < least:
                 fullest, least = (later, row), unused[row]
-        return None if fullest is None or over() else self._fill_of(*fullest)
+        return None if fullest is None else self._fill_of(*fullest)
 
     def _onward(self, front: Front, over: Callable[[], bool]) -> Iterator[Front]:
         depth = 0

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from random import Random
 
 import numpy as np
@@ -30,8 +31,10 @@ AIM = 0.03
 TIGHT = 0.003
 #: Gain of a copy beside its like, as a share of the mean piece's area (tried out).
 NEAR = 0.012
-#: Share of the time that a dense start may take, and the seconds one move of one layout takes.
-START_SHARE, MOVE_SECONDS = 0.35, 1.4e-5
+#: Share of the time that a dense start may take, and one try to fill a film (tried out).
+START_SHARE, FILL_SHARE = 0.35, 0.4
+#: Seconds that one move of one layout takes (measured), and the fewest layouts worth a beam.
+MOVE_SECONDS, LEAST_BREADTH = 1.4e-5, 5
 
 
 class Limit:
@@ -92,6 +95,11 @@ class Search:
 
     def _beam(self, length: int, manner: Manner) -> Beam:
         return self.kind_of_beam(self.stock, length, manner, self.noise)
+
+    def _affordable(self, breadth: int, moves: int, share: float) -> int:
+        """That breadth, or less where so many moves would take more than a share of the time."""
+        cost = MOVE_SECONDS * (1 + len(self.stock.ways) / 300) * (2 if self.straight else 1)
+        return max(LEAST_BREADTH, min(breadth, int(share * self.limit.seconds / (moves * cost))))
 
     def _manner(self) -> Manner:
         pick = self.random.choice
@@ -187,16 +195,12 @@ class StripSearch(Search):
     def _start_manner(self) -> Manner:
         pick = self.random.choice
         return Manner(
-            breadth=self._start_breadth(),
+            breadth=self._affordable(40, self.stock.pieces, START_SHARE),
             step=0.1 if self.straight else pick((0.028, 0.035)),
             pull=pick((0.01, 0.04)) if self.straight else pick((0.01, 0.015, 0.02)),
             noise=0.002 if self.starts else 0.0,
             near=self.near,
         )
-
-    def _start_breadth(self) -> int:
-        moves = self.stock.pieces * MOVE_SECONDS * (1 + len(self.stock.ways) / 300)
-        return max(1, min(40, int(START_SHARE * self.limit.seconds / moves)))
 
 
 class FillSearch(Search):
@@ -209,9 +213,14 @@ class FillSearch(Search):
         yield self.best
         least = max(0, self.stock.total - self.length * self.stock.width)
         empty = self.kind_of_beam.empty(self.stock)
+        room = self.length * self.stock.width / self.stock.mean_area
+        moves = max(1, min(self.stock.pieces, round(room)))
         while not self.limit.over() and self.unused > least:
             self.limit.tried()
-            found = self._beam(self.length, self._manner()).fill(empty, self.limit.cut)
+            manner = self._manner()
+            breadth = self._affordable(manner.breadth, moves, FILL_SHARE)
+            beam = self._beam(self.length, replace(manner, breadth=breadth))
+            found = beam.fill(empty, self.limit.cut)
             if found is not None and self.stock.area_of(found.counts) < self.unused:
                 self.best, self.unused = found, self.stock.area_of(found.counts)
                 yield found

@@ -24,6 +24,10 @@ from decaljobs.craft.layoutsearch import FillSearch, Limit, StripSearch
 
 #: Kinds worth looking at for one film: those of the waiting pieces, up to this often its area.
 ENOUGH_CHOICE = 3
+#: Films before the last get this share of the time their area is due (tried out).
+KEPT_FOR_LAST = 0.75
+#: With less time than this a film is filled along one side only, s (tried out).
+ONE_SIDE_SECONDS = 0.3
 #: With more pieces than this left when the time is over, a better layout is given up.
 FINISHED_LATE = 400
 #: Share of the time for making all that is left fit on one film, before the film is just filled.
@@ -142,7 +146,8 @@ class SheetFiller:
             area = job.grains(film.width) * job.grains(film.height)
             if not area:
                 continue
-            share = limit.share(min(1.0, area / job.area_left()))
+            part = area / job.area_left()
+            share = limit.share(1.0 if part >= 1.0 else KEPT_FOR_LAST * part)
             last = None
             for last in self._cut_short(job, film, share):
                 yield [*done, last.laid_sheet()]
@@ -181,7 +186,10 @@ class SheetFiller:
         """The film as full as can be; None where no waiting piece fits."""
         best, most = None, 0
         numbers = self._choice(job, film)
-        for on_side, share in ((False, 0.5), (True, 1.0)):
+        sides = (
+            ((False, 0.5), (True, 1.0)) if limit.seconds >= ONE_SIDE_SECONDS else ((False, 1.0),)
+        )
+        for on_side, share in sides:
             batch = self._batch(job, film, on_side, numbers)
             if batch is None:
                 return None
