@@ -21,7 +21,6 @@ from statistics import fmean
 
 from decaljobs.craft.layoutmodel import Piece
 from decaljobs.craft.sheetlayout import improve_strip
-from tests.benchmarks import peers
 from tests.benchmarks.layout_checks import (
     boxes_of,
     closest_pair,
@@ -121,6 +120,8 @@ def check(instance: Instance, layout, straight_cuts: bool) -> None:
 
 def run(instances: list[Instance], options: Namespace) -> None:
     """Print every instance and the mean of every group of instances."""
+    if options.peers:
+        from tests.benchmarks import peers  # brings libraries that only development has
     results: dict[str, list[float]] = {}
     for instance in instances:
         used, first, last = measure(instance, options)
