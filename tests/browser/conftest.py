@@ -3,12 +3,12 @@
 import shutil
 from collections.abc import Callable, Iterator
 from datetime import timedelta
-from importlib.util import find_spec
 
 import pytest
 import time_machine
 from django.db import DEFAULT_DB_ALIAS, connections
 from django.utils import timezone
+from playwright.sync_api import sync_playwright
 
 from decaljobs.models import Person, Role
 from decaljobs.services.people import make_enter_link
@@ -22,10 +22,6 @@ def chromium(django_db_setup) -> Iterator:
     program = shutil.which("chromium")
     if program is None:
         pytest.skip("no browser here: install Debian's package chromium")
-    if find_spec("playwright") is None:
-        pytest.skip("no way to drive a browser here: install playwright")
-    from playwright.sync_api import sync_playwright
-
     seeded = connections[DEFAULT_DB_ALIAS]._test_serialized_contents
     with sync_playwright() as driver, pytest.MonkeyPatch.context() as patch:
         # The driver runs a loop of its own in this thread. The records are still read in turn, but
