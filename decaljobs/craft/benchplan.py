@@ -1,0 +1,144 @@
+"""The bench plan: which task in which session, so that every project is done soonest.
+
+The objective, in minutes, is 20 · Σ weight · tardiness + end + 60 · airbrush sessions: due dates
+first, then an early end, then few times of setting the airbrush up.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+from functools import partial
+from time import monotonic
+
+from decaljobs.craft.planbudget import Budget
+from decaljobs.craft.plancheck import Check
+from decaljobs.craft.planguide import Guide
+from decaljobs.craft.planmodel import Model, benches_of, build_model
+from decaljobs.craft.planonemachine import best_order, one_machine_jobs
+from decaljobs.craft.planranking import first_timeline, repeated
+from decaljobs.craft.planreport import Report
+from decaljobs.craft.plansearch import Annealing
+from decaljobs.craft.plantasks import Plan, PlanInput, Project, Session, UnplannedTask
+from decaljobs.craft.plantimeline import Timeline
+
+#: What a plan made while somebody waits may take, seconds (a choice).
+SECONDS = 5.0
+
+
+def make_plan(
+    plan_input: PlanInput,
+    *,
+    seconds: float = SECONDS,
+    iterations: int | None = None,
+    clock: Callable[[], float] = monotonic,
+    seed: int = 1,
+    start_from: Plan | None = None,
+) -> Plan:
+    """The best plan found in ``seconds`` (0 or more; by ``clock``) or in ``iterations`` tries.
+
+    With ``iterations`` the clock is not asked and the same input gives the same plan. 0 gives the
+    first plan, made by rule. ``start_from`` is an earlier plan to begin with. What cannot be
+    planned is left out and said in ``unplanned`` and ``notes``; ValueError for two tasks of
+    one id or moments without a zone.
+
+    >>> from datetime import UTC, datetime
+    >>> from decaljobs.craft.plantasks import Task
+    >>> evening = datetime(2026, 3, 2, 19, tzinfo=UTC)
+    >>> session = Session("Ada", evening, evening + timedelta(hours=3))
+    >>> tasks = (Task("print", "boat", "print", 20), Task("fret", "tram", "cut base", 30))
+    >>> plan = make_plan(PlanInput(evening, tasks, (), (session,)), iterations=50)
+    >>> [f"{placed.task.words} {placed.start:%H:%M}" for placed in plan.tasks]
+    ['print 19:00', 'cut base 19:20']
+    """
+    budget = Budget(seconds, iterations, clock)
+    check = Check(plan_input)
+    if not check.tasks:
+        return Report(_nothing(plan_input, check), check).plan(0.0, 0)
+    model = build_model(plan_input, check.tasks, benches_of(plan_input.moment, check.sessions))
+    guide = Guide.of(model)
+    first = first_timeline(model, guide)
+    first_objective = Report(first, check).objective()
+    if start_from is not None:
+        first = min(first, repeated(model, guide, start_from), key=lambda known: known.cost)
+    timeline, tries = _improved(model, guide, first, budget, seed)
+    return Report(timeline, check).plan(first_objective, tries)
+
+
+def _nothing(plan_input: PlanInput, check: Check) -> Timeline:
+    benches = benches_of(plan_input.moment, check.sessions)
+    return Timeline(build_model(plan_input, (), benches), ())
+
+
+def _improved(
+    model: Model, guide: Guide, first: Timeline, budget: Budget, seed: int
+) -> tuple[Timeline, int]:
+    jobs = one_machine_jobs(model)
+    if jobs is not None:
+        order, tries = best_order(jobs, first.slots.order, budget, seed)
+        return Timeline(model, order, guide=guide), tries
+    search = Annealing(first, seed)
+    search.run(budget)
+    best = Timeline(model, search.best_order, search.best_unsprayed, guide)
+    return best, search.tries
+
+
+@dataclass(frozen=True, slots=True)
+class Slip:
+    """A project's end with a session and without it; None where part of it finds no time.
+
+    ``later`` is how much later it ends, None if it no longer does.
+    """
+
+    project: Project
+    end: datetime | None
+    end_without: datetime | None
+    later: timedelta | None
+
+
+@dataclass(frozen=True, slots=True)
+class Slips:
+    """What happens if a session is missed; ``slips`` holds only the projects that end later."""
+
+    skipped: Session
+    slips: tuple[Slip, ...]
+    unplanned: tuple[UnplannedTask, ...]
+    plan: Plan
+
+
+def what_slips(
+    plan_input: PlanInput,
+    skipped_session: Session,
+    *,
+    plan: Plan | None = None,
+    seconds: float = 1.0,
+    iterations: int | None = None,
+    clock: Callable[[], float] = monotonic,
+    seed: int = 1,
+) -> Slips:
+    """Which projects end later if a session is missed, and by how much.
+
+    ``plan`` is the plan in force; without it one is made first. The work is planned anew around
+    the gap, from that plan on, within ``seconds`` (or ``iterations``) for each plan. ValueError
+    if the session is none of the input's.
+    """
+    if skipped_session not in plan_input.sessions:
+        raise ValueError(f"no session of the plan starts at {skipped_session.start.isoformat()}")
+    make = partial(make_plan, seconds=seconds, iterations=iterations, clock=clock, seed=seed)
+    plan = plan or make(plan_input)
+    left = tuple(session for session in plan_input.sessions if session != skipped_session)
+    without = make(replace(plan_input, sessions=left), start_from=plan)
+    ends = {end.project.id: end.end for end in without.ends}
+    slips = [_slip(end.project, end.end, ends.get(end.project.id)) for end in plan.ends if end.end]
+    known = {left_out.task.id for left_out in plan.unplanned}
+    return Slips(
+        skipped_session,
+        tuple(slip for slip in slips if slip.later is None or slip.later > timedelta(0)),
+        tuple(left_out for left_out in without.unplanned if left_out.task.id not in known),
+        without,
+    )
+
+
+def _slip(project: Project, end: datetime, end_without: datetime | None) -> Slip:
+    return Slip(project, end, end_without, None if end_without is None else end_without - end)

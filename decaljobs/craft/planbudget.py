@@ -1,0 +1,35 @@
+"""How long a search may go on: until a number of tries, or until a clock says so."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from time import monotonic
+
+
+@dataclass(slots=True)
+class Budget:
+    """Seconds by ``clock`` (0 or more), or, for a repeatable search, tries (``iterations``).
+
+    >>> Budget(seconds=9.0, iterations=10).spent(5)
+    0.5
+    """
+
+    seconds: float
+    iterations: int | None = None
+    clock: Callable[[], float] = monotonic
+    began: float = field(init=False, default=0.0)
+
+    def __post_init__(self) -> None:
+        if self.seconds < 0:
+            raise ValueError(f"seconds must be 0 or more, not {self.seconds}")
+        if self.iterations is not None and self.iterations < 0:
+            raise ValueError(f"iterations must be 0 or more, not {self.iterations}")
+        if self.iterations is None:
+            self.began = self.clock()
+
+    def spent(self, tries: int) -> float:
+        """The share that is over: 0 at the start, 1 or more at the end."""
+        if self.iterations is not None:
+            return tries / self.iterations if self.iterations else 1.0
+        return (self.clock() - self.began) / self.seconds if self.seconds else 1.0
