@@ -1,5 +1,7 @@
+from decaljobs.models.answers import KeptAnswer
 from decaljobs.models.artwork import Artwork
 from decaljobs.models.decals import Decal
+from decaljobs.models.devices import Device
 from decaljobs.models.events import SheetEvent, StageEvent
 from decaljobs.models.imports import ImportState, ReadingsImport
 from decaljobs.models.measurings import Measuring
@@ -16,9 +18,11 @@ from decaljobs.models.waits import WaitRule
 __all__ = [
     "Artwork",
     "Decal",
+    "Device",
     "EnterLink",
     "Finish",
     "ImportState",
+    "KeptAnswer",
     "Material",
     "Measuring",
     "Person",
