@@ -5,7 +5,9 @@ from decaljobs.models.devices import Device
 from decaljobs.models.events import SheetEvent, StageEvent
 from decaljobs.models.imports import ImportState, ReadingsImport
 from decaljobs.models.measurings import Measuring
+from decaljobs.models.panels import Panel, Placing
 from decaljobs.models.people import EnterLink, Person, Role
+from decaljobs.models.photos import Photo
 from decaljobs.models.pieces import Piece, PieceState
 from decaljobs.models.printer_fits import PrinterFit
 from decaljobs.models.projects import Finish, Project
@@ -25,9 +27,12 @@ __all__ = [
     "KeptAnswer",
     "Material",
     "Measuring",
+    "Panel",
     "Person",
+    "Photo",
     "Piece",
     "PieceState",
+    "Placing",
     "Printer",
     "PrinterFit",
     "Project",

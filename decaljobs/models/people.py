@@ -43,6 +43,10 @@ class Person(AbstractUser):
         validators=[MinValueValidator(LEAST_MARGIN), MaxValueValidator(MOST_MARGIN)],
     )
 
+    guide_hidden = models.BooleanField(
+        default=False, editable=False, help_text="the first evening's guide was put away"
+    )
+
     objects: ClassVar[UserManager["Person"]] = UserManager()
 
     class Meta:

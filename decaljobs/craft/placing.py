@@ -1,0 +1,165 @@
+"""Where decals sit on a panel of the model: edges, overlaps, what hangs over. Lengths in mm.
+
+A place is measured from the panel's lower left corner, x to the right and y upwards; a turn
+is in degrees, anticlockwise. A decal counts as the rectangle of its visible art.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+from math import cos, isfinite, radians, sin
+
+from shapely.geometry import Polygon
+
+#: The sides of a panel that are taken for meant, mm (our own bounds).
+SMALLEST_PANEL_MM, LARGEST_PANEL_MM = 1, 2000
+#: What lies over an edge or another decal by less is not told of: 0.05 mm is less than a hand
+#: can lay (common practice, no source).
+LEAST_TOLD_MM = 0.05
+
+Point = tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Panel:
+    """A flat part of the model by its width and height, mm, each 1 to 2000.
+
+    Raises ValueError with the range for any other size.
+    """
+
+    width_mm: float
+    height_mm: float
+
+    def __post_init__(self) -> None:
+        for side in (self.width_mm, self.height_mm):
+            if not SMALLEST_PANEL_MM <= side <= LARGEST_PANEL_MM:
+                raise ValueError(
+                    f"A panel is {SMALLEST_PANEL_MM} to {LARGEST_PANEL_MM} mm wide and high."
+                )
+
+
+@dataclass(frozen=True)
+class Placed:
+    """A decal of a size, mm, with its centre at x, y, mm, turned by degrees anticlockwise.
+
+    Raises ValueError for a size of 0 mm or less, or a place or turn that is no number.
+    """
+
+    name: str
+    x_mm: float
+    y_mm: float
+    width_mm: float
+    height_mm: float
+    turn: float = 0.0
+
+    def __post_init__(self) -> None:
+        if not all(isfinite(value) for value in (self.x_mm, self.y_mm, self.turn)):
+            raise ValueError("A place and a turn are numbers.")
+        if not (0 < self.width_mm < float("inf") and 0 < self.height_mm < float("inf")):
+            raise ValueError("A decal is more than 0 mm wide and high.")
+
+    @property
+    def corners(self) -> tuple[Point, Point, Point, Point]:
+        """The corners, mm: of an unturned decal lower left first, then anticlockwise.
+
+        >>> Placed("tail", 10, 5, 4, 2).corners
+        ((8.0, 4.0), (12.0, 4.0), (12.0, 6.0), (8.0, 6.0))
+        """
+        across, up = cos(radians(self.turn)), sin(radians(self.turn))
+        half, high = self.width_mm / 2, self.height_mm / 2
+        around = ((-half, -high), (half, -high), (half, high), (-half, high))
+        first, second, third, fourth = (
+            (self.x_mm + dx * across - dy * up, self.y_mm + dx * up + dy * across)
+            for dx, dy in around
+        )
+        return first, second, third, fourth
+
+
+@dataclass(frozen=True)
+class Distances:
+    """How far a decal stays from the panel's edges, mm; below 0 where it hangs over."""
+
+    left: float
+    right: float
+    below: float
+    above: float
+
+
+@dataclass(frozen=True)
+class Overhang:
+    """A decal that reaches over an edge ('left', 'right', 'lower', 'upper') by mm."""
+
+    decal: str
+    edge: str
+    by_mm: float
+
+    @property
+    def words(self) -> str:
+        return f"{self.decal} hangs over the {self.edge} edge by {self.by_mm:.1f} mm."
+
+
+@dataclass(frozen=True)
+class Overlap:
+    """Two decals of which the rectangles share an area, mm²."""
+
+    one: str
+    other: str
+    area_mm2: float
+
+    @property
+    def words(self) -> str:
+        return f"{self.one} and {self.other} overlap by {self.area_mm2:.1f} mm²."
+
+
+def distances(panel: Panel, placed: Placed) -> Distances:
+    """How far a decal's outermost corners stay from the panel's edges, mm.
+
+    >>> distances(Panel(60, 20), Placed("board", 15, 10, 20, 6))
+    Distances(left=5.0, right=35.0, below=7.0, above=7.0)
+    >>> round(distances(Panel(60, 40), Placed("board", 15, 15, 20, 6, turn=90)).below, 9)
+    5.0
+    """
+    across, up = zip(*placed.corners, strict=True)
+    return Distances(min(across), panel.width_mm - max(across), min(up), panel.height_mm - max(up))
+
+
+def overhangs(panel: Panel, placed: Sequence[Placed]) -> Iterator[Overhang]:
+    """Each edge that a decal reaches over by 0.05 mm or more, in mm.
+
+    >>> [told.words for told in overhangs(Panel(60, 20), [Placed("board", 9, 10, 20, 6)])]
+    ['board hangs over the left edge by 1.0 mm.']
+    """
+    for one in placed:
+        free = distances(panel, one)
+        edges = {"left": free.left, "right": free.right, "lower": free.below, "upper": free.above}
+        for edge, distance in edges.items():
+            if distance <= -LEAST_TOLD_MM:
+                yield Overhang(one.name, edge, -distance)
+
+
+def overlaps(placed: Sequence[Placed]) -> Iterator[Overlap]:
+    """Each pair of decals whose rectangles share an area, mm², as soon as it can be seen.
+
+    Seen is what could still be noticed when both were moved apart by 0.05 mm.
+
+    >>> pair = [Placed("star", 5, 5, 4, 4), Placed("ring", 8, 5, 4, 4)]
+    >>> [told.words for told in overlaps(pair)]
+    ['star and ring overlap by 4.0 mm².']
+    """
+    shapes = [(one.name, Polygon(one.corners)) for one in placed]
+    for (name, shape), (other, its) in combinations(shapes, 2):
+        shared = shape.intersection(its)
+        if not shared.buffer(-LEAST_TOLD_MM / 2).is_empty:
+            yield Overlap(name, other, shared.area)
+
+
+def warnings_of(panel: Panel, placed: Sequence[Placed]) -> tuple[str, ...]:
+    """All that is wrong on a panel, in sentences with mm and mm².
+
+    >>> warnings_of(Panel(60, 20), [Placed("board", 15, 10, 20, 6)])
+    ()
+    """
+    told: list[Overhang | Overlap] = [*overhangs(panel, placed), *overlaps(placed)]
+    return tuple(one.words for one in told)
