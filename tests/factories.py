@@ -102,7 +102,7 @@ def placed_sheet(film: str, decals: list[Decal], copies: int = 2, **fields: Any)
     top = 6.0
     for piece in pieces:
         art = piece.decal.artwork
-        piece.x_mm, piece.y_mm, piece.turned = 6.0, top, False
+        piece.x_mm, piece.y_mm, piece.degrees = 6.0, top, 0
         piece.width_mm, piece.height_mm = float(art.width_mm), art.height_mm
         piece.save()
         top += piece.height_mm + 3

@@ -41,15 +41,22 @@ class BaseArt(StrEnum):
         }[self.value]
 
 
+#: How a piece may lie: by so many degrees turned anticlockwise.
+QUARTERS = (0, 90, 180, 270)
+
+
 @dataclass(frozen=True)
 class Place:
-    """Where a piece lies: its top left corner and its sides as it lies, mm."""
+    """Where a piece lies: its top left corner and its sides as it lies, mm, and its turn.
+
+    degrees: 0, 90, 180 or 270, anticlockwise as it is seen on the sheet.
+    """
 
     x: float
     y: float
     width: float
     height: float
-    turned: bool = False
+    degrees: int = 0
 
     @property
     def right(self) -> float:
@@ -69,6 +76,36 @@ class Place:
         """
         return self.y + self.height
 
+    @property
+    def upright(self) -> tuple[float, float]:
+        """Width and height of the picture before it is turned, mm.
+
+        >>> Place(6, 10, 20, 8, degrees=270).upright
+        (8, 20)
+        """
+        return upright(self.width, self.height, self.degrees)
+
+    @property
+    def start(self) -> tuple[float, float]:
+        """Where the picture's own top left corner has come to lie, mm from the sheet's.
+
+        >>> [Place(6, 10, 20, 8, degrees).start for degrees in QUARTERS]
+        [(6, 10), (6, 18), (26, 18), (26, 10)]
+        """
+        return (
+            self.x if self.degrees in (0, 90) else self.right,
+            self.y if self.degrees in (0, 270) else self.foot,
+        )
+
+
+def upright(width: float, height: float, degrees: int) -> tuple[float, float]:
+    """Width and height, mm, of a picture that takes width × height where it lies turned.
+
+    >>> upright(20, 8, 90)
+    (8, 20)
+    """
+    return (height, width) if degrees in (90, 270) else (width, height)
+
 
 @dataclass(frozen=True)
 class PrintPiece:
@@ -76,8 +113,10 @@ class PrintPiece:
 
     clip: rings between which alone the art is drawn (even and odd), none for all of it;
     lines: rings drawn as hairlines. Both in mm from the top left corner of the picture
-    before it is turned. Turned pieces lie a quarter anticlockwise.
-    Raises ValueError for sides that are not more than 0 mm, or places that are no numbers.
+    before it is turned, anticlockwise by 0, 90, 180 or 270 degrees. ticks: whether strokes off
+    its corners help to find it; a piece nested among others has none.
+    Raises ValueError for sides that are not more than 0 mm, other turns, or places that are no
+    numbers.
     """
 
     art: bytes
@@ -85,25 +124,28 @@ class PrintPiece:
     y: float
     width: float
     height: float
-    turned: bool = False
+    degrees: int = 0
     show_art: bool = True
     clip: tuple[Ring, ...] = ()
     lines: tuple[Ring, ...] = ()
+    ticks: bool = True
 
     def __post_init__(self) -> None:
         if not all(isfinite(value) for value in (self.x, self.y)):
             raise ValueError("The place of a piece is known in mm.")
         if not all(isfinite(side) and side > 0 for side in (self.width, self.height)):
             raise ValueError("The sides of a piece are more than 0 mm.")
+        if self.degrees not in QUARTERS:
+            raise ValueError("A piece lies turned by 0, 90, 180 or 270 degrees.")
 
     @property
     def upright(self) -> tuple[float, float]:
         """Width and height of the picture before it is turned, mm.
 
-        >>> PrintPiece(b"", 0, 0, 20, 8, turned=True).upright
+        >>> PrintPiece(b"", 0, 0, 20, 8, degrees=90).upright
         (8, 20)
         """
-        return (self.height, self.width) if self.turned else (self.width, self.height)
+        return upright(self.width, self.height, self.degrees)
 
 
 @dataclass(frozen=True)

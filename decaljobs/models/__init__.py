@@ -4,6 +4,7 @@ from decaljobs.models.decals import Decal
 from decaljobs.models.devices import Device
 from decaljobs.models.events import SheetEvent, StageEvent
 from decaljobs.models.imports import ImportState, ReadingsImport
+from decaljobs.models.layout_searches import LayoutSearch
 from decaljobs.models.measurings import Measuring
 from decaljobs.models.panels import Panel, Placing
 from decaljobs.models.people import EnterLink, Person, Role
@@ -25,6 +26,7 @@ __all__ = [
     "Finish",
     "ImportState",
     "KeptAnswer",
+    "LayoutSearch",
     "Material",
     "Measuring",
     "Panel",

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 from django.db import models
 from django.db.models import Q
 
-from decaljobs.craft.printfile import Place
+from decaljobs.craft.printfile import QUARTERS, Place
 from decaljobs.craft.stages import Layer
 from decaljobs.models.choices import choices_of, one_of
 from decaljobs.models.decals import Decal
@@ -48,17 +48,19 @@ class PieceQuerySet(models.QuerySet["Piece"]):
         )
 
 
-PLACE_FIELDS = ("x_mm", "y_mm", "width_mm", "height_mm", "turned")
+PLACE_FIELDS = ("x_mm", "y_mm", "width_mm", "height_mm", "degrees")
 NO_PLACE = Q(**{f"{field}__isnull": True for field in PLACE_FIELDS})
-HAS_PLACE = Q(x_mm__gte=0, y_mm__gte=0, width_mm__gt=0, height_mm__gt=0, turned__isnull=False)
+HAS_PLACE = Q(x_mm__gte=0, y_mm__gte=0, width_mm__gt=0, height_mm__gt=0, degrees__in=QUARTERS)
 
 
 class Piece(models.Model):
     """One copy of one layer of a decal. The layer follows from the sheet's film.
 
     Its place is its top left corner from the sheet's top left corner; width and
-    height are as it lies, so a piece turned by 90° has them changed over. A
-    piece put on a sheet by hand may have no place.
+    height are as it lies, so a piece turned by a quarter has them changed over;
+    degrees are anticlockwise. A piece put on a sheet by hand may have no place.
+    outline: corners in mm from the picture's own top left corner, where the piece
+    is nested by them and its rectangle reaches into others.
     """
 
     decal = models.ForeignKey(Decal, on_delete=models.PROTECT, related_name="pieces")
@@ -72,7 +74,8 @@ class Piece(models.Model):
     y_mm = models.FloatField(null=True, editable=False)
     width_mm = models.FloatField(null=True, editable=False)
     height_mm = models.FloatField(null=True, editable=False)
-    turned = models.BooleanField(null=True, editable=False)
+    degrees = models.PositiveSmallIntegerField(null=True, editable=False)
+    outline = models.JSONField(null=True, editable=False)
 
     objects: ClassVar[Manager[Piece]] = PieceQuerySet.as_manager()
 
@@ -105,7 +108,7 @@ class Piece(models.Model):
         x, y, wide, high = self.x_mm, self.y_mm, self.width_mm, self.height_mm
         if x is None or y is None or wide is None or high is None:
             return None
-        return Place(x, y, wide, high, bool(self.turned))
+        return Place(x, y, wide, high, self.degrees or 0)
 
     @property
     def has_place(self) -> bool:

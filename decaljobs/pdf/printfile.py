@@ -101,22 +101,27 @@ def _draw_piece(
     """In the picture's own frame: its foot on the x axis, its left side on the y axis."""
     canvas = pen.canvas
     wide, high = piece.upright
-    left = piece.x * POINTS_PER_MM
-    foot = (pen.paper.height_mm - piece.y - piece.height) * POINTS_PER_MM
     canvas.saveState()
-    if piece.turned:
-        canvas.translate(left + piece.width * POINTS_PER_MM, foot)
-        canvas.rotate(90)
-    else:
-        canvas.translate(left, foot)
+    canvas.translate(*_own_corner(pen, piece))
+    canvas.rotate(piece.degrees)
     if piece.show_art:
         _draw_art(canvas, piece, pictures)
     own = Pen(canvas, Paper("piece", wide, high))
     for ring in piece.lines:
         _draw_ring(own, ring)
-    if ticks:
+    if ticks and piece.ticks:
         _draw_ticks(own, wide, high)
     canvas.restoreState()
+
+
+def _own_corner(pen: Pen, piece: PrintPiece) -> tuple[float, float]:
+    """Where the lower left corner of the picture lies once it is turned, points."""
+    x, y = piece.x, pen.paper.height_mm - piece.y - piece.height
+    if piece.degrees in (90, 180):
+        x += piece.width
+    if piece.degrees in (180, 270):
+        y += piece.height
+    return x * POINTS_PER_MM, y * POINTS_PER_MM
 
 
 def _draw_art(canvas: Canvas, piece: PrintPiece, pictures: dict[bytes, ImageReader]) -> None:

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from decaljobs.craft import layoutmodel as craft
+from decaljobs.craft.printfile import Place, Ring
 from decaljobs.craft.sheetlayout import lay_out
 from decaljobs.craft.stages import Film, Layer
 from decaljobs.models import Decal, Sheet
@@ -34,14 +35,14 @@ class LayoutWishes:
 
 @dataclass(frozen=True)
 class LaidPiece:
-    """Where one copy of a decal lies, from the top left corner of the sheet, mm."""
+    """Where one copy of a decal lies, and how it is turned.
+
+    outline: corners in mm from the picture's own top left corner, if it is nested by them.
+    """
 
     decal: Decal
-    x: float
-    y: float
-    width: float
-    height: float
-    turned: bool
+    place: Place
+    outline: Ring | None = None
 
 
 @dataclass(frozen=True)
@@ -183,6 +184,17 @@ def name_of(decal: Decal) -> str:
     return f"{decal.words}, {decal.project.code}"
 
 
+def placed(place: craft.Placement, edge: float) -> Place:
+    """A placement inside the margin as a place on the sheet: a quarter turn goes anticlockwise."""
+    return Place(
+        round(place.x + edge, 3),
+        round(place.y + edge, 3),
+        place.width,
+        place.height,
+        90 if place.turned else 0,
+    )
+
+
 def _laid(
     sheet: craft.LaidSheet,
     films: tuple[Film, ...],
@@ -203,15 +215,7 @@ def _laid(
         width_mm=wide,
         height_mm=high,
         pieces=tuple(
-            LaidPiece(
-                decals[place.name].decal,
-                round(place.x + edge, 3),
-                round(place.y + edge, 3),
-                place.width,
-                place.height,
-                place.turned,
-            )
-            for place in sheet.placements
+            LaidPiece(decals[place.name].decal, placed(place, edge)) for place in sheet.placements
         ),
         rest=rest,
     )

@@ -16,6 +16,7 @@ from decaljobs.services import logbook
 from decaljobs.services.layouts import Laid, LayoutWishes, Plan, plan_layout
 from decaljobs.services.outlooks import refresh
 from decaljobs.services.refused import Overtaken, Refused
+from decaljobs.services.sheet_places import place_fields
 from decaljobs.services.sheets import make_sheet
 
 #: Sealer and coats of a new sheet where the printer had none yet (common practice).
@@ -153,21 +154,19 @@ def _put_pieces(sheet: Sheet, laid: Laid, wanted: dict[int, set[Layer]]) -> None
     layer = Film(sheet.film).layer
     copies: Counter[int] = Counter()
     pieces = []
-    for place in laid.pieces:
-        if layer not in wanted[place.decal.pk]:
+    for laid_piece in laid.pieces:
+        decal = laid_piece.decal
+        if layer not in wanted[decal.pk]:
             continue
-        copies[place.decal.pk] += 1
+        copies[decal.pk] += 1
         pieces.append(
             Piece(
-                decal=place.decal,
+                decal=decal,
                 sheet=sheet,
                 layer=layer.value,
-                copy=copies[place.decal.pk],
-                x_mm=place.x,
-                y_mm=place.y,
-                width_mm=place.width,
-                height_mm=place.height,
-                turned=place.turned,
+                copy=copies[decal.pk],
+                outline=laid_piece.outline,
+                **place_fields(laid_piece.place),
             )
         )
     Piece.objects.bulk_create(pieces)

@@ -135,7 +135,7 @@ def _print_piece(
         y=place.y,
         width=place.width,
         height=place.height,
-        turned=place.turned,
+        degrees=place.degrees,
         show_art=base_art != BaseArt.GUIDE,
         clip=clip,
         lines=lines,
@@ -151,10 +151,7 @@ def _guides(place: Place, known: Measuring | None, base: bool) -> tuple[Ring, ..
     )
     if rings:
         return tuple(tuple((x, y) for x, y in ring) for ring in rings)
-    wide, high = place.width, place.height
-    if place.turned:
-        wide, high = high, wide
-    return (frame(wide, high, GUIDE_OUTSIDE),)
+    return (frame(*place.upright, GUIDE_OUTSIDE),)
 
 
 def _cuts(measuring: Measuring) -> list[list[list[float]]]:

@@ -8,16 +8,30 @@ from collections.abc import Sequence
 from django.db import transaction
 
 from decaljobs.craft import layoutmodel as craft
+from decaljobs.craft.printfile import Place
 from decaljobs.craft.sheetlayout import lay_out
 from decaljobs.models import Decal, Piece, Sheet
-from decaljobs.services.layouts import name_of
+from decaljobs.services.layouts import name_of, placed
 from decaljobs.services.refused import Overtaken, Refused
 from decaljobs.services.sheets import lock_sheet, refuse_lost
 
-PLACE_COLUMNS = ["x_mm", "y_mm", "width_mm", "height_mm", "turned"]
+PLACE_COLUMNS = ["x_mm", "y_mm", "width_mm", "height_mm", "degrees", "outline"]
+#: Time for the layout, s: the page waits for it.
+SECONDS = 0.5
 
 
-def give_places(*, sheet: Sheet, gap: float = craft.GAP, seconds: float = 1.0) -> int:
+def place_fields(place: Place) -> dict[str, float]:
+    """A place as a piece keeps it."""
+    return {
+        "x_mm": place.x,
+        "y_mm": place.y,
+        "width_mm": place.width,
+        "height_mm": place.height,
+        "degrees": place.degrees,
+    }
+
+
+def give_places(*, sheet: Sheet, gap: float = craft.GAP, seconds: float = SECONDS) -> int:
     """Lay out every piece of a sheet not printed yet; answers how many there are.
 
     The layout is looked for before anything is locked. Raises Refused where the pieces
@@ -26,9 +40,9 @@ def give_places(*, sheet: Sheet, gap: float = craft.GAP, seconds: float = 1.0) -
     pieces = list(sheet.pieces.select_related("decal__project", "decal__artwork").order_by("pk"))
     if not pieces:
         raise Refused(f"Nothing lies on sheet {sheet.code} yet.")
-    placed = _lay_out(sheet, pieces, gap, seconds)
-    _keep(sheet, placed)
-    return len(placed)
+    lying = _lay_out(sheet, pieces, gap, seconds)
+    _keep(sheet, lying)
+    return len(lying)
 
 
 def _lay_out(sheet: Sheet, pieces: Sequence[Piece], gap: float, seconds: float) -> list[Piece]:
@@ -65,17 +79,18 @@ def _kind(decal: Decal, copies: int) -> craft.Piece:
 
 
 def _placed(piece: Piece, place: craft.Placement, edge: float) -> Piece:
-    piece.x_mm, piece.y_mm = round(place.x + edge, 3), round(place.y + edge, 3)
-    piece.width_mm, piece.height_mm, piece.turned = place.width, place.height, place.turned
+    for field, value in place_fields(placed(place, edge)).items():
+        setattr(piece, field, value)
+    piece.outline = None
     return piece
 
 
 @transaction.atomic
-def _keep(sheet: Sheet, placed: Sequence[Piece]) -> None:
+def _keep(sheet: Sheet, lying: Sequence[Piece]) -> None:
     found = lock_sheet(sheet.pk)
     refuse_lost(found)
     if found.is_printed:
         raise Refused(f"Sheet {found.code} is printed already: its pieces lie where they lie.")
-    if set(found.pieces.values_list("pk", flat=True)) != {piece.pk for piece in placed}:
+    if set(found.pieces.values_list("pk", flat=True)) != {piece.pk for piece in lying}:
         raise Overtaken(f"Somebody changed what lies on sheet {found.code}: lay it out again.")
-    Piece.objects.bulk_update(placed, PLACE_COLUMNS)
+    Piece.objects.bulk_update(lying, PLACE_COLUMNS)

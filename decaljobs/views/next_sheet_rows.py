@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from decaljobs.forms.next_sheet import CopiesForm
 from decaljobs.services.copies import Wanted
 from decaljobs.services.layouts import Laid, LaidPiece, Plan
+from decaljobs.views.drawn_places import DrawnPlace, drawn_place
 
 
 @dataclass(frozen=True)
@@ -19,27 +20,13 @@ class QueueRow:
 
 
 @dataclass(frozen=True)
-class DrawnPlace:
-    """A place on the picture of a sheet to come, its figures as they stand in the drawing (mm)."""
-
-    place: LaidPiece
-    x: str
-    y: str
-    width: str
-    height: str
-    picture_width: str
-    picture_height: str
-    foot: str
-
-
-@dataclass(frozen=True)
 class DrawnSheet:
     """A set of places to be drawn, with what it is in words and how full it is."""
 
     laid: Laid
     title: str
     percent: int
-    places: tuple[DrawnPlace, ...]
+    places: tuple[tuple[LaidPiece, DrawnPlace], ...]
     view: str
     width: str
     height: str
@@ -80,14 +67,8 @@ def _drawn(laid: Laid) -> DrawnSheet:
         laid=laid,
         title=title,
         percent=round(100 * laid.fullness),
-        places=tuple(_place(piece) for piece in laid.pieces),
+        places=tuple((piece, drawn_place(piece.place, piece.outline)) for piece in laid.pieces),
         view=f"-1 -1 {laid.width_mm + 2:.1f} {laid.height_mm + 2:.1f}",
         width=f"{laid.width_mm:.1f}",
         height=f"{laid.height_mm:.1f}",
     )
-
-
-def _place(piece: LaidPiece) -> DrawnPlace:
-    upright = (piece.height, piece.width) if piece.turned else (piece.width, piece.height)
-    sides = (piece.x, piece.y, piece.width, piece.height, *upright, piece.y + piece.height)
-    return DrawnPlace(piece, *(f"{side:.2f}" for side in sides))

@@ -26,6 +26,7 @@ from decaljobs.services.offcuts import may_be_cut, suggested_cut
 from decaljobs.services.printfile import base_arts_for
 from decaljobs.services.spraying import Spraying, spraying
 from decaljobs.services.waiting import wait_of_sheet
+from decaljobs.views.drawn_places import DrawnPlace, drawn_place
 from decaljobs.views.pages import draw, page_of
 
 #: Pieces drawn on the picture of a sheet; more are never laid on one.
@@ -37,14 +38,9 @@ class DrawnPiece:
     """A piece on the picture of its sheet, its figures as they stand in the drawing (mm)."""
 
     piece: Piece
-    x: str
-    y: str
-    width: str
-    height: str
-    picture_width: str
-    picture_height: str
-    foot: str
+    drawn: DrawnPlace
     right: str
+    foot: str
     middle_x: str
     middle_y: str
 
@@ -115,16 +111,7 @@ def _film_forms(found: Sheet, pieces: list[Piece], given: dict[str, Form]) -> di
 
 
 def _drawn(piece: Piece, place: Place) -> DrawnPiece:
-    upright = (place.height, place.width) if place.turned else (place.width, place.height)
-    figures = (
-        place.x,
-        place.y,
-        place.width,
-        place.height,
-        *upright,
-        place.foot,
-        place.right,
-        place.x + place.width / 2,
-        place.y + place.height / 2,
-    )
-    return DrawnPiece(piece, *(f"{figure:.2f}" for figure in figures))
+    middle = place.x + place.width / 2, place.y + place.height / 2
+    figures = (place.right, place.foot, *middle)
+    drawn = drawn_place(place, piece.outline)
+    return DrawnPiece(piece, drawn, *(f"{figure:.2f}" for figure in figures))

@@ -62,7 +62,7 @@ def test_the_page_is_the_sheet(size):
 
 def test_each_art_lies_at_its_place_in_its_size():
     art = two_tone(24, 10)
-    places = [(6.0, 6.0, 24.0, 10.0, False), (40.25, 80.5, 10.0, 24.0, True)]
+    places = [(6.0, 6.0, 24.0, 10.0, 0), (40.25, 80.5, 10.0, 24.0, 90)]
     pieces = [PrintPiece(art, x, y, wide, high, turn) for x, y, wide, high, turn in places]
     got = images(print_file_pdf(sheet(*pieces)))
     for found, place in zip(got, places, strict=True):
@@ -70,7 +70,7 @@ def test_each_art_lies_at_its_place_in_its_size():
 
 
 def test_a_turned_piece_lies_a_quarter_anticlockwise():
-    piece = PrintPiece(two_tone(24, 10), 50, 50, 10, 24, turned=True)
+    piece = PrintPiece(two_tone(24, 10), 50, 50, 10, 24, degrees=90)
     seen = papers.picture(print_file_pdf(sheet(piece, ticks=False)), dpi=200)
     blue = (seen[..., 2] > 200) & (seen[..., 0] < 60)
     rows = np.nonzero(blue)[0] / 200 * 25.4

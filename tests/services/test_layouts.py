@@ -70,7 +70,7 @@ def test_pieces_lie_inside_the_edge_with_the_gap_between(maker):
         assert min(piece.x_mm, piece.y_mm) >= 6 - 1e-6
         assert piece.x_mm + piece.width_mm <= 204 + 1e-6
         assert piece.y_mm + piece.height_mm <= 291 + 1e-6
-        wide = piece.height_mm if piece.turned else piece.width_mm
+        wide = piece.height_mm if piece.degrees else piece.width_mm
         assert wide == pytest.approx(float(piece.decal.artwork.width_mm))
     for one, other in combinations(lying, 2):
         across = max(one.x_mm - other.x_mm - other.width_mm, other.x_mm - one.x_mm - one.width_mm)

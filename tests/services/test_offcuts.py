@@ -30,7 +30,7 @@ def placed(maker):
     sheet = make_sheet("clear")
     (decal,) = make_decals(1, Build.CLEAR_ALONE)
     (piece,) = sheets.put_on_sheet(sheet=sheet.pk, decals=[decal.pk], copies=1)
-    place = {"x_mm": 6, "y_mm": 6, "width_mm": 60, "height_mm": 40, "turned": False}
+    place = {"x_mm": 6, "y_mm": 6, "width_mm": 60, "height_mm": 40, "degrees": 0}
     type(piece).objects.filter(pk=piece.pk).update(**place)
     sheets.log_printed(sheet=sheet.pk, by=maker, moment=EVENING)
     sheet.refresh_from_db()

@@ -28,7 +28,7 @@ def test_the_picture_shows_each_piece_at_its_place_as_a_link(signed_in, placed):
 
 
 def test_a_turned_piece_is_drawn_turned(signed_in, placed):
-    placed.pieces.filter(copy=1).update(turned=True, width_mm=12, height_mm=24)
+    placed.pieces.filter(copy=1).update(degrees=90, width_mm=12, height_mm=24)
     page = signed_in.get(placed.get_absolute_url()).content.decode()
     assert 'width="24.00" height="12.00" transform="translate(6.00 30.00) rotate(-90)"' in page
 
