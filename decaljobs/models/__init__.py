@@ -1,5 +1,6 @@
 from decaljobs.models.answers import KeptAnswer
 from decaljobs.models.artwork import Artwork
+from decaljobs.models.benchhours import BenchDay, BenchHours, StepMinutes
 from decaljobs.models.decals import Decal
 from decaljobs.models.devices import Device
 from decaljobs.models.events import SheetEvent, StageEvent
@@ -10,6 +11,7 @@ from decaljobs.models.panels import Panel, Placing
 from decaljobs.models.people import EnterLink, Person, Role
 from decaljobs.models.photos import Photo
 from decaljobs.models.pieces import Piece, PieceState
+from decaljobs.models.plans import BenchPlan, PlanPin
 from decaljobs.models.printer_fits import PrinterFit
 from decaljobs.models.projects import Finish, Project
 from decaljobs.models.queue import QueuedDecal
@@ -20,6 +22,9 @@ from decaljobs.models.waits import WaitRule
 
 __all__ = [
     "Artwork",
+    "BenchDay",
+    "BenchHours",
+    "BenchPlan",
     "Decal",
     "Device",
     "EnterLink",
@@ -35,6 +40,7 @@ __all__ = [
     "Piece",
     "PieceState",
     "Placing",
+    "PlanPin",
     "Printer",
     "PrinterFit",
     "Project",
@@ -49,6 +55,7 @@ __all__ = [
     "Sheet",
     "SheetEvent",
     "StageEvent",
+    "StepMinutes",
     "Trial",
     "TrialRound",
     "WaitRule",

@@ -1,11 +1,12 @@
 """The people of the workshop and the one-time links that let them in."""
 
-from typing import ClassVar
+from typing import Any, ClassVar
 
 from django.contrib.auth.models import AbstractUser, UserManager
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
+from decaljobs.craft.benchhours import FIRST_PATTERN
 from decaljobs.craft.hand import (
     CLEAR_MARGIN,
     LEAST_MARGIN,
@@ -46,6 +47,7 @@ class Person(AbstractUser):
     guide_hidden = models.BooleanField(
         default=False, editable=False, help_text="the first evening's guide was put away"
     )
+    calendar_secret = models.CharField(max_length=64, blank=True, default="", editable=False)
 
     objects: ClassVar[UserManager["Person"]] = UserManager()
 
@@ -54,11 +56,27 @@ class Person(AbstractUser):
         constraints = [
             models.CheckConstraint(
                 condition=models.Q(role__in=Role.values), name="person_has_a_known_role"
-            )
+            ),
+            models.UniqueConstraint(
+                fields=["calendar_secret"],
+                condition=~models.Q(calendar_secret=""),
+                name="person_calendar_secret_is_their_own",
+            ),
         ]
 
     def __str__(self) -> str:
         return self.username
+
+    def save(self, *args: Any, **kwargs: Any) -> None:
+        """A new person starts with the usual bench hours, which they then change."""
+        is_new = self._state.adding
+        super().save(*args, **kwargs)
+        if is_new:
+            hours = self.bench_hours.model
+            hours.objects.bulk_create(
+                hours(person=self, weekday=h.weekday, starts=h.start, ends=h.end)
+                for h in FIRST_PATTERN
+            )
 
     @property
     def may_change(self) -> bool:

@@ -17,6 +17,8 @@ PROJECT_CODE = RegexValidator(
     r"^[A-Z0-9][A-Z0-9-]{0,11}\Z", "Use up to 12 capital letters, digits and hyphens."
 )
 SMALLEST_RATIO, LARGEST_RATIO = 1, 2000
+#: How much a late day of a project counts in the plan.
+LEAST_WEIGHT, MOST_WEIGHT = 1, 5
 
 
 class Finish(models.TextChoices):
@@ -61,6 +63,10 @@ class Project(models.Model):
     body_colour = models.CharField(max_length=7, validators=[HEX_COLOUR], default="#2b3a33")
     finish = models.CharField(max_length=5, choices=Finish.choices, default=Finish.GLOSS)
     due = models.DateField(null=True, blank=True)
+    weight = models.PositiveSmallIntegerField(
+        default=LEAST_WEIGHT,
+        validators=[MinValueValidator(LEAST_WEIGHT), MaxValueValidator(MOST_WEIGHT)],
+    )
     customer = models.CharField(max_length=120, blank=True)
     notes = models.TextField(max_length=4000, blank=True)
     overcoat = models.BooleanField(default=True)
@@ -82,6 +88,10 @@ class Project(models.Model):
             ),
             models.CheckConstraint(
                 condition=models.Q(finish__in=Finish.values), name="project_finish_is_known"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(weight__range=(LEAST_WEIGHT, MOST_WEIGHT)),
+                name="project_weight_in_range",
             ),
         ]
 
