@@ -41,16 +41,6 @@ class BenchForm(SearchForm):
         named = [(code, f"{code} {name}") for code, name in projects]
         self.fields["project"].choices = [("", "all"), *named]
 
-    def asked(self, name: str) -> str:
-        """The choice made in a field, '' when there is none or it makes no sense."""
-        self.is_valid()
-        return self.cleaned_data.get(name, "")
-
-    @property
-    def is_asked(self) -> bool:
-        """Whether the page shows less than everything."""
-        return any((self.asked("project"), self.asked("layer"), self.asked("step"), self.words))
-
 
 class LogForm(forms.Form):
     """A step logged on one row, by its own button, or on all rows that are ticked."""

@@ -8,16 +8,28 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.urls import reverse
 
+from decaljobs.models.finding import holds_words
+
 if TYPE_CHECKING:
     from django.db.models.manager import Manager
 
 SMALLEST_MM, LARGEST_MM = 0.5, 2000
+#: Pixels to the inch from which a print looks sharp (common practice, no source).
+SHARP_DPI = 300
 
 
 class ArtworkQuerySet(models.QuerySet["Artwork"]):
     def found(self, words: str) -> ArtworkQuerySet:
-        """Artwork whose name holds the words."""
-        return self.filter(name__icontains=words)
+        """Artwork whose name, or what was done to it, holds the words."""
+        return self.filter(holds_words(words, "name", "change"))
+
+    def used(self, asked: bool = True) -> ArtworkQuerySet:
+        """Of artwork `with_counts`, what some decal uses, or what none does."""
+        return self.filter(decal_count__gt=0) if asked else self.filter(decal_count=0)
+
+    def coarse(self) -> ArtworkQuerySet:
+        """Artwork with fewer than 300 pixels to the inch at its print size."""
+        return self.filter(width_px__lt=models.F("width_mm") * SHARP_DPI / 25.4)
 
     def with_counts(self) -> ArtworkQuerySet:
         """Each drawing with how many decals use it (one query)."""
@@ -88,4 +100,4 @@ class Artwork(models.Model):
     @property
     def sharp_width_mm(self) -> float:
         """The widest print in mm at which the picture still has 300 dpi (common practice)."""
-        return self.width_px / 300 * 25.4
+        return self.width_px / SHARP_DPI * 25.4

@@ -12,6 +12,7 @@ from django.urls import reverse
 from decaljobs.craft.stages import LAID_LAYER, LAYERS, SHEET_STEPS, Build, Hold, Layer, Stage
 from decaljobs.models.artwork import Artwork
 from decaljobs.models.choices import choices_of, one_of
+from decaljobs.models.finding import holds_words
 from decaljobs.models.projects import Project
 from decaljobs.models.rooms import Room
 
@@ -103,13 +104,9 @@ class DecalQuerySet(models.QuerySet["Decal"]):
         return self.select_related("project", "artwork").prefetch_related("pieces__sheet")
 
     def found(self, words: str) -> DecalQuerySet:
-        """Decals whose place, project or artwork holds the words."""
-        return self.filter(
-            Q(place__icontains=words)
-            | Q(project__name__icontains=words)
-            | Q(project__code__iexact=words)
-            | Q(artwork__name__icontains=words)
-        )
+        """Decals whose place, note, project or artwork holds the words."""
+        columns = ("place", "note", "project__name", "project__code", "artwork__name")
+        return self.filter(holds_words(words, *columns))
 
 
 class Decal(models.Model):

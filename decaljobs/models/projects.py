@@ -9,6 +9,8 @@ from django.core.validators import MaxValueValidator, MinValueValidator, RegexVa
 from django.db import models
 from django.urls import reverse
 
+from decaljobs.models.finding import holds_words
+
 if TYPE_CHECKING:
     from django.db.models.manager import Manager
 
@@ -29,12 +31,8 @@ class Finish(models.TextChoices):
 
 class ProjectQuerySet(models.QuerySet["Project"]):
     def found(self, words: str) -> ProjectQuerySet:
-        """Projects whose code, name or customer holds the words."""
-        return self.filter(
-            models.Q(code__icontains=words)
-            | models.Q(name__icontains=words)
-            | models.Q(customer__icontains=words)
-        )
+        """Projects whose code, name, customer or notes hold the words."""
+        return self.filter(holds_words(words, "code", "name", "customer", "notes"))
 
     def with_counts(self, moment: datetime) -> ProjectQuerySet:
         """Each project with its decals counted (all, ready, finished) and a drawing to know it by
@@ -47,6 +45,19 @@ class ProjectQuerySet(models.QuerySet["Project"]):
             ready_count=models.Count("decals", filter=free & ~no_step),
             finished_count=models.Count("decals", filter=free & no_step),
         ).order_by("-made_at", "-pk")
+
+    def standing(self, how: str) -> ProjectQuerySet:
+        """Of projects `with_counts`: with a decal 'ready', 'finished' to the last one, still
+        'unfinished', or 'without' any decal."""
+        some, done = models.Q(decal_count__gt=0), models.Q(finished_count=models.F("decal_count"))
+        return self.filter(
+            {
+                "ready": models.Q(ready_count__gt=0),
+                "finished": some & done,
+                "unfinished": some & ~done,
+                "without": ~some,
+            }[how]
+        )
 
 
 class Project(models.Model):

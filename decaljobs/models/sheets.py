@@ -12,6 +12,7 @@ from django.urls import reverse
 
 from decaljobs.craft.stages import Film
 from decaljobs.models.choices import choices_of, one_of
+from decaljobs.models.finding import holds_words
 from decaljobs.models.rooms import Room
 
 if TYPE_CHECKING:
@@ -35,7 +36,7 @@ class Sealer(models.TextChoices):
 class SheetQuerySet(models.QuerySet["Sheet"]):
     def found(self, words: str) -> SheetQuerySet:
         """Sheets whose code or note holds the words."""
-        return self.filter(Q(code__icontains=words) | Q(note__icontains=words))
+        return self.filter(holds_words(words, "code", "note"))
 
     def with_counts(self) -> SheetQuerySet:
         """Each sheet with its pieces and its good pieces counted (one query)."""
@@ -43,6 +44,20 @@ class SheetQuerySet(models.QuerySet["Sheet"]):
             piece_count=models.Count("pieces"),
             good_count=models.Count("pieces", filter=Q(pieces__state="good")),
         ).order_by("-made_at", "-pk")
+
+    def standing(self, how: str, moment: datetime) -> SheetQuerySet:
+        """Sheets that are 'unprinted', 'unsealed', 'drying' once sealed, 'dry' or 'lost'."""
+        lost = Q(lost_at__isnull=False)
+        sealed = Q(printed_at__isnull=False, coats_done__gte=F("coats_wanted"))
+        dry = Q(rested_at__lte=moment)
+        rules = {
+            "unprinted": Q(printed_at=None) & ~lost,
+            "unsealed": Q(printed_at__isnull=False) & ~sealed & ~lost,
+            "drying": sealed & ~lost & (Q(rested_at__gt=moment) | Q(rested_at=None)),
+            "dry": sealed & dry & ~lost,
+            "lost": lost,
+        }
+        return self.filter(rules[how])
 
     def to_coat(self) -> SheetQuerySet:
         """Printed sheets that want another sealing coat, soonest ready first."""

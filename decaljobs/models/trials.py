@@ -8,6 +8,7 @@ from django.db import models
 from django.db.models import Q
 from django.urls import reverse
 
+from decaljobs.models.finding import holds_words
 from decaljobs.models.people import Person
 from decaljobs.models.projects import HEX_COLOUR
 
@@ -22,8 +23,8 @@ class Material(models.TextChoices):
 
 class TrialQuerySet(models.QuerySet["Trial"]):
     def found(self, words: str) -> TrialQuerySet:
-        """Trials of a paint whose name holds the words."""
-        return self.filter(paint__icontains=words)
+        """Trials whose paint, or whose recipe's colour or printer, holds the words."""
+        return self.filter(holds_words(words, "paint", "recipe__colour", "recipe__printer"))
 
     def with_counts(self) -> TrialQuerySet:
         """Each trial with its rounds counted and its recipe, newest first (one query)."""

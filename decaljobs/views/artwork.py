@@ -8,7 +8,7 @@ from django.views.decorators.cache import cache_control
 from django.views.decorators.http import require_GET, require_http_methods
 
 from decaljobs.forms.artwork import ArtworkChangeForm, ArtworkForm
-from decaljobs.forms.search import SearchForm
+from decaljobs.forms.lists import ArtworkListForm
 from decaljobs.models import Artwork
 from decaljobs.services.artwork import change_artwork, keep_artwork
 from decaljobs.services.refused import BadPicture
@@ -19,10 +19,8 @@ from decaljobs.views.pages import draw, page_of
 @require_GET
 def artwork_list(request: HttpRequest) -> HttpResponse:
     """All artwork by name."""
-    form = SearchForm(request.GET)
-    rows = Artwork.objects.with_counts()
-    if form.words:
-        rows = rows.found(form.words)
+    form = ArtworkListForm(request.GET)
+    rows = form.rows(Artwork.objects.with_counts())
     context = {"form": form, "rows": page_of(rows, request.GET.get("page"))}
     return draw(request, "artwork_list", context)
 

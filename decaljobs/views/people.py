@@ -7,8 +7,8 @@ from django.utils import timezone
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
+from decaljobs.forms.lists import PeopleForm
 from decaljobs.forms.people import ChangePersonForm, NewPersonForm
-from decaljobs.forms.search import SearchForm
 from decaljobs.models import Person
 from decaljobs.services import people
 from decaljobs.services.refused import Refused
@@ -19,11 +19,9 @@ from decaljobs.views.pages import draw, page_of, say_refused
 @require_GET
 def people_list(request: HttpRequest) -> HttpResponse:
     """Everybody who may sign in, or who once did."""
-    form = SearchForm(request.GET)
-    rows = Person.objects.order_by("username")
-    if form.words:
-        rows = rows.filter(username__icontains=form.words)
-    return draw(request, "people", {"form": form, "rows": page_of(rows, request.GET.get("page"))})
+    form = PeopleForm(request.GET)
+    rows = page_of(form.rows(Person.objects.all()), request.GET.get("page"))
+    return draw(request, "people", {"form": form, "rows": rows})
 
 
 @owners_only

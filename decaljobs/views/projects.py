@@ -8,8 +8,8 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods
 
 from decaljobs.forms.jobcard import PaperForm
+from decaljobs.forms.lists import DecalsListForm, ProjectsForm
 from decaljobs.forms.projects import DecalsForm, ProjectForm
-from decaljobs.forms.search import SearchForm
 from decaljobs.models import Project
 from decaljobs.pdf.jobcard import job_card_pdf
 from decaljobs.services import jobcard, projects
@@ -21,10 +21,8 @@ from decaljobs.views.pages import draw, page_of, pdf_answer
 @require_GET
 def project_list(request: HttpRequest) -> HttpResponse:
     """All projects, newest first."""
-    form = SearchForm(request.GET)
-    rows = Project.objects.with_counts(timezone.now())
-    if form.words:
-        rows = rows.found(form.words)
+    form = ProjectsForm(request.GET)
+    rows = form.rows(Project.objects.with_counts(timezone.now()))
     context = {"form": form, "rows": page_of(rows, request.GET.get("page"))}
     return draw(request, "projects", context)
 
@@ -46,10 +44,8 @@ def project(request: HttpRequest, code: str) -> HttpResponse:
     """One project: its decals with their stages, what finishes when, its job card."""
     moment = timezone.now()
     found = get_object_or_404(Project.objects.with_counts(moment), code__iexact=code)
-    form = SearchForm(request.GET)
-    rows = found.decals.for_rows().order_by("place", "number")
-    if form.words:
-        rows = rows.found(form.words)
+    form = DecalsListForm(request.GET)
+    rows = form.rows(found.decals.for_rows())
     context = {
         "project": found,
         "form": form,

@@ -8,7 +8,7 @@ from django.shortcuts import redirect
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from decaljobs.forms.search import SearchForm
+from decaljobs.forms.lists import SheetsForm
 from decaljobs.forms.sheets import FillForm, SheetForm, SheetLogForm
 from decaljobs.models import Sheet
 from decaljobs.services import sheet_undoing, sheets
@@ -21,10 +21,8 @@ from decaljobs.views.sheet_page import draw_sheet, get_sheet
 @require_GET
 def sheet_list(request: HttpRequest) -> HttpResponse:
     """All sheets, newest first."""
-    form = SearchForm(request.GET)
-    rows = Sheet.objects.with_counts()
-    if form.words:
-        rows = rows.found(form.words)
+    form = SheetsForm(request.GET)
+    rows = form.rows(Sheet.objects.with_counts())
     context = {
         "form": form,
         "rows": page_of(rows, request.GET.get("page")),

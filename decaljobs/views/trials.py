@@ -9,7 +9,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from decaljobs.craft.roundpaper import RoundPaper
 from decaljobs.forms.jobcard import PaperForm
-from decaljobs.forms.search import SearchForm
+from decaljobs.forms.lists import TrialsForm
 from decaljobs.forms.trials import EyeForm, PhotoForm, SettingsForm, TrialForm
 from decaljobs.models import Trial, TrialRound
 from decaljobs.pdf.roundsheet import round_sheet_pdf
@@ -24,10 +24,8 @@ from decaljobs.views.trial_page import trial_context
 @require_GET
 def trial_list(request: HttpRequest) -> HttpResponse:
     """All trials with their recipes, newest first."""
-    form = SearchForm(request.GET)
-    rows = Trial.objects.with_counts()
-    if form.words:
-        rows = rows.found(form.words)
+    form = TrialsForm(request.GET)
+    rows = form.rows(Trial.objects.with_counts())
     context = {"form": form, "rows": page_of(rows, request.GET.get("page"))}
     return draw(request, "trials", context)
 
