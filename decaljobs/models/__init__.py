@@ -8,7 +8,7 @@ from decaljobs.models.imports import ImportState, ReadingsImport
 from decaljobs.models.layout_searches import LayoutSearch
 from decaljobs.models.measurings import Measuring
 from decaljobs.models.panels import Panel, Placing
-from decaljobs.models.people import EnterLink, Person, Role
+from decaljobs.models.people import Clock, DateOrder, EnterLink, LengthUnit, Person, Role
 from decaljobs.models.photos import Photo
 from decaljobs.models.pieces import Piece, PieceState
 from decaljobs.models.plans import BenchPlan, PlanPin
@@ -25,6 +25,8 @@ __all__ = [
     "BenchDay",
     "BenchHours",
     "BenchPlan",
+    "Clock",
+    "DateOrder",
     "Decal",
     "Device",
     "EnterLink",
@@ -32,6 +34,7 @@ __all__ = [
     "ImportState",
     "KeptAnswer",
     "LayoutSearch",
+    "LengthUnit",
     "Material",
     "Measuring",
     "Panel",

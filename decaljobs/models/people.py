@@ -32,6 +32,22 @@ class Role(models.TextChoices):
     ONLOOKER = "onlooker", "onlooker (may only read)"
 
 
+class LengthUnit(models.TextChoices):
+    MM = "mm", "millimetres"
+    INCH = "in", "inches"
+
+
+class Clock(models.TextChoices):
+    H24 = "24", "24 hours: 21:40"
+    H12 = "12", "12 hours: 9:40 pm"
+
+
+class DateOrder(models.TextChoices):
+    DAY_FIRST = "dmy", "day first: 24 Nov 2026, 24/11/2026"
+    MONTH_FIRST = "mdy", "month first: Nov 24, 2026, 11/24/2026"
+    YEAR_FIRST = "ymd", "year first: 2026-11-24"
+
+
 class Person(AbstractUser):
     """Someone who signs in: the owner, a maker, or an onlooker who may only read."""
 
@@ -49,6 +65,15 @@ class Person(AbstractUser):
     )
     calendar_secret = models.CharField(max_length=64, blank=True, default="", editable=False)
 
+    length_unit = models.CharField(max_length=2, choices=LengthUnit.choices, default=LengthUnit.MM)
+    clock = models.CharField(max_length=2, choices=Clock.choices, default=Clock.H24)
+    date_order = models.CharField(
+        max_length=3, choices=DateOrder.choices, default=DateOrder.DAY_FIRST
+    )
+    zone = models.CharField(
+        max_length=60, blank=True, help_text="a time zone of their own; the workshop's when empty"
+    )
+
     objects: ClassVar[UserManager["Person"]] = UserManager()
 
     class Meta:
@@ -61,6 +86,14 @@ class Person(AbstractUser):
                 fields=["calendar_secret"],
                 condition=~models.Q(calendar_secret=""),
                 name="person_calendar_secret_is_their_own",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(
+                    length_unit__in=LengthUnit.values,
+                    clock__in=Clock.values,
+                    date_order__in=DateOrder.values,
+                ),
+                name="person_reads_in_known_ways",
             ),
         ]
 

@@ -61,7 +61,12 @@ class ProjectQuerySet(models.QuerySet["Project"]):
 
 
 class Project(models.Model):
-    """One model being lettered."""
+    """One model being lettered.
+
+    archived_at: put away, to be read and brought back. binned_at: thrown away, until the
+    owner empties the bin. emptied_at: emptied from it; what is left are the log and the
+    pieces, which the sheets' accounts and the rates of success rest on.
+    """
 
     code = models.CharField(max_length=12, unique=True, validators=[PROJECT_CODE])
     name = models.CharField(max_length=120)
@@ -83,6 +88,9 @@ class Project(models.Model):
     overcoat = models.BooleanField(default=True)
     made_at = models.DateTimeField()
     example = models.BooleanField(default=False, editable=False)
+    archived_at = models.DateTimeField(null=True, editable=False)
+    binned_at = models.DateTimeField(null=True, editable=False)
+    emptied_at = models.DateTimeField(null=True, editable=False)
 
     objects: ClassVar[Manager[Project]] = ProjectQuerySet.as_manager()
 
@@ -99,6 +107,10 @@ class Project(models.Model):
             ),
             models.CheckConstraint(
                 condition=models.Q(finish__in=Finish.values), name="project_finish_is_known"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(emptied_at=None) | models.Q(binned_at__isnull=False),
+                name="project_emptied_from_the_bin",
             ),
             models.CheckConstraint(
                 condition=models.Q(weight__range=(LEAST_WEIGHT, MOST_WEIGHT)),
