@@ -14,6 +14,7 @@ from decaljobs.models import (
     Artwork,
     Decal,
     Person,
+    Photo,
     Piece,
     Project,
     QueuedDecal,
@@ -100,6 +101,7 @@ def _arguments(pattern: URLPattern) -> list[tuple[object, ...]]:
     return {
         "projects/": lambda: [(Project.objects.earliest("pk").code,)],
         "decals/": lambda: _each(Decal.objects.all(), "stage"),
+        "photos/": lambda: [(Photo.objects.earliest("pk").pk,)],
         "pieces/": lambda: _each(Piece.objects.all(), "state"),
         "artwork/": lambda: [(Artwork.objects.filter(measurings__state="done").first().pk,)],
         "sheets/": lambda: _each(Sheet.objects.all(), "is_printed", "is_sealed"),

@@ -7,9 +7,10 @@ from typing import Any
 
 from PIL import Image
 
+from decaljobs.craft.keptphoto import ready_photo
 from decaljobs.craft.stages import Build, Film
-from decaljobs.models import Artwork, Decal, Person, Project, Role, Sheet
-from decaljobs.services import projects, sheets
+from decaljobs.models import Artwork, Decal, Person, Photo, Project, Role, Sheet
+from decaljobs.services import photos, projects, sheets
 from decaljobs.services.artwork import keep_artwork
 
 EVENING = datetime(2026, 11, 2, 19, 0, tzinfo=UTC)
@@ -107,3 +108,12 @@ def placed_sheet(film: str, decals: list[Decal], copies: int = 2, **fields: Any)
         piece.save()
         top += piece.height_mm + 3
     return sheet
+
+
+def make_photos(number: int, **fields: Any) -> list[Photo]:
+    """Photos of a decal, of a project, or of a new one."""
+    decal = fields.get("decal")
+    project = decal.project if decal else fields.pop("project", None) or make_project()
+    ready = [ready_photo(picture_bytes())] * number
+    start = {"project": project, "photos": ready, "by": None, "moment": EVENING}
+    return photos.add_photos(**{**start, **fields})

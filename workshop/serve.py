@@ -12,7 +12,7 @@ from waitress.server import create_server
 
 from workshop.options import HOST, port_refused
 
-BODY_LIMIT = 25 * 1024 * 1024  # bytes; an A4 picture at 600 dpi is about 20 MB as a PNG
+BODY_LIMIT = 100 * 1024 * 1024  # bytes; twenty photos of a telephone at one go
 
 
 def start(choices: argparse.Namespace) -> int:

@@ -32,6 +32,7 @@ from decaljobs.services import moving, projects, queue, sheets, spoiling, steps
 from decaljobs.services.artwork import keep_artwork
 from decaljobs.services.copies import wanted_of
 from decaljobs.services.demo_art import DRAWINGS
+from decaljobs.services.demo_photos import clear_photos, load_photos
 from decaljobs.services.demo_rooms import clear_rooms, make_rooms, refuse_while_used
 from decaljobs.services.demo_scenes import (
     ART,
@@ -82,6 +83,7 @@ def load_demo(*, moment: datetime) -> None:
     _measure(art, maker, begun)
     load_trial(maker=maker, moment=begun)
     _lay_out_the_next(made, maker, moment)
+    load_photos(maker=maker, moment=moment)
 
 
 @transaction.atomic
@@ -104,6 +106,7 @@ def clear_demo() -> None:
     sheet_lines.filter(undoes__isnull=False).delete()
     sheet_lines.delete()
     Sheet.objects.filter(example=True).delete()
+    clear_photos()
     Project.objects.filter(example=True).delete()
     clear_rooms()
     Trial.objects.filter(example=True).delete()

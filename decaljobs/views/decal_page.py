@@ -33,6 +33,7 @@ from decaljobs.services.spraying import Spraying, spraying
 from decaljobs.services.waiting import wait_of_decal
 from decaljobs.views.bench_words import STEP_NAMES, until, what_dries, why_held, why_ready
 from decaljobs.views.pages import page_of
+from decaljobs.views.photo_page import photos_of_decal
 
 
 @dataclass(frozen=True)
@@ -102,6 +103,7 @@ def decal_context(
         "touch": touch_step(decal, moment),
         "step_form": step_form or StepForm(initial={"seen": decal.events_logged}),
         "spoil_form": spoil_form or _spoil_form(decal, stage),
+        "photos": photos_of_decal(decal, stage),
         "layers": _layers(decal, piece_forms or {}),
         "log": page_of(_log(decal), request.GET.get("page")),
         "spraying": _spraying(decal, airs, moment),

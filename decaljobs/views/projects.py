@@ -16,6 +16,7 @@ from decaljobs.services import jobcard, projects
 from decaljobs.services.refused import BadPicture, Refused
 from decaljobs.views.access import makers_only
 from decaljobs.views.pages import draw, page_of, pdf_answer
+from decaljobs.views.photo_page import photos_of_project
 
 
 @require_GET
@@ -52,6 +53,7 @@ def project(request: HttpRequest, code: str) -> HttpResponse:
         "rows": page_of(rows, request.GET.get("page")),
         "moment": moment,
         "counts": found.decals.counts(moment),
+        "photos": photos_of_project(found),
     }
     return draw(request, "project", context)
 

@@ -68,7 +68,7 @@ PLAUSIBLE = {
     "humidity": "50",
 }
 #: Fields that take a picture; others take files of figures.
-PICTURES = ("picture", "photo")
+PICTURES = ("picture", "photo", "photos", "camera")
 #: What shows a secret at once instead of leading on.
 TOLD_ONCE = ("person-link",)
 #: Fields that no form has, or not for the person who fills it in.
