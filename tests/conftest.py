@@ -10,8 +10,9 @@ from tests.factories import make_person
 
 
 @pytest.fixture(autouse=True)
-def _media_in_a_folder_of_its_own(settings, tmp_path):
+def _folders_of_its_own(settings, tmp_path):
     settings.MEDIA_ROOT = tmp_path / "media"
+    settings.BACKUP_FOLDER = tmp_path / "backups"
 
 
 @pytest.fixture

@@ -8,9 +8,10 @@ from pathlib import Path
 
 from tests.checkout import TOP
 
-LINE = re.compile(r"(?P<name>[A-Za-z0-9._-]+)~=[0-9.]+ +# \S.*")
+LINE = re.compile(r"(?P<name>[A-Za-z0-9._-]+)(\[binary\])?~=[0-9.]+ +# \S.*")
 OURS = {"decaljobs", "workshop", "tests", "scripts"}
-NEVER_IMPORTED = {"tzdata"}  # data that the standard library finds by itself
+#: Found by the standard library itself, and by Django itself.
+NEVER_IMPORTED = {"tzdata", "psycopg"}
 
 
 def listed(file: str) -> set[str]:

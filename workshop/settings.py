@@ -5,6 +5,7 @@ import os
 from csp.constants import NONE, SELF
 from django.contrib.messages import constants as message_levels
 
+from workshop.database import database
 from workshop.paths import CHECKOUT, data_folder
 from workshop.secret import secret_key
 
@@ -64,19 +65,7 @@ TEMPLATES = [
     },
 ]
 
-DATABASES = {
-    "default": {
-        "ENGINE": "django.db.backends.sqlite3",
-        "NAME": DATA / "workshop.sqlite3",
-        # With SQLite's defaults, writers at the same moment lose: "database is locked".
-        "OPTIONS": {
-            "transaction_mode": "IMMEDIATE",
-            "timeout": 20,
-            "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL;",
-        },
-        "CONN_MAX_AGE": None,
-    }
-}
+DATABASES = {"default": database(DATA)}
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 AUTH_USER_MODEL = "decaljobs.Person"
@@ -111,6 +100,7 @@ STATICFILES_DIRS = [CHECKOUT / "static"]
 # Static files are served as they lie, so that starting needs no collecting.
 WHITENOISE_USE_FINDERS = True
 MEDIA_ROOT = DATA / "media"
+BACKUP_FOLDER = DATA / "backups"
 
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 1000

@@ -25,14 +25,15 @@ RULES = [
 
 def seed(apps, schema_editor):
     rule = apps.get_model("decaljobs", "WaitRule")
-    rule.objects.bulk_create(
+    rule.objects.using(schema_editor.connection.alias).bulk_create(
         rule(kind=kind, clock=clock, reference_hours=hours, floor_hours=floor, source=source)
         for kind, clock, hours, floor, source in RULES
     )
 
 
 def empty(apps, schema_editor):
-    apps.get_model("decaljobs", "WaitRule").objects.all().delete()
+    rules = apps.get_model("decaljobs", "WaitRule").objects
+    rules.using(schema_editor.connection.alias).all().delete()
 
 
 class Migration(migrations.Migration):

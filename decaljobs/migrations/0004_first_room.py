@@ -3,12 +3,17 @@
 from django.db import migrations
 
 
+def rows(apps, schema_editor, name):
+    """The rows of one kind in the database that is being changed."""
+    return apps.get_model("decaljobs", name).objects.using(schema_editor.connection.alias)
+
+
 def begin(apps, schema_editor):
-    room = apps.get_model("decaljobs", "Room").objects.create(name="Workshop", is_default=True)
+    room = rows(apps, schema_editor, "Room").create(name="Workshop", is_default=True)
     for log in ("StageEvent", "SheetEvent"):
-        apps.get_model("decaljobs", log).objects.update(room=room)
+        rows(apps, schema_editor, log).update(room=room)
     for name, begun in (("Decal", "stage_at"), ("Sheet", "worked_at")):
-        records = apps.get_model("decaljobs", name).objects.exclude(**{begun: None})
+        records = rows(apps, schema_editor, name).exclude(**{begun: None})
         for record in records.only("pk", begun).iterator():
             record.stays = [[getattr(record, begun).isoformat(), room.pk]]
             record.save(update_fields=["stays"])
@@ -16,9 +21,9 @@ def begin(apps, schema_editor):
 
 def end(apps, schema_editor):
     for name in ("StageEvent", "SheetEvent", "Decal", "Sheet"):
-        apps.get_model("decaljobs", name).objects.update(room=None)
-    apps.get_model("decaljobs", "Reading").objects.all().delete()
-    apps.get_model("decaljobs", "Room").objects.all().delete()
+        rows(apps, schema_editor, name).update(room=None)
+    rows(apps, schema_editor, "Reading").all().delete()
+    rows(apps, schema_editor, "Room").all().delete()
 
 
 class Migration(migrations.Migration):

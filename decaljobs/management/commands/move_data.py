@@ -1,0 +1,29 @@
+"""All records from another database into the one in use."""
+
+from argparse import ArgumentParser
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandError
+
+from decaljobs.services.moving_house import move_data
+from decaljobs.services.refused import Refused
+
+
+class Command(BaseCommand):
+    help = (
+        "Copy all records from an SQLite file or a PostgreSQL address into the database in use "
+        "(DATABASE_URL, or the file in the data folder). Pictures stay where they are."
+    )
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("source", metavar="FILE_OR_ADDRESS")
+        parser.add_argument(
+            "--replace", action="store_true", help="also if there are records here; they go"
+        )
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        try:
+            copied = move_data(options["source"], replace=options["replace"])
+        except Refused as refusal:
+            raise CommandError(f"{refusal} Nothing is changed.") from refusal
+        self.stdout.write(f"{copied:,} rows are here now.")

@@ -1,0 +1,133 @@
+"""All rows of the workshop from one database into another, whichever kinds they are."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import AbstractContextManager, contextmanager
+from itertools import islice
+from pathlib import Path
+from typing import Any
+
+from django.apps import apps
+from django.core.management import call_command
+from django.core.management.color import no_style
+from django.db import connections, transaction
+from django.db.models import Model
+from django.db.utils import load_backend
+
+from decaljobs.models import EnterLink
+from workshop.database import sqlite
+
+#: The name under which Django knows the other database while it is read or written here.
+OTHER = "other"
+BATCH = 1000
+
+
+@contextmanager
+def opened(settings: dict[str, Any]) -> Iterator[str]:
+    """Another database as one of Django's, under the name that is given."""
+    whole = connections.configure_settings({"default": {}, OTHER: settings})[OTHER]
+    connection = load_backend(whole["ENGINE"]).DatabaseWrapper(whole, OTHER)
+    # Reached before it is made known, so that what cannot be reached leaves nothing behind.
+    connection.ensure_connection()
+    connections.databases[OTHER] = whole
+    connections[OTHER] = connection
+    try:
+        yield OTHER
+    finally:
+        connection.close()
+        del connections[OTHER]
+        del connections.databases[OTHER]
+
+
+def open_file(path: Path) -> AbstractContextManager[str]:
+    """An SQLite file as one of Django's databases."""
+    return opened(sqlite(path))
+
+
+def bring_up_to_date(alias: str) -> None:
+    """Apply all migrations that a database lacks."""
+    call_command("migrate", database=alias, interactive=False, verbosity=0)
+
+
+def record_models() -> list[type[Model]]:
+    """Every kind of record that is the workshop's own.
+
+    Left out are rows that Django makes by itself, and links that let somebody in.
+    """
+    own = apps.get_app_config("decaljobs").get_models(include_auto_created=True)
+    return [model for model in own if model is not EnterLink and not _reaches_outside(model)]
+
+
+def _reaches_outside(model: type[Model]) -> bool:
+    """Whether it ties a record to Django's own, as the unused groups of people do."""
+    return any(
+        field.is_relation and field.related_model._meta.app_label != "decaljobs"
+        for field in model._meta.concrete_fields
+        if field.related_model is not None
+    )
+
+
+def copy_rows(*, source: str, target: str) -> int:
+    """Put all rows of one database in the place of another's; how many they were.
+
+    All or nothing: one transaction reads, one writes. References are checked at its end.
+    """
+    models = record_models()
+    with transaction.atomic(using=source), transaction.atomic(using=target):
+        _read_one_moment(source)
+        _empty([*models, EnterLink], target)
+        copied = sum(_copy_model(model, source, target) for model in models)
+        _count_on(models, target)
+    return copied
+
+
+def _read_one_moment(alias: str) -> None:
+    """What others write meanwhile is not seen. SQLite reads so by itself."""
+    connection = connections[alias]
+    if connection.vendor == "postgresql":
+        with connection.cursor() as cursor:
+            cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ READ ONLY")
+
+
+def _empty(models: list[type[Model]], alias: str) -> None:
+    connection = connections[alias]
+    with connection.cursor() as cursor:
+        for model in models:
+            table = connection.ops.quote_name(model._meta.db_table)
+            cursor.execute(f"DELETE FROM {table}")  # noqa: S608
+
+
+def _copy_model(model: type[Model], source: str, target: str) -> int:
+    fields: list[Any] = list(model._meta.concrete_fields)
+    connection = connections[target]
+    quote = connection.ops.quote_name
+    columns = ", ".join(quote(field.column) for field in fields)
+    places = ", ".join(["%s"] * len(fields))
+    insert = f"INSERT INTO {quote(model._meta.db_table)} ({columns}) VALUES ({places})"  # noqa: S608
+    rows = (
+        model._base_manager.using(source)
+        .order_by("pk")
+        .values_list(*[field.attname for field in fields])
+        .iterator(BATCH)
+    )
+    copied = 0
+    with connection.cursor() as cursor:
+        while batch := list(islice(rows, BATCH)):
+            cursor.executemany(insert, [_prepared(fields, row, connection) for row in batch])
+            copied += len(batch)
+    return copied
+
+
+def _prepared(fields: list[Any], row: tuple[Any, ...], connection: Any) -> list[Any]:
+    return [
+        field.get_db_prep_save(value, connection) for field, value in zip(fields, row, strict=True)
+    ]
+
+
+def _count_on(models: list[type[Model]], alias: str) -> None:
+    """New rows get numbers after the copied ones."""
+    connection = connections[alias]
+    with connection.cursor() as cursor:
+        for statement in connection.ops.sequence_reset_sql(no_style(), models):
+            cursor.execute(statement)
