@@ -2,7 +2,7 @@
 
 The records lie in it as one SQLite file whichever database is in use, so that a backup made on
 one can be restored into the other. Pictures are packed as they are; only the records are
-compressed. Nothing in the file opens a door: devices signed in and links unused are left out.
+compressed. Devices signed in and links that let somebody in are left out.
 """
 
 from __future__ import annotations

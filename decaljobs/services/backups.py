@@ -14,16 +14,17 @@ from enum import StrEnum
 from pathlib import Path
 
 from django.conf import settings
+from django.contrib.sessions.models import Session
 from django.db import connection
 
 from decaljobs.services.backup_file import RECORDS, BackupRefused, pack
-from decaljobs.services.row_copy import bring_up_to_date, copy_rows, open_file
+from decaljobs.services.row_copy import KEYS, bring_up_to_date, copy_rows, open_file
 from workshop import VERSION
 
 #: So many of each automatic kind are kept.
 KEPT = 7
 #: Rows that let somebody in have no place in a file that is carried about.
-KEYS = ("django_session", "decaljobs_enterlink")
+KEY_TABLES = (*(model._meta.db_table for model in KEYS), Session._meta.db_table)
 _NAME = re.compile(r"(daily|before-update|before-restore|by-hand)-[0-9T-]+\.zip")
 
 
@@ -112,7 +113,7 @@ def take_keys_out(records: Path) -> None:
         file.execute("PRAGMA secure_delete = ON")
         file.execute("PRAGMA journal_mode = DELETE")
         known = {row[0] for row in file.execute("SELECT name FROM sqlite_master")}
-        for table in known.intersection(KEYS):
+        for table in known.intersection(KEY_TABLES):
             file.execute(f"DELETE FROM {table}")  # noqa: S608
         file.commit()
 

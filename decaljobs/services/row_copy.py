@@ -15,12 +15,14 @@ from django.db import connections, transaction
 from django.db.models import Model
 from django.db.utils import load_backend
 
-from decaljobs.models import EnterLink
+from decaljobs.models import Device, EnterLink, KeptAnswer
 from workshop.database import sqlite
 
 #: The name under which Django knows the other database while it is read or written here.
 OTHER = "other"
 BATCH = 1000
+#: What lets somebody in, or answers a form sent twice: nothing to carry about.
+KEYS: tuple[type[Model], ...] = (Device, EnterLink, KeptAnswer)
 
 
 @contextmanager
@@ -53,10 +55,10 @@ def bring_up_to_date(alias: str) -> None:
 def record_models() -> list[type[Model]]:
     """Every kind of record that is the workshop's own.
 
-    Left out are rows that Django makes by itself, and links that let somebody in.
+    Left out are rows that Django makes by itself, and what lets somebody in.
     """
     own = apps.get_app_config("decaljobs").get_models(include_auto_created=True)
-    return [model for model in own if model is not EnterLink and not _reaches_outside(model)]
+    return [model for model in own if model not in KEYS and not _reaches_outside(model)]
 
 
 def _reaches_outside(model: type[Model]) -> bool:
@@ -76,7 +78,7 @@ def copy_rows(*, source: str, target: str) -> int:
     models = record_models()
     with transaction.atomic(using=source), transaction.atomic(using=target):
         _read_one_moment(source)
-        _empty([*models, EnterLink], target)
+        _empty([*models, *KEYS], target)
         copied = sum(_copy_model(model, source, target) for model in models)
         _count_on(models, target)
     return copied
