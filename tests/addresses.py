@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from datetime import datetime
 
+from django.contrib.sessions.backends.db import SessionStore
 from django.db import transaction
 from django.db.models import Model
 from django.test import Client
@@ -13,6 +14,7 @@ from django.urls import URLPattern, reverse
 from decaljobs.models import (
     Artwork,
     Decal,
+    Device,
     Person,
     Photo,
     Piece,
@@ -26,6 +28,7 @@ from decaljobs.models import (
     WaitRule,
 )
 from decaljobs.services.demo import load_demo
+from decaljobs.services.devices import note_device
 from decaljobs.services.imports import keep_file
 from decaljobs.urls import urlpatterns
 
@@ -46,6 +49,9 @@ def furnish(moment: datetime) -> Person:
     room = Room.objects.earliest("pk")
     lines = b"Time,Temperature,Humidity\n2026-11-01 20:00,20.5,48\n2026-11-01 21:00,20.1,49\n"
     keep_file(room=room, by=owner, moment=moment, name="readings.csv", data=lines)
+    away = SessionStore()
+    away.create()
+    note_device(session_key=away.session_key, person=owner, agent="", moment=moment)
     return owner
 
 
@@ -112,6 +118,7 @@ def _arguments(pattern: URLPattern) -> list[tuple[object, ...]]:
         "drying/imports/": lambda: _each(ReadingsImport.objects.all(), "state"),
         "drying/rules/": lambda: [(WaitRule.objects.earliest("pk").kind,)],
         "people/": lambda: [(Person.objects.earliest("pk").pk,)],
+        "settings/devices/": lambda: [(Device.objects.earliest("pk").pk,)],
         "enter/": lambda: [("no-such-link",)],
     }[str(pattern.pattern).split("<")[0]]()
 

@@ -58,3 +58,29 @@ class ChangePersonForm(PasswordMixin):
     role = forms.ChoiceField(label="Role", choices=Role.choices)
     is_active = forms.BooleanField(label="May sign in", required=False)
     field_order = ["role", "is_active", "password"]
+
+
+class OwnPasswordForm(PasswordMixin):
+    """One's own new password; the old one is asked for where there is one."""
+
+    old = forms.CharField(
+        label="The password until now",
+        strip=False,
+        max_length=200,
+        widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
+    )
+    field_order = ["old", "password"]
+
+    def __init__(self, *args, person: Person, **kwargs) -> None:
+        super().__init__(*args, **kwargs)
+        self.person = person
+        self.fields["password"].label = "New password"
+        self.fields["password"].required = True
+        if not person.has_usable_password():
+            del self.fields["old"]
+
+    def clean_old(self) -> str:
+        old = self.cleaned_data["old"]
+        if not self.person.check_password(old):
+            raise forms.ValidationError("That is not the password until now.")
+        return old

@@ -18,7 +18,12 @@ if TYPE_CHECKING:
 class DeviceQuerySet(models.QuerySet["Device"]):
     def let_in(self, person: Person, moment: datetime) -> DeviceQuerySet:
         """The devices that a person is signed in with at the moment, last seen first."""
-        return self.filter(person=person, session__expire_date__gt=moment).order_by("-seen_at")
+        return self.let_in_anybody(moment).filter(person=person)
+
+    def let_in_anybody(self, moment: datetime) -> DeviceQuerySet:
+        """Everybody's devices that are signed in at the moment, last seen first."""
+        live = self.filter(session__expire_date__gt=moment)
+        return live.select_related("person").order_by("-seen_at", "-pk")
 
 
 class Device(models.Model):

@@ -9,6 +9,7 @@ from datetime import datetime, timedelta
 from django.db import transaction
 
 from decaljobs.models import EnterLink, Person, Role
+from decaljobs.services.devices import sign_out_all
 from decaljobs.services.refused import Refused
 
 LINK_LASTS = timedelta(hours=12)
@@ -71,8 +72,14 @@ def add_person(*, name: str, role: str, password: str = "") -> Person:
 
 
 @transaction.atomic
-def change_person(*, person: Person, role: str, is_active: bool, password: str = "") -> Person:
-    """Change a person's role, way in, or password. Raises Refused for the last owner."""
+def change_person(
+    *, person: Person, role: str, is_active: bool, password: str = "", staying: str = ""
+) -> Person:
+    """Change a person's role, way in, or password. Raises Refused for the last owner.
+
+    With a new password, or none to come in by any more, all their devices are signed out but
+    for the session that stays.
+    """
     others = Person.objects.filter(role=Role.OWNER, is_active=True).exclude(pk=person.pk)
     if not (role == Role.OWNER and is_active) and person.is_owner and not others.exists():
         raise Refused("This is the only owner: make somebody else an owner first.")
@@ -80,7 +87,17 @@ def change_person(*, person: Person, role: str, is_active: bool, password: str =
     if password:
         person.set_password(password)
     person.save()
+    if password or not is_active:
+        sign_out_all(person=person, staying=staying if is_active else "")
     return person
+
+
+@transaction.atomic
+def set_password(*, person: Person, password: str, staying: str) -> None:
+    """Set a person's own password; their devices are signed out but for the one that stays."""
+    person.set_password(password)
+    person.save(update_fields=["password"])
+    sign_out_all(person=person, staying=staying)
 
 
 def _digest(secret: str) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from django.conf import settings
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
@@ -21,6 +20,7 @@ from decaljobs.services.spares import decals_with_pieces, spares_of
 from decaljobs.views.access import makers_only, owners_only
 from decaljobs.views.pages import draw, page_of, pdf_answer, say_refused
 from decaljobs.views.sheet_page import draw_sheet, get_sheet
+from decaljobs.views.site import outside_address
 
 
 @require_GET
@@ -34,7 +34,7 @@ def print_file(request: HttpRequest, code: str) -> HttpResponse:
         gathered = print_sheet(
             sheet=found,
             wishes=PrintWishes(**form.wishes),
-            address=settings.SITE_ADDRESS + reverse("sheet", args=[found.code]),
+            address=outside_address(request, reverse("sheet", args=[found.code])),
             moment=timezone.now(),
         )
     except Refused as refusal:

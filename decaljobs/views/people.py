@@ -13,7 +13,9 @@ from decaljobs.models import Person
 from decaljobs.services import people
 from decaljobs.services.refused import Refused
 from decaljobs.views.access import owners_only
+from decaljobs.views.devices import stay_signed_in
 from decaljobs.views.pages import draw, page_of, say_refused
+from decaljobs.views.site import outside_address
 
 
 @require_GET
@@ -47,10 +49,13 @@ def person_change(request: HttpRequest, pk: int) -> HttpResponse:
     form = ChangePersonForm(request.POST or None, initial=start)
     if request.method == "POST" and form.is_valid():
         try:
-            people.change_person(person=person, **form.cleaned_data)
+            people.change_person(
+                person=person, staying=request.session.session_key or "", **form.cleaned_data
+            )
         except Refused as refusal:
             form.add_error("role", str(refusal))
         else:
+            stay_signed_in(request, person)
             messages.success(request, f"{person} is changed.")
             return redirect("people")
     return draw(request, "person", {"form": form, "person": person})
@@ -66,5 +71,5 @@ def person_link(request: HttpRequest, pk: int) -> HttpResponse:
     except Refused as refusal:
         say_refused(request, refusal)
         return redirect("person", pk)
-    link = request.build_absolute_uri(path)
+    link = outside_address(request, path)
     return draw(request, "person", {"form": None, "person": person, "link": link})

@@ -17,6 +17,7 @@ from decaljobs.services.refused import BadPicture, Refused
 from decaljobs.views.access import makers_only
 from decaljobs.views.pages import draw, page_of, pdf_answer
 from decaljobs.views.photo_page import photos_of_project
+from decaljobs.views.site import outside_address
 
 
 @require_GET
@@ -95,7 +96,7 @@ def job_card(request: HttpRequest, code: str) -> HttpResponse:
     """The job card as PDF, on A4 or Letter."""
     found = _get_project(code)
     form = PaperForm(request.GET)
-    address = request.build_absolute_uri(reverse("project", args=[found.code]))
+    address = outside_address(request, reverse("project", args=[found.code]))
     card = jobcard.job_card(project=found, address=address, moment=timezone.now())
     return pdf_answer(job_card_pdf(card, paper=form.paper), f"job-card-{found.code}.pdf")
 

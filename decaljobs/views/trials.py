@@ -18,6 +18,7 @@ from decaljobs.services.refused import Refused
 from decaljobs.services.words import say_moment
 from decaljobs.views.access import makers_only
 from decaljobs.views.pages import draw, page_of, pdf_answer, say_refused
+from decaljobs.views.site import outside_address
 from decaljobs.views.trial_page import trial_context
 
 
@@ -58,7 +59,7 @@ def trial(request: HttpRequest, pk: int) -> HttpResponse:
 def round_sheet(request: HttpRequest, pk: int, number: int) -> HttpResponse:
     """The sheet of one round as PDF."""
     kept = _get_round(pk, number)
-    address = request.build_absolute_uri(reverse("trial", args=[pk]))
+    address = outside_address(request, reverse("trial", args=[pk]))
     paper = RoundPaper(
         sheet=trials.sheet_for(kept),
         name=kept.trial.paint,

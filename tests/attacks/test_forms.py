@@ -70,7 +70,7 @@ PLAUSIBLE = {
 #: Fields that take a picture; others take files of figures.
 PICTURES = ("picture", "photo", "photos", "camera")
 #: What shows a secret at once instead of leading on.
-TOLD_ONCE = ("person-link",)
+TOLD_ONCE = ("person-link", "device-new")
 #: Fields that no form has, or not for the person who fills it in.
 NOT_ASKED = {
     "stage": "overcoated",

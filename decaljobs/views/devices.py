@@ -1,0 +1,76 @@
+"""Devices: what somebody is signed in with, and a way in for one more."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.contrib.auth import logout, update_session_auth_hash
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.utils import timezone
+from django.utils.safestring import mark_safe
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from decaljobs.models import Device, Person
+from decaljobs.pdf.qr import qr_svg
+from decaljobs.services import devices
+from decaljobs.services.people import make_enter_link
+from decaljobs.services.refused import Refused
+from decaljobs.views.pages import draw, page_of, say_refused
+from decaljobs.views.site import is_reachable, outside_address
+
+
+@require_GET
+def device_list(request: HttpRequest) -> HttpResponse:
+    """The devices one is signed in with; for the owner those of everybody."""
+    moment = timezone.now()
+    rows = Device.objects.let_in(request.user, moment)
+    if request.user.is_owner:
+        rows = Device.objects.let_in_anybody(moment)
+    context = {
+        "rows": page_of(rows, request.GET.get("page")),
+        "moment": moment,
+        "here": request.session.session_key,
+        "reachable": is_reachable(request),
+    }
+    return draw(request, "devices", context)
+
+
+@never_cache
+@require_http_methods(["GET", "POST"])
+def device_new(request: HttpRequest) -> HttpResponse:
+    """A one-time link, as a QR code, that signs one more device in within ten minutes."""
+    context = {"reachable": is_reachable(request)}
+    if request.method == "POST":
+        moment = timezone.now()
+        path = make_enter_link(person=request.user, moment=moment, lasts=devices.LINK_LASTS)
+        link = outside_address(request, path)
+        drawn = qr_svg(link, "QR code of the link below")
+        context |= {
+            "link": link,
+            "qr": mark_safe(drawn),  # noqa: S308 (drawn by ourselves)
+            "ends_at": moment + devices.LINK_LASTS,
+            "moment": moment,
+        }
+    return draw(request, "device_new", context)
+
+
+@require_POST
+def device_sign_out(request: HttpRequest, pk: int) -> HttpResponse:
+    """Sign a device out; the one that asks is led to the door."""
+    if Device.objects.filter(pk=pk, session=request.session.session_key).exists():
+        logout(request)
+        return redirect("sign-in")
+    try:
+        device = devices.sign_out_device(device=pk, by=request.user)
+    except Refused as refusal:
+        say_refused(request, refusal)
+    else:
+        messages.success(request, f"{device.name} is signed out.")
+    return redirect("devices")
+
+
+def stay_signed_in(request: HttpRequest, person: Person) -> None:
+    """Whoever has changed their own password stays signed in on this device."""
+    if person.pk == request.user.pk and person.is_active:
+        update_session_auth_hash(request, person)
