@@ -35,7 +35,7 @@ from decaljobs.urls import urlpatterns
 #: What only somebody who is not signed in gets to see.
 DOORS = frozenset({"sign-in", "enter"})
 #: What everybody may set, for themselves or for the device in their hand.
-THEIR_OWN = frozenset({"sign-out", "keys"})
+THEIR_OWN = frozenset({"device-new", "keys", "password", "sign-out"})
 #: Files of which the example has none.
 NOT_IN_THE_EXAMPLE = frozenset({"printer-cross", "sheet-print-file", "trial-refused"})
 #: What an address cannot be asked without.

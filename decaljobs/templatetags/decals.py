@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import secrets
 from datetime import datetime
 from decimal import Decimal
 
@@ -85,6 +86,12 @@ def here(request: HttpRequest, *starts: str) -> str:
     match = request.resolver_match
     name = match.url_name or "" if match else ""
     return format_html(' aria-current="{}"', "page") if name.startswith(starts) else ""
+
+
+@register.simple_tag
+def form_key() -> SafeString:
+    """The key of a form that logs something: sent twice with it, it is taken once."""
+    return format_html('<input type="hidden" name="key" value="{}">', secrets.token_urlsafe(16))
 
 
 @register.simple_tag(takes_context=True)

@@ -23,9 +23,8 @@ from decaljobs.views import bench_rows
 from decaljobs.views.access import makers_only
 from decaljobs.views.bench_lists import LISTS, OnTheBench, live_projects, on_the_bench
 from decaljobs.views.bench_words import until
+from decaljobs.views.once import JUST_LOGGED, once
 from decaljobs.views.pages import draw
-
-JUST_LOGGED = "just_logged"
 
 
 @require_GET
@@ -38,6 +37,7 @@ def bench(request: HttpRequest) -> HttpResponse:
 
 @makers_only
 @require_POST
+@once
 def log(request: HttpRequest) -> HttpResponse:
     """Log one step on the decals of a row's button, or of every ticked row."""
     form = LogForm(request.POST)

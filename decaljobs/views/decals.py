@@ -15,6 +15,7 @@ from decaljobs.services import projects, spoiling, steps, undoing
 from decaljobs.services.refused import Refused, TooEarly
 from decaljobs.views.access import makers_only
 from decaljobs.views.decal_page import decal_context, layers_on_model
+from decaljobs.views.once import once
 from decaljobs.views.pages import back_to, draw, say_refused
 
 
@@ -26,6 +27,7 @@ def decal(request: HttpRequest, pk: int) -> HttpResponse:
 
 @makers_only
 @require_POST
+@once
 def log(request: HttpRequest, pk: int) -> HttpResponse:
     """Log the next step, or that a layer is dry to the touch."""
     found, form = get_decal(pk), StepForm(request.POST)
@@ -54,6 +56,7 @@ def log(request: HttpRequest, pk: int) -> HttpResponse:
 
 @makers_only
 @require_POST
+@once
 def undo(request: HttpRequest, pk: int) -> HttpResponse:
     """Take back the last line of the log."""
     found, form = get_decal(pk), SeenForm(request.POST)
@@ -69,6 +72,7 @@ def undo(request: HttpRequest, pk: int) -> HttpResponse:
 
 @makers_only
 @require_POST
+@once
 def spoil(request: HttpRequest, pk: int) -> HttpResponse:
     """Log that a layer on the model is spoiled."""
     found = get_decal(pk)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.contrib import messages
 from django.contrib.auth import logout, update_session_auth_hash
+from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.utils import timezone
@@ -15,8 +16,7 @@ from decaljobs.models import Device, Person
 from decaljobs.pdf.qr import qr_svg
 from decaljobs.services import devices
 from decaljobs.services.people import make_enter_link
-from decaljobs.services.refused import Refused
-from decaljobs.views.pages import draw, page_of, say_refused
+from decaljobs.views.pages import draw, page_of
 from decaljobs.views.site import is_reachable, outside_address
 
 
@@ -58,15 +58,17 @@ def device_new(request: HttpRequest) -> HttpResponse:
 @require_POST
 def device_sign_out(request: HttpRequest, pk: int) -> HttpResponse:
     """Sign a device out; the one that asks is led to the door."""
-    if Device.objects.filter(pk=pk, session=request.session.session_key).exists():
+    device = Device.objects.filter(pk=pk).first()
+    if device is None:
+        messages.info(request, "This device is signed out already.")
+        return redirect("devices")
+    if device.person_id != request.user.pk and not request.user.is_owner:
+        raise PermissionDenied("Only its own person and the owner may sign a device out.")
+    if device.session_id == request.session.session_key:
         logout(request)
         return redirect("sign-in")
-    try:
-        device = devices.sign_out_device(device=pk, by=request.user)
-    except Refused as refusal:
-        say_refused(request, refusal)
-    else:
-        messages.success(request, f"{device.name} is signed out.")
+    devices.sign_out_device(device=device)
+    messages.success(request, f"{device.name} is signed out.")
     return redirect("devices")
 
 

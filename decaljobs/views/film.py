@@ -18,6 +18,7 @@ from decaljobs.services.refused import Refused
 from decaljobs.services.sheet_places import give_places
 from decaljobs.services.spares import decals_with_pieces, spares_of
 from decaljobs.views.access import makers_only, owners_only
+from decaljobs.views.once import once
 from decaljobs.views.pages import draw, page_of, pdf_answer, say_refused
 from decaljobs.views.sheet_page import draw_sheet, get_sheet
 from decaljobs.views.site import outside_address
@@ -59,6 +60,7 @@ def place(request: HttpRequest, code: str) -> HttpResponse:
 
 @makers_only
 @require_POST
+@once
 def cut_off(request: HttpRequest, code: str) -> HttpResponse:
     """Record that the rest was cut off; it becomes a sheet of its own."""
     found, form = get_sheet(code), CutOffForm(request.POST)
@@ -86,6 +88,7 @@ def cut_off(request: HttpRequest, code: str) -> HttpResponse:
 
 @makers_only
 @require_POST
+@once
 def lost(request: HttpRequest, code: str) -> HttpResponse:
     """Record that the whole sheet is lost or ruined."""
     found, form = get_sheet(code), LostForm(request.POST)

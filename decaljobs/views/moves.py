@@ -15,12 +15,14 @@ from decaljobs.services.refused import Refused
 from decaljobs.views.access import makers_only
 from decaljobs.views.decal_page import decal_context
 from decaljobs.views.decals import get_decal
+from decaljobs.views.once import once
 from decaljobs.views.pages import draw
 from decaljobs.views.sheet_page import draw_sheet
 
 
 @makers_only
 @require_POST
+@once
 def move_decal(request: HttpRequest, pk: int) -> HttpResponse:
     """Carry a decal, or its whole model, to another room."""
     found = get_object_or_404(Decal, pk=pk)
@@ -50,6 +52,7 @@ def move_decal(request: HttpRequest, pk: int) -> HttpResponse:
 
 @makers_only
 @require_POST
+@once
 def move_sheet(request: HttpRequest, code: str) -> HttpResponse:
     """Carry a sheet to another room."""
     found = get_object_or_404(Sheet, code__iexact=code)

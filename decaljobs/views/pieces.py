@@ -15,6 +15,7 @@ from decaljobs.services.refused import Refused
 from decaljobs.views.access import makers_only
 from decaljobs.views.decal_page import decal_context
 from decaljobs.views.decals import get_decal
+from decaljobs.views.once import once
 from decaljobs.views.pages import back_to, draw, say_refused
 
 
@@ -27,6 +28,7 @@ def piece(request: HttpRequest, pk: int) -> HttpResponse:
 
 @makers_only
 @require_POST
+@once
 def spoil(request: HttpRequest, pk: int) -> HttpResponse:
     """Log that a piece was spoiled before it was laid."""
     found = _get_piece(pk)

@@ -14,6 +14,7 @@ from decaljobs.models import Sheet
 from decaljobs.services import sheet_undoing, sheets
 from decaljobs.services.refused import Refused, TooEarly
 from decaljobs.views.access import makers_only
+from decaljobs.views.once import once
 from decaljobs.views.pages import draw, page_of, say_refused
 from decaljobs.views.sheet_page import draw_sheet, get_sheet
 
@@ -73,6 +74,7 @@ def fill(request: HttpRequest, code: str) -> HttpResponse:
 
 @makers_only
 @require_POST
+@once
 def printed(request: HttpRequest, code: str) -> HttpResponse:
     """Log that the sheet was printed."""
     return _log(request, code, sheets.log_printed, with_reason=False)
@@ -80,6 +82,7 @@ def printed(request: HttpRequest, code: str) -> HttpResponse:
 
 @makers_only
 @require_POST
+@once
 def coat(request: HttpRequest, code: str) -> HttpResponse:
     """Log one sealing coat."""
     return _log(request, code, sheets.log_coat, with_reason=True)
@@ -87,6 +90,7 @@ def coat(request: HttpRequest, code: str) -> HttpResponse:
 
 @makers_only
 @require_POST
+@once
 def undo(request: HttpRequest, code: str) -> HttpResponse:
     """Take back the last print or coat."""
     found = get_sheet(code)

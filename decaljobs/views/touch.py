@@ -16,12 +16,14 @@ from decaljobs.services.words import say_moment
 from decaljobs.views.access import makers_only
 from decaljobs.views.decal_page import decal_context
 from decaljobs.views.decals import get_decal
+from decaljobs.views.once import once
 from decaljobs.views.pages import draw
 from decaljobs.views.sheet_page import draw_sheet
 
 
 @makers_only
 @require_POST
+@once
 def not_yet(request: HttpRequest, pk: int) -> HttpResponse:
     """Log that what dries on a decal is not dry to the touch."""
     found = get_object_or_404(Decal, pk=pk)
@@ -44,6 +46,7 @@ def not_yet(request: HttpRequest, pk: int) -> HttpResponse:
 
 @makers_only
 @require_POST
+@once
 def sheet_touch(request: HttpRequest, code: str) -> HttpResponse:
     """Log that a sheet is dry to the touch, or not yet."""
     found = get_object_or_404(Sheet, code__iexact=code)

@@ -20,11 +20,17 @@ window.addEventListener("pageshow", () => {
   }
 });
 
-document.addEventListener("DOMContentLoaded", () => {
+function goToWhatIsWrong() {
   const wrong = document.querySelector('[aria-invalid="true"]');
   if (wrong) {
     wrong.focus();
   }
+}
+
+document.addEventListener("DOMContentLoaded", goToWhatIsWrong);
+document.addEventListener("page:shown", goToWhatIsWrong);
+
+document.addEventListener("DOMContentLoaded", () => {
   const nav = document.querySelector(".nav");
   const here = document.querySelector(".nav [aria-current]");
   if (here && nav.scrollWidth > nav.clientWidth) {

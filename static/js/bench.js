@@ -1,11 +1,15 @@
 /* The bench with JavaScript: the bar counts what is ticked, refreshing keeps ticks and tells news. */
 "use strict";
 
-document.addEventListener("DOMContentLoaded", () => {
+function openBench() {
   const lists = document.getElementById("lists");
   const bar = document.getElementById("bar");
   const news = document.getElementById("became-ready");
   let before = null;
+
+  if (!lists) {
+    return;
+  }
 
   const ticks = () => [...lists.querySelectorAll('input[name="decal"]')];
 
@@ -59,4 +63,8 @@ document.addEventListener("DOMContentLoaded", () => {
     lists.addEventListener("change", count);
     count();
   }
-});
+}
+
+document.addEventListener("DOMContentLoaded", openBench);
+/* A refused form brings the bench anew, without loading the page. */
+document.addEventListener("page:shown", openBench);

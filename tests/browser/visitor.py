@@ -36,20 +36,27 @@ class Visitor:
         self._heard_of: list[tuple[str, str]] = []
         self._refusals: list[str] = []
         self._expected: int | None = None
+        self._reached = True
         context.set_default_timeout(15_000)
         self.page = context.new_page()
         self.page.on("console", self._heard)
         self.page.on("pageerror", lambda error: self._faults.append(f"script error: {error}"))
         self.page.on("request", self._asked)
         self.page.on("requestfailed", self._failed)
-        self.page.on("response", self._answered)
+        self.page.on("response", self._came_back)
 
     def go(self, path: str) -> None:
         self.page.goto(path)
 
     def press(self, name: str, within: Locator | None = None) -> None:
-        """Press the one button of this name."""
+        """Press the one button of this name, and wait for what it sends to be answered."""
         (within or self.page).get_by_role("button", name=name, exact=True).click()
+        self.answered()
+
+    def answered(self) -> None:
+        """Wait until no form is on its way any more."""
+        self.page.locator("form[data-sent]").first.wait_for(state="detached")
+        self.page.wait_for_load_state("domcontentloaded")
 
     def follow(self, name: str, within: Locator | None = None) -> None:
         """Follow the one link of this name in the page (not in its head)."""
@@ -82,6 +89,15 @@ class Visitor:
         self._expected = None
         assert len(self._refusals) == before + 1
 
+    @contextmanager
+    def cut_off(self) -> Iterator[None]:
+        """The network is gone in here; what fails by that is no fault."""
+        self._reached = False
+        self.context.set_offline(True)
+        yield
+        self.context.set_offline(False)
+        self._reached = True
+
     @property
     def faults(self) -> list[str]:
         """All that went wrong so far. The browser complains of expected refusals too: let it."""
@@ -89,7 +105,7 @@ class Visitor:
         return self._faults + heard
 
     def _heard(self, message: ConsoleMessage) -> None:
-        if message.type in ("error", "warning"):
+        if message.type in ("error", "warning") and self._reached:
             said = f"console {message.type}: {message.text} ({message.location['url']})"
             self._heard_of.append((said, message.location["url"]))
 
@@ -99,10 +115,10 @@ class Visitor:
             self._faults.append(f"asked another host: {request.url}")
 
     def _failed(self, request: Request) -> None:
-        if request.failure != LEFT_THE_PAGE:
+        if request.failure != LEFT_THE_PAGE and self._reached:
             self._faults.append(f"request failed: {request.url}: {request.failure}")
 
-    def _answered(self, response: Response) -> None:
+    def _came_back(self, response: Response) -> None:
         if response.status < 400:
             return
         if response.status == self._expected:

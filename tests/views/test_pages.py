@@ -8,7 +8,7 @@ from decaljobs.forms.people import NewPersonForm
 from decaljobs.views.pages import back_to, page_of
 from tests.factories import make_person
 
-SCREENS = ["/", "/projects/", "/sheets/", "/artwork/", "/drying/", "/people/"]
+SCREENS = ["/", "/projects/", "/sheets/", "/artwork/", "/drying/", "/settings/"]
 
 
 @pytest.mark.parametrize("address", SCREENS)

@@ -1,0 +1,95 @@
+"""Forms that log something: sent twice, they are taken once and answered the same."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import re
+from functools import wraps
+
+from django.contrib import messages
+from django.db import transaction
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.utils import timezone
+
+from decaljobs.models import KeptAnswer
+from decaljobs.services.answers import answer_to, keep_answer
+from decaljobs.views.access import View
+
+KEY = re.compile(r"[\w-]{16,40}", re.ASCII)
+JUST_LOGGED = "just_logged"
+
+
+def once(view: View) -> View:
+    """A form with a key that was taken already is answered as it was then; nothing is done again.
+
+    Only what was taken is kept: a form that was refused may be sent again as it is.
+    """
+
+    @wraps(view)
+    def guarded(request: HttpRequest, *args: object, **kwargs: object) -> HttpResponse:
+        if KEY.fullmatch(request.POST.get("key", "")):
+            answer = _taken_once(view, request, *args, **kwargs)
+        else:
+            answer = view(request, *args, **kwargs)
+        return _for_script(answer) if "X-Sent-By-Script" in request.headers else answer
+
+    return guarded
+
+
+@transaction.atomic
+def _taken_once(view: View, request: HttpRequest, *args: object, **kwargs: object) -> HttpResponse:
+    kept, is_new = answer_to(
+        person=request.user,
+        key=request.POST["key"],
+        asked=_digest(request),
+        moment=timezone.now(),
+    )
+    if not is_new:
+        return _again(request, kept)
+    answer = view(request, *args, **kwargs)
+    if answer.status_code == 302:
+        keep_answer(
+            answer=kept,
+            leads_to=answer["Location"],
+            said=_said(request),
+            logged=request.session.get(JUST_LOGGED),
+        )
+    else:
+        transaction.set_rollback(True)
+    return answer
+
+
+def _again(request: HttpRequest, kept: KeptAnswer) -> HttpResponse:
+    for level, words in kept.said:
+        messages.add_message(request, int(level), words)
+    if kept.logged is not None:
+        request.session[JUST_LOGGED] = kept.logged
+    return redirect(kept.leads_to)
+
+
+def _said(request: HttpRequest) -> list[list[str]]:
+    """What the next page will say; reading it by the front door would count as said."""
+    queued = messages.get_messages(request)._queued_messages
+    return [[str(message.level), str(message.message)] for message in queued]
+
+
+def _digest(request: HttpRequest) -> str:
+    """What a form asks for. What its page had seen is left out: a list may refresh in between."""
+    asked = [
+        (name, values)
+        for name, values in sorted(request.POST.lists())
+        if name not in ("csrfmiddlewaretoken", "key") and not name.startswith("seen")
+    ]
+    text = json.dumps([request.get_full_path(), asked])
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
+def _for_script(answer: HttpResponse) -> HttpResponse:
+    """A script is told where to go; led there at once, it would use up what that page says."""
+    if answer.status_code != 302:
+        return answer
+    told = HttpResponse(status=204, headers={"X-Leads-To": answer["Location"]})
+    told.cookies = answer.cookies
+    return told
