@@ -55,8 +55,8 @@ def make_plan(
     budget = Budget(seconds, iterations, clock)
     check = Check(plan_input)
     if not check.tasks:
-        return Report(_nothing(plan_input, check), check).plan(0.0, 0)
-    model = build_model(plan_input, check.tasks, benches_of(plan_input.moment, check.sessions))
+        return Report(_nothing(check), check).plan(0.0, 0)
+    model = build_model(check.input, check.tasks, benches_of(check.input.moment, check.sessions))
     guide = Guide.of(model)
     first = first_timeline(model, guide)
     first_objective = Report(first, check).objective()
@@ -66,9 +66,9 @@ def make_plan(
     return Report(timeline, check).plan(first_objective, tries)
 
 
-def _nothing(plan_input: PlanInput, check: Check) -> Timeline:
-    benches = benches_of(plan_input.moment, check.sessions)
-    return Timeline(build_model(plan_input, (), benches), ())
+def _nothing(check: Check) -> Timeline:
+    benches = benches_of(check.input.moment, check.sessions)
+    return Timeline(build_model(check.input, (), benches), ())
 
 
 def _improved(
@@ -120,14 +120,14 @@ def what_slips(
     """Which projects end later if a session is missed, and by how much.
 
     ``plan`` is the plan in force; without it one is made first. The work is planned anew around
-    the gap, from that plan on, within ``seconds`` (or ``iterations``) for each plan. ValueError
-    if the session is none of the input's.
+    the gap, from that plan on, within ``seconds`` (or ``iterations``) for each plan. Hours of
+    the maker that overlap the session are one with it. ValueError if there are none.
     """
-    if skipped_session not in plan_input.sessions:
+    left = tuple(s for s in plan_input.sessions if not s.overlaps(skipped_session))
+    if len(left) == len(plan_input.sessions):
         raise ValueError(f"no session of the plan starts at {skipped_session.start.isoformat()}")
     make = partial(make_plan, seconds=seconds, iterations=iterations, clock=clock, seed=seed)
     plan = plan or make(plan_input)
-    left = tuple(session for session in plan_input.sessions if session != skipped_session)
     without = make(replace(plan_input, sessions=left), start_from=plan)
     ends = {end.project.id: end.end for end in without.ends}
     slips = [_slip(end.project, end.end, ends.get(end.project.id)) for end in plan.ends if end.end]

@@ -5,13 +5,16 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import datetime
 
-from decaljobs.craft.planmodel import MINUTE
+from decaljobs.craft.planmodel import MINUTE, whole_minute
 from decaljobs.craft.plantasks import PlanInput, Session, Task, UnplannedTask, Wait
 from decaljobs.craft.planwords import listed, moment_in_words
 
 
 class Check:
-    """Sorts out a plan's input: ``sessions``, plannable ``tasks``, ``unplanned`` and ``notes``."""
+    """Sorts out a plan's input: ``sessions``, plannable ``tasks``, ``unplanned`` and ``notes``.
+
+    ``input`` is the plan's input from the next whole minute on, ``made`` its own moment.
+    """
 
     def __init__(self, plan_input: PlanInput) -> None:
         if plan_input.moment.tzinfo is None:
@@ -19,7 +22,8 @@ class Check:
         for name in ("setup_minutes", "cleaning_minutes"):
             if getattr(plan_input, name) < 0:
                 raise ValueError(f"{name} must be 0 or more, not {getattr(plan_input, name)}")
-        self.input = plan_input
+        self.made = plan_input.moment
+        self.input = replace(plan_input, moment=whole_minute(plan_input.moment))
         self.notes: list[str] = []
         self.why: dict[str, str] = {}
         self.sessions = self._joined_sessions()
@@ -52,7 +56,7 @@ class Check:
         joined: list[Session] = []
         for session in sorted(coming, key=lambda s: (s.maker, s.start, s.end)):
             last = joined[-1] if joined else None
-            if last and last.maker == session.maker and session.start < last.end:
+            if last and last.overlaps(session):
                 self.notes.append(
                     f"Bench hours of {session.maker} overlap on {self.at(session.start)}; "
                     "they are taken as one session."
@@ -94,8 +98,8 @@ class Check:
             start = max(start, over)
         room = self._session_room(task)
         if room is None:
-            names = listed(task.makers) if task.makers else "anybody"
-            return f"‘{task.words}’ has no bench hours of {names}."
+            whose = f" of {listed(task.makers)}" if task.makers else ""
+            return f"‘{task.words}’ is left out: there are no bench hours{whose}."
         needed = self._needed(task)
         if room < needed:
             spray = " with the airbrush's set-up and cleaning" if task.airbrush else ""
@@ -122,15 +126,14 @@ class Check:
     def _pin_checked(self, task: Task) -> Task:
         """The task without a pin that no session can keep, which is noted."""
         pin = task.pinned_session
-        if pin and not any(
-            session.maker == pin.maker and session.start <= pin.start and session.end >= pin.end
-            for session in self.sessions
-        ):
-            self.notes.append(
-                f"‘{task.words}’ is pinned to {self.at(pin.start)}, when there is no session any "
-                "more; it is planned freely."
-            )
-            task = replace(task, pinned_session=None)
+        if pin:
+            held = self._session_of(pin)
+            task = replace(task, pinned_session=held)
+            if held is None:
+                self.notes.append(
+                    f"‘{task.words}’ is pinned to {self.at(pin.start)}, when there is no session "
+                    "any more; it is planned freely."
+                )
         start = task.pinned_start
         if start and not self._within_session(task, start):
             self.notes.append(
@@ -139,6 +142,13 @@ class Check:
             )
             task = replace(task, pinned_start=None)
         return task
+
+    def _session_of(self, pin: Session) -> Session | None:
+        """The session in which a pin is kept, though the hours may have changed a little."""
+        for session in self.sessions:
+            if session.overlaps(pin):
+                return session
+        return None
 
     def _within_session(self, task: Task, start: datetime) -> bool:
         return any(

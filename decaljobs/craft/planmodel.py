@@ -80,6 +80,17 @@ class Model:
         return [task for task, latest in enumerate(self.latest) if latest < FAR]
 
 
+def whole_minute(moment: datetime) -> datetime:
+    """The moment itself or, within a minute, the next.
+
+    >>> from datetime import UTC
+    >>> f"{whole_minute(datetime(2026, 3, 2, 18, 59, 20, tzinfo=UTC)):%H:%M:%S}"
+    '19:00:00'
+    """
+    started = moment.replace(second=0, microsecond=0)
+    return started if started == moment else started + MINUTE
+
+
 def minute_of(moment: datetime, origin: datetime) -> int:
     """Whole minutes from ``origin``, rounded up."""
     return ceil((moment - origin) / MINUTE)

@@ -6,6 +6,7 @@ from datetime import tzinfo
 
 from decaljobs.craft.plancheck import drying_words, never_words
 from decaljobs.craft.planmodel import MINUTE
+from decaljobs.craft.planslots import Slots
 from decaljobs.craft.plantasks import Cause, Reason, Task, Wait
 from decaljobs.craft.plantimeline import Timeline
 from decaljobs.craft.planwords import moment_in_words
@@ -58,13 +59,25 @@ class Reasons:
         return sorted(found, key=slots.starts.__getitem__)
 
     def _passed_over(self, task: int, session: int) -> Reason:
+        """A session that it misses is full, or keeps the airbrush away."""
         model, slots = self.model, self.slots
-        when = self.at(slots.starts[session])
-        if model.airbrush[task] and not slots.openers[session]:
+        if session in slots.unsprayed and self._fits(task, session):
             own = self.at(slots.starts[slots.place[task].session])
             return Reason(Cause.AIRBRUSH, f"kept for {own}, to set the airbrush up less often")
-        words = f"no stretch of {model.minutes[task]} min was left in the session on {when}"
+        needed, spray = model.minutes[task], ""
+        if model.airbrush[task] and not slots.openers[session]:
+            needed += model.setup + model.cleaning
+            spray = " with the airbrush's set-up and cleaning"
+        when = self.at(slots.starts[session])
+        words = f"no room for {needed} min{spray} was left in the session on {when}"
         return Reason(Cause.NO_ROOM, words)
+
+    def _fits(self, task: int, session: int) -> bool:
+        """Whether the airbrush and the task would have room if it were let into the session."""
+        allowed = Slots(self.model, self.slots.order, ())
+        allowed.busy, allowed.place = self.slots.busy, self.slots.place
+        ready, last = self.timeline.ready(task), len(self.model.tasks)
+        return allowed.fit(task, last, session, ready) is not None
 
     def _queued(self, task: int) -> Reason:
         """What stands on the bench right before the task."""

@@ -32,16 +32,17 @@ class Report:
         tasks = sorted(range(len(self.model.tasks)), key=lambda task: self.slots.place[task].start)
         self.planned = [t for t in tasks if self.slots.place[t].session in self.sessions]
         self.left_out = [t for t in tasks if self.slots.place[t].session not in self.sessions]
+        self.never_dry = [task for task in self.planned if self._never_dries(task)]
 
     def plan(self, first_objective: float, tries: int) -> Plan:
         """The plan, with what the first plan by rule would have cost."""
         return Plan(
-            made=self.model.moment,
+            made=self.check.made,
             tasks=tuple(self._scheduled(task) for task in self.planned),
             airbrush=tuple(self._airbrush_blocks()),
             ends=tuple(self._ends()),
             unplanned=(*self.check.unplanned, *self._unplanned()),
-            notes=(*self.check.notes, *self._broken_pins()),
+            notes=(*self.check.notes, *self._broken_pins(), *self._never_dry_notes()),
             objective=self.objective(),
             first_objective=first_objective,
             tries=tries,
@@ -96,6 +97,17 @@ class Report:
             if self.slots.place[task].start > self.model.latest[task]
         ]
 
+    def _never_dries(self, task: int) -> bool:
+        dries = self.model.tasks[task].dries
+        return dries is not None and dries.ready(self._moment(self.timeline.end[task])) is None
+
+    def _never_dry_notes(self) -> list[str]:
+        tasks = [self.model.tasks[task] for task in self.never_dry]
+        return [
+            f"‘{task.words}’ is planned, but never dries in this room: its project has no end."
+            for task in tasks
+        ]
+
     def _ends(self) -> list[ProjectEnd]:
         """Every project that has work, planned to its end or not."""
         whole = self._whole_projects()
@@ -112,8 +124,9 @@ class Report:
         return [known.get(name, Project(name)) for name in names]
 
     def _whole_projects(self) -> dict[str, int]:
-        """End minute of every project of which all is planned."""
-        broken = {name for task in self.left_out for name in self.model.tasks[task].projects}
+        """End minute of every project of which all is planned and dries."""
+        endless = [*self.left_out, *self.never_dry]
+        broken = {name for task in endless for name in self.model.tasks[task].projects}
         broken |= {name for left in self.check.unplanned for name in left.task.projects}
         ends = zip(self.model.projects, self.timeline.project_end, strict=True)
         return {project.id: end for project, end in ends if project.id not in broken}

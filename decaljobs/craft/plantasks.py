@@ -66,6 +66,10 @@ class Session:
         if self.end <= self.start:
             raise ValueError(f"a session must end after its start {self.start.isoformat()}")
 
+    def overlaps(self, other: Session) -> bool:
+        """Whether both are of one maker and share some time."""
+        return self.maker == other.maker and self.start < other.end and other.start < self.end
+
 
 @dataclass(frozen=True, slots=True)
 class Task:

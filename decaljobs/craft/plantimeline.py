@@ -16,7 +16,7 @@ from decaljobs.craft.planslots import NOWHERE, Place, Slots
 from decaljobs.craft.plantasks import AIRBRUSH_COST
 
 #: What a pinned task costs for each minute it starts too late: more than any plan.
-PIN_COST = 1e7
+PIN_COST = 1e10
 ALL = -1  # every session has to be looked at
 
 

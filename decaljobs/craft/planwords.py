@@ -5,8 +5,8 @@ from datetime import datetime, timedelta, tzinfo
 
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-#: So many days ahead a weekday alone is clear.
-CLEAR_DAYS = 6
+#: So long ahead a weekday alone is clear.
+CLEAR = timedelta(days=6)
 
 
 def moment_in_words(moment: datetime, seen_from: datetime, zone: tzinfo) -> str:
@@ -24,9 +24,6 @@ def moment_in_words(moment: datetime, seen_from: datetime, zone: tzinfo) -> str:
     if not timedelta(0) <= local.date() - seen_from.astimezone(zone).date() <= CLEAR:
         day = f"{day} {local.day} {MONTHS[local.month - 1]}"
     return f"{day} {local:%H:%M}"
-
-
-CLEAR = timedelta(days=CLEAR_DAYS)
 
 
 def listed(names: Iterable[str], most: int = 3) -> str:
