@@ -5,6 +5,7 @@ from django.urls.converters import IntConverter
 
 from decaljobs.views import (
     artwork,
+    backups,
     bench,
     decals,
     devices,
@@ -149,6 +150,11 @@ urlpatterns = [
     path("settings/devices/", devices.device_list, name="devices"),
     path("settings/devices/new/", devices.device_new, name="device-new"),
     path("settings/devices/<record:pk>/sign-out/", devices.device_sign_out, name="device-sign-out"),
+    path("backups/", backups.backup_list, name="backups"),
+    path("backups/make/", backups.make, name="backup-make"),
+    path("backups/bring/", backups.bring, name="backup-bring"),
+    path("backups/<str:name>/file.zip", backups.file, name="backup-file"),
+    path("backups/<str:name>/restore/", backups.restore, name="backup-restore"),
     path("search/", search.search, name="search"),
     path("keys/", keys.keys, name="keys"),
     path("enter/<str:secret>/", entering.enter, name="enter"),

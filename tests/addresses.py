@@ -27,10 +27,13 @@ from decaljobs.models import (
     Trial,
     WaitRule,
 )
+from decaljobs.services import backups
+from decaljobs.services.backup_file import pack
 from decaljobs.services.demo import load_demo
 from decaljobs.services.devices import note_device
 from decaljobs.services.imports import keep_file
 from decaljobs.urls import urlpatterns
+from workshop import VERSION
 
 #: What only somebody who is not signed in gets to see.
 DOORS = frozenset({"sign-in", "enter"})
@@ -48,11 +51,21 @@ def furnish(moment: datetime) -> Person:
     owner = Person.objects.get()
     room = Room.objects.earliest("pk")
     lines = b"Time,Temperature,Humidity\n2026-11-01 20:00,20.5,48\n2026-11-01 21:00,20.1,49\n"
+    _lay_down_a_backup(moment)
     keep_file(room=room, by=owner, moment=moment, name="readings.csv", data=lines)
     away = SessionStore()
     away.create()
     note_device(session_key=away.session_key, person=owner, agent="", moment=moment)
     return owner
+
+
+def _lay_down_a_backup(moment: datetime) -> None:
+    home = backups.folder()
+    home.mkdir(parents=True, exist_ok=True)
+    records = home / "records"
+    records.write_bytes(b"looked at by nobody")
+    name = f"by-hand-{moment:%Y-%m-%dT%H-%M-%S}.zip"
+    pack(home / name, records=records, media=home / "none", moment=moment, version=VERSION)
 
 
 def names() -> list[str]:
@@ -107,6 +120,7 @@ def _arguments(pattern: URLPattern) -> list[tuple[object, ...]]:
     return {
         "projects/": lambda: [(Project.objects.earliest("pk").code,)],
         "decals/": lambda: _each(Decal.objects.all(), "stage"),
+        "backups/": lambda: [(backups.all_kept()[0].name,)],
         "photos/": lambda: [(Photo.objects.earliest("pk").pk,)],
         "pieces/": lambda: _each(Piece.objects.all(), "state"),
         "artwork/": lambda: [(Artwork.objects.filter(measurings__state="done").first().pk,)],

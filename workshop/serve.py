@@ -1,17 +1,21 @@
 """Serve the workshop here: hold the port, bring the records up to date, let people in."""
 
 import argparse
+import logging
 import os
 import signal
 import sys
 import threading
+import time
 import webbrowser
 from typing import Any
 
 from waitress.server import create_server
 
 from workshop.options import HOST, port_refused
+from workshop.refusal import Refusal
 
+LOOK_EVERY = 600.0  # seconds between two looks for the daily backup
 BODY_LIMIT = 100 * 1024 * 1024  # bytes; twenty photos of a telephone at one go
 
 
@@ -29,6 +33,7 @@ def start(choices: argparse.Namespace) -> int:
     pages.load()
     link = entering_link(server.effective_port)
     announce(link, choices)
+    threading.Thread(target=back_up_daily, daemon=True, name="daily backup").start()
     server.run()
     say("Stopped.")
     return 0
@@ -80,7 +85,10 @@ def open_server(pages: Pages, port: int) -> Any:
 
 
 def bring_up_to_date() -> None:
-    """Apply the migrations that the database lacks; only a look where it lacks none."""
+    """Apply the migrations that the database lacks; only a look where it lacks none.
+
+    Records that are there already are backed up first.
+    """
     import django
 
     django.setup()
@@ -90,8 +98,41 @@ def bring_up_to_date() -> None:
 
     executor = MigrationExecutor(connection)
     if executor.migration_plan(executor.loader.graph.leaf_nodes()):
+        if ("decaljobs", "0001_initial") in executor.loader.applied_migrations:
+            back_up_first()
         say("Bringing the records up to date.")
         call_command("migrate", interactive=False, verbosity=0)
+
+
+def back_up_first() -> None:
+    """A backup before the records are changed; without it they are left alone."""
+    from django.utils import timezone
+
+    from decaljobs.services.backups import Occasion, take_into_folder
+    from decaljobs.services.refused import Refused
+
+    try:
+        kept = take_into_folder(Occasion.BEFORE_UPDATE, moment=timezone.now())
+    except Refused as refusal:
+        raise Refusal(f"{refusal} The records are not brought up to date without one.") from refusal
+    say(f"Backed up to {kept.path}")
+
+
+def back_up_daily() -> None:
+    """Look now and then whether today's backup is there, for as long as the server runs."""
+    from django.db import connections
+    from django.utils import timezone
+
+    from decaljobs.services.backups import take_daily
+
+    while True:
+        try:
+            take_daily(timezone.now())
+        except Exception:
+            logging.getLogger(__name__).exception("the daily backup failed")
+        finally:
+            connections.close_all()
+        time.sleep(LOOK_EVERY)
 
 
 def load_example() -> None:

@@ -6,7 +6,7 @@ import re
 import shutil
 import sqlite3
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -17,15 +17,23 @@ from django.conf import settings
 from django.contrib.sessions.models import Session
 from django.db import connection
 
-from decaljobs.services.backup_file import RECORDS, BackupRefused, pack
-from decaljobs.services.row_copy import KEYS, bring_up_to_date, copy_rows, open_file
+from decaljobs.services.backup_file import RECORDS, BackupRefused, pack, read_contents
+from decaljobs.services.row_copy import (
+    KEYS,
+    LIVE,
+    copy_rows,
+    open_file,
+    opened,
+    steps_taken,
+    take_steps,
+)
 from workshop import VERSION
 
 #: So many of each automatic kind are kept.
 KEPT = 7
 #: Rows that let somebody in have no place in a file that is carried about.
 KEY_TABLES = (*(model._meta.db_table for model in KEYS), Session._meta.db_table)
-_NAME = re.compile(r"(daily|before-update|before-restore|by-hand)-[0-9T-]+\.zip")
+_NAME = re.compile(r"(daily|before-update|before-restore|by-hand|brought)-[0-9T-]+\.zip")
 
 
 class Occasion(StrEnum):
@@ -35,6 +43,7 @@ class Occasion(StrEnum):
     BEFORE_UPDATE = "before-update"
     BEFORE_RESTORE = "before-restore"
     BY_HAND = "by-hand"
+    BROUGHT = "brought"
 
     @property
     def words(self) -> str:
@@ -95,15 +104,16 @@ def _work_folder() -> Iterator[Path]:
 
 def _copy_records(records: Path) -> None:
     """All that is committed, as one SQLite file without anything that lets somebody in."""
+    # A connection of its own, since the usual one may stand in a transaction.
     if connection.vendor == "sqlite":
-        # Copying the file itself would tear pages that are being written. A connection of its
-        # own, since this one may stand in a transaction.
+        # Copying the file itself would tear pages that are being written.
         with closing(connection.copy()) as live, live.cursor() as cursor:
             cursor.execute("VACUUM INTO %s", [str(records)])
     else:
-        with open_file(records) as alias:
-            bring_up_to_date(alias)
-            copy_rows(source="default", target=alias)
+        with opened(connection.settings_dict, LIVE) as live, open_file(records) as file:
+            # As far as the live records are, which before an update is not all the way.
+            take_steps(file, steps_taken(live))
+            copy_rows(source=live, target=file)
     take_keys_out(records)
 
 
@@ -118,14 +128,33 @@ def take_keys_out(records: Path) -> None:
         file.commit()
 
 
-def take_automatic(occasion: Occasion, *, moment: datetime) -> Kept:
+def take_into_folder(occasion: Occasion, *, moment: datetime) -> Kept:
     """A backup in the folder of backups; of each automatic kind the newest seven stay."""
-    home = folder()
-    home.mkdir(parents=True, exist_ok=True, mode=0o700)
-    target = home / f"{occasion.value}-{moment.astimezone(UTC):%Y-%m-%dT%H-%M-%S}.zip"
+    target = _place(occasion, moment)
     take_backup(target, moment=moment)
     _drop_old(occasion)
     return _kept(target)
+
+
+def keep_brought(chunks: Iterable[bytes], *, moment: datetime) -> Kept:
+    """A backup that somebody brought along, laid into the folder. Raises BackupRefused."""
+    target = _place(Occasion.BROUGHT, moment)
+    half = target.with_name(target.name + ".part")
+    try:
+        with half.open("xb") as file:
+            for chunk in chunks:
+                file.write(chunk)
+        read_contents(half)
+        half.replace(target)
+    finally:
+        half.unlink(missing_ok=True)
+    return _kept(target)
+
+
+def _place(occasion: Occasion, moment: datetime) -> Path:
+    home = folder()
+    home.mkdir(parents=True, exist_ok=True, mode=0o700)
+    return home / f"{occasion.value}-{moment.astimezone(UTC):%Y-%m-%dT%H-%M-%S}.zip"
 
 
 def _drop_old(occasion: Occasion) -> None:
@@ -151,6 +180,13 @@ def _kept(path: Path) -> Kept:
     stamp = path.stem[-len("2026-01-01T00-00-00") :]
     made_at = datetime.strptime(stamp, "%Y-%m-%dT%H-%M-%S").replace(tzinfo=UTC)
     return Kept(path, made_at, path.stat().st_size)
+
+
+def take_daily(moment: datetime) -> Kept | None:
+    """The day's backup, if it is not there yet and nobody else is writing it."""
+    if not daily_is_due(moment):
+        return None
+    return take_into_folder(Occasion.DAILY, moment=moment)
 
 
 def daily_is_due(moment: datetime) -> bool:

@@ -16,7 +16,7 @@ from django.db import DatabaseError, connection, connections
 from django.db.migrations.loader import MigrationLoader
 
 from decaljobs.services.backup_file import MEDIA, RECORDS, BackupRefused, Contents, unpack
-from decaljobs.services.backups import Kept, Occasion, take_automatic, take_keys_out
+from decaljobs.services.backups import Kept, Occasion, take_into_folder, take_keys_out
 from decaljobs.services.row_copy import bring_up_to_date, copy_rows, open_file
 
 
@@ -28,7 +28,7 @@ def restore(path: Path, *, moment: datetime) -> tuple[Contents, Kept]:
     with _beside_the_media() as work:
         contents = unpack(path, work)
         _check_records(work / RECORDS)
-        old = take_automatic(Occasion.BEFORE_RESTORE, moment=moment)
+        old = take_into_folder(Occasion.BEFORE_RESTORE, moment=moment)
         with _swapped_media(work / MEDIA):
             put_records(work / RECORDS)
     Session.objects.all().delete()

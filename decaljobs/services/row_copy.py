@@ -9,37 +9,41 @@ from pathlib import Path
 from typing import Any
 
 from django.apps import apps
+from django.apps.registry import Apps
 from django.core.management import call_command
 from django.core.management.color import no_style
 from django.db import connections, transaction
+from django.db.migrations.executor import MigrationExecutor
+from django.db.migrations.loader import MigrationLoader
 from django.db.models import Model
 from django.db.utils import load_backend
 
 from decaljobs.models import Device, EnterLink, KeptAnswer
 from workshop.database import sqlite
 
-#: The name under which Django knows the other database while it is read or written here.
-OTHER = "other"
+#: The names under which Django knows another database while it is read or written here, and the
+#: live one when it is read on a connection of its own.
+OTHER, LIVE = "other", "live"
 BATCH = 1000
 #: What lets somebody in, or answers a form sent twice: nothing to carry about.
 KEYS: tuple[type[Model], ...] = (Device, EnterLink, KeptAnswer)
 
 
 @contextmanager
-def opened(settings: dict[str, Any]) -> Iterator[str]:
-    """Another database as one of Django's, under the name that is given."""
-    whole = connections.configure_settings({"default": {}, OTHER: settings})[OTHER]
-    connection = load_backend(whole["ENGINE"]).DatabaseWrapper(whole, OTHER)
+def opened(settings: dict[str, Any], alias: str = OTHER) -> Iterator[str]:
+    """A database as one of Django's, under the name that is given."""
+    whole = connections.configure_settings({"default": {}, alias: settings})[alias]
+    connection = load_backend(whole["ENGINE"]).DatabaseWrapper(whole, alias)
     # Reached before it is made known, so that what cannot be reached leaves nothing behind.
     connection.ensure_connection()
-    connections.databases[OTHER] = whole
-    connections[OTHER] = connection
+    connections.databases[alias] = whole
+    connections[alias] = connection
     try:
-        yield OTHER
+        yield alias
     finally:
         connection.close()
-        del connections[OTHER]
-        del connections.databases[OTHER]
+        del connections[alias]
+        del connections.databases[alias]
 
 
 def open_file(path: Path) -> AbstractContextManager[str]:
@@ -52,13 +56,25 @@ def bring_up_to_date(alias: str) -> None:
     call_command("migrate", database=alias, interactive=False, verbosity=0)
 
 
-def record_models() -> list[type[Model]]:
-    """Every kind of record that is the workshop's own.
+def steps_taken(alias: str) -> list[tuple[str, str]]:
+    """The migrations that a database has been through, of those known here."""
+    loader = MigrationLoader(connections[alias])
+    return [key for key in loader.applied_migrations if key in loader.disk_migrations]
+
+
+def take_steps(alias: str, steps: list[tuple[str, str]]) -> None:
+    """Apply just these migrations to a new database."""
+    MigrationExecutor(connections[alias]).migrate(steps)
+
+
+def record_models(kinds: Apps = apps) -> list[type[Model]]:
+    """Every kind of record that is the workshop's own, as it stands in one set of models.
 
     Left out are rows that Django makes by itself, and what lets somebody in.
     """
-    own = apps.get_app_config("decaljobs").get_models(include_auto_created=True)
-    return [model for model in own if model not in KEYS and not _reaches_outside(model)]
+    own = kinds.get_app_config("decaljobs").get_models(include_auto_created=True)
+    known = {model._meta.label for model in KEYS}
+    return [m for m in own if m._meta.label not in known and not _reaches_outside(m)]
 
 
 def _reaches_outside(model: type[Model]) -> bool:
@@ -73,15 +89,22 @@ def _reaches_outside(model: type[Model]) -> bool:
 def copy_rows(*, source: str, target: str) -> int:
     """Put all rows of one database in the place of another's; how many they were.
 
-    All or nothing: one transaction reads, one writes. References are checked at its end.
+    Both have been through the same migrations, maybe not all of them. All or nothing: one
+    transaction reads, one writes. References are checked at its end.
     """
-    models = record_models()
+    kinds = MigrationLoader(connections[source]).project_state(steps_taken(source)).apps
+    models = record_models(kinds)
+    keys = [kinds.get_model(model._meta.label) for model in KEYS if _has(kinds, model)]
     with transaction.atomic(using=source), transaction.atomic(using=target):
         _read_one_moment(source)
-        _empty([*models, *KEYS], target)
+        _empty([*models, *keys], target)
         copied = sum(_copy_model(model, source, target) for model in models)
         _count_on(models, target)
     return copied
+
+
+def _has(kinds: Apps, model: type[Model]) -> bool:
+    return model._meta.model_name in kinds.all_models["decaljobs"]
 
 
 def _read_one_moment(alias: str) -> None:

@@ -26,8 +26,8 @@ from decaljobs.services.backups import (
     all_kept,
     daily_is_due,
     find_kept,
-    take_automatic,
     take_backup,
+    take_into_folder,
 )
 from decaljobs.services.demo import load_demo
 from decaljobs.services.people import make_enter_link
@@ -163,8 +163,8 @@ def test_it_writes_over_no_file(tmp_path, workshop):
 
 def test_seven_of_each_automatic_kind_are_kept(db):
     for day in range(KEPT + 3):
-        take_automatic(Occasion.DAILY, moment=EVENING + timedelta(days=day))
-        take_automatic(Occasion.BEFORE_RESTORE, moment=EVENING + timedelta(days=day))
+        take_into_folder(Occasion.DAILY, moment=EVENING + timedelta(days=day))
+        take_into_folder(Occasion.BEFORE_RESTORE, moment=EVENING + timedelta(days=day))
     kept = all_kept()
     daily = [each.made_at for each in kept if each.occasion == Occasion.DAILY]
     assert len(daily) == KEPT and max(daily) - min(daily) == timedelta(days=KEPT - 1)
@@ -173,7 +173,7 @@ def test_seven_of_each_automatic_kind_are_kept(db):
 
 def test_a_day_has_one_daily_backup_whatever_the_clock_does(db):
     assert daily_is_due(EVENING)
-    take_automatic(Occasion.DAILY, moment=EVENING)
+    take_into_folder(Occasion.DAILY, moment=EVENING)
     assert not daily_is_due(EVENING) and not daily_is_due(EVENING - timedelta(hours=1))
     assert daily_is_due(EVENING + timedelta(days=1))
 
