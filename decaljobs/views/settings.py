@@ -24,6 +24,7 @@ class Card:
     name: str
     title: str
     text: str
+    for_owner: bool = False
 
     @property
     def href(self) -> str:
@@ -37,13 +38,15 @@ CARDS = (
     Card("drying", "Rooms and waits", "The rooms' air, and how long each layer must dry."),
     Card("printers", "Printers", "Is the printer true to size? Measure its cross."),
     Card("hand", "My hand", "How far your knife and your laying stray."),
+    Card("backups", "Backups", "Make one, fetch it, go back to one.", for_owner=True),
 )
 
 
 @require_GET
 def settings_page(request: HttpRequest) -> HttpResponse:
     """Everything that is set once and then left alone."""
-    return draw(request, "settings", {"cards": CARDS})
+    cards = [card for card in CARDS if request.user.is_owner or not card.for_owner]
+    return draw(request, "settings", {"cards": cards})
 
 
 @sensitive_post_parameters("old", "password")
