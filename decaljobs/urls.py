@@ -44,6 +44,7 @@ register_converter(RecordNumber, "record")
 urlpatterns = [
     path("", bench.bench, name="bench"),
     path("bench/log/", bench.log, name="bench-log"),
+    path("bench/undo/", bench.undo, name="bench-undo"),
     path("projects/", projects.project_list, name="projects"),
     path("projects/new/", projects.project_new, name="project-new"),
     path("projects/<str:code>/", projects.project, name="project"),

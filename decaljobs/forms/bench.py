@@ -16,7 +16,11 @@ from decaljobs.forms.search import SearchForm
 HAND_STEPS = (Stage.BASE_APPLIED, Stage.CLEAR_APPLIED, Stage.OVERCOATED)
 NEXT_STEPS = [stage for stage in Stage if stage is not Stage.PLANNED and stage not in DRIED_STAGES]
 
-_ONE = re.compile(rf"([0-9]{{1,12}}):({'|'.join(HAND_STEPS)})")
+#: As many as a page shows in its longest list.
+MOST_AT_ONCE = 200
+
+_MORE = f"(?:,[0-9]{{1,12}}){{0,{MOST_AT_ONCE - 1}}}"
+_ONE = re.compile(rf"([0-9]{{1,12}}{_MORE}):({'|'.join(HAND_STEPS)})")
 _SEEN = re.compile(r"[0-9]{1,9}")
 
 
@@ -42,8 +46,24 @@ class BenchForm(SearchForm):
         self.fields["project"].choices = [("", "all"), *named]
 
 
-class LogForm(forms.Form):
-    """A step logged on one row, by its own button, or on all rows that are ticked."""
+class SeenMixin(forms.Form):
+    """A change of several decals, as the page showed them."""
+
+    @property
+    def seen(self) -> dict[int, int]:
+        """How many log lines the page showed for each decal."""
+        shown = {pk: self.data.get(f"seen-{pk}", "") for pk in self.cleaned_data["decal"]}
+        return {pk: int(text) for pk, text in shown.items() if _SEEN.fullmatch(text)}
+
+
+class UndoForm(SeenMixin):
+    """What was logged on several decals at one go, taken back at one go."""
+
+    decal = NumbersField()
+
+
+class LogForm(SeenMixin):
+    """A step logged by one button on one row or a batch, or on all rows that are ticked."""
 
     at = MomentField(label="When it was done", required=False)
     reason = forms.CharField(
@@ -64,18 +84,13 @@ class LogForm(forms.Form):
     def clean(self) -> dict[str, object]:
         cleaned = super().clean()
         if one := _ONE.fullmatch(cleaned.get("one") or ""):
-            cleaned["decal"], cleaned["step"] = [int(one[1])], one[2]
+            cleaned["decal"] = [int(number) for number in one[1].split(",")]
+            cleaned["step"] = one[2]
         if "decal" in cleaned and not cleaned["decal"]:
             self.add_error(None, "Nothing is ticked: tick the decals that the step was done on.")
         elif not cleaned.get("step") and "step" not in self.errors:
             self.add_error(None, "Press the button of the step that was done.")
         return cleaned
-
-    @property
-    def seen(self) -> dict[int, int]:
-        """How many log lines the page showed for each decal."""
-        shown = {pk: self.data.get(f"seen-{pk}", "") for pk in self.cleaned_data["decal"]}
-        return {pk: int(text) for pk, text in shown.items() if _SEEN.fullmatch(text)}
 
     @property
     def ticked(self) -> set[int]:

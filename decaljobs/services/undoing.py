@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
 from datetime import datetime
 
 from django.db import transaction
@@ -30,6 +31,16 @@ def undo_last(*, decal: int, by: Person, moment: datetime, seen: int | None = No
     _take_back_drying(locked, by=by, moment=moment)
     refresh([locked])
     return undo
+
+
+@transaction.atomic
+def undo_together(
+    *, decals: Iterable[int], by: Person, moment: datetime, seen: Mapping[int, int]
+) -> list[StageEvent]:
+    """Take back the last line of each of these decals' logs, all or none. Raises Refused."""
+    wanted = sorted(set(decals))
+    logbook.lock(wanted)
+    return [undo_last(decal=pk, by=by, moment=moment, seen=seen.get(pk)) for pk in wanted]
 
 
 def take_back(

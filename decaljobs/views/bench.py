@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Any
 
+from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
@@ -12,9 +13,9 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
 from decaljobs.craft.stages import Stage
-from decaljobs.forms.bench import HAND_STEPS, BenchForm, LogForm
+from decaljobs.forms.bench import HAND_STEPS, BenchForm, LogForm, UndoForm
 from decaljobs.models import Room, StageEvent
-from decaljobs.services import steps
+from decaljobs.services import steps, undoing
 from decaljobs.services.air import Airs, airs_of
 from decaljobs.services.air_words import room_words
 from decaljobs.services.moving import lies_in
@@ -23,35 +24,62 @@ from decaljobs.views import bench_rows
 from decaljobs.views.access import makers_only
 from decaljobs.views.bench_lists import LISTS, OnTheBench, live_projects, on_the_bench
 from decaljobs.views.bench_words import until
-from decaljobs.views.once import JUST_LOGGED, once
-from decaljobs.views.pages import draw
+from decaljobs.views.just_logged import just_logged, remember
+from decaljobs.views.once import once
+from decaljobs.views.pages import back_to, draw, say_refused
 
 
 @require_GET
 def bench(request: HttpRequest) -> HttpResponse:
     """What lies on the bench, by what can be done to it."""
-    whole = not request.htmx or request.htmx.history_restore_request
-    just_logged = request.session.pop(JUST_LOGGED, []) if whole else []
-    return _draw_bench(request, LogForm(), just_logged=just_logged)
+    return _draw_bench(request, LogForm())
 
 
 @makers_only
 @require_POST
 @once
 def log(request: HttpRequest) -> HttpResponse:
-    """Log one step on the decals of a row's button, or of every ticked row."""
-    form = LogForm(request.POST)
+    """Log one step on the decals of one button, or of every ticked row.
+
+    A form of another page leads back there, with what was logged or why nothing was.
+    """
+    form, back = LogForm(request.POST), back_to(request)
     if form.is_valid():
         try:
-            events = _log(request, form)
-        except TooEarly as refusal:
-            form.add_error("reason", str(refusal))
+            remember(request, _log(request, form))
         except Refused as refusal:
-            form.add_error("at" if form.cleaned_data["at"] else None, str(refusal))
+            if back:
+                say_refused(request, refusal)
+                return redirect(back)
+            wrong = "at" if form.cleaned_data["at"] else None
+            form.add_error("reason" if isinstance(refusal, TooEarly) else wrong, str(refusal))
         else:
-            request.session[JUST_LOGGED] = _undoable(events)
-            return redirect(reverse("bench") + _query(request))
+            return redirect(back or reverse("bench") + _query(request))
     return _draw_bench(request, form, status=422)
+
+
+@makers_only
+@require_POST
+@once
+def undo(request: HttpRequest) -> HttpResponse:
+    """Take back what was logged on several decals at one go."""
+    form = UndoForm(request.POST)
+    if form.is_valid():
+        try:
+            events = undoing.undo_together(
+                decals=form.cleaned_data["decal"],
+                by=request.user,
+                moment=timezone.now(),
+                seen=form.seen,
+            )
+        except Refused as refusal:
+            say_refused(request, refusal)
+        else:
+            what = events[0].undoes.words
+            messages.success(request, f"“{what}” is undone on {len(events)} decals.")
+    else:
+        messages.error(request, "Nothing was named that could be undone.")
+    return redirect(back_to(request) or "bench")
 
 
 def _log(request: HttpRequest, form: LogForm) -> list[StageEvent]:
@@ -67,24 +95,10 @@ def _log(request: HttpRequest, form: LogForm) -> list[StageEvent]:
     )
 
 
-def _undoable(events: list[StageEvent]) -> list[dict[str, Any]]:
-    """What the next page needs to say what was logged, and to offer its undoing."""
-    return [
-        {
-            "pk": event.decal_id,
-            "name": event.decal.words,
-            "label": event.words,
-            "seen": event.number,
-        }
-        for event in events
-    ]
-
-
 def _draw_bench(
     request: HttpRequest,
     log_form: LogForm,
     *,
-    just_logged: list[dict[str, Any]] | None = None,
     status: int = 200,
 ) -> HttpResponse:
     moment = timezone.now()
@@ -95,7 +109,8 @@ def _draw_bench(
         "form": form,
         "log_form": log_form,
         "ticked": log_form.ticked,
-        "just_logged": just_logged,
+        "just_logged": just_logged(request),
+        "moment": moment,
         "query": _query(request),
         **_lists(shown, moment, airs),
         **_bar(shown),

@@ -31,6 +31,7 @@ from decaljobs.services.waiting import (
     wait_of_sheet,
 )
 from decaljobs.services.words import say_moment
+from decaljobs.views.batches import Batch, project_batches
 from decaljobs.views.bench_words import (
     COAT,
     advice_on,
@@ -100,23 +101,27 @@ class ReadyGroup:
     """The ready rows of one next step, under what their cautions have in common.
 
     weather: whether it may be sprayed now, for each room that the rows lie in.
+    batches: what one tap logs at one go, project by project.
     """
 
     title: str
     caution: str
     weather: list[str]
     rows: list[ReadyRow]
+    batches: list[Batch]
 
 
 def ready_groups(things: Sequence[Decal | Sheet], moment: datetime, airs: Airs) -> list[ReadyGroup]:
     """The ready rows, a group for each next step."""
     rows = [_ready_sheet(t, moment) if isinstance(t, Sheet) else _ready(t, moment) for t in things]
     groups = []
-    for step, members in groupby(zip(rows, things, strict=True), key=lambda pair: pair[0].step):
-        pairs = list(members)
-        weather = _weather(step, [thing for _, thing in pairs], airs, moment)
+    for step, found in groupby(zip(rows, things, strict=True), key=lambda pair: pair[0].step):
+        pairs = list(found)
+        members = [thing for _, thing in pairs]
+        weather = _weather(step, members, airs, moment)
         shown = [row for row, _ in pairs]
-        groups.append(ReadyGroup(group_title(step), rest_of_caution(step), weather, shown))
+        at_once = project_batches(members, step)
+        groups.append(ReadyGroup(group_title(step), rest_of_caution(step), weather, shown, at_once))
     return groups
 
 

@@ -32,6 +32,7 @@ from decaljobs.services.onpaint import verdict_on
 from decaljobs.services.spraying import Spraying, spraying
 from decaljobs.services.waiting import wait_of_decal
 from decaljobs.views.bench_words import STEP_NAMES, until, what_dries, why_held, why_ready
+from decaljobs.views.just_logged import just_logged
 from decaljobs.views.pages import page_of
 from decaljobs.views.photo_page import photos_of_decal
 
@@ -90,6 +91,7 @@ def decal_context(
     return {
         "decal": decal,
         "moment": moment,
+        "just_logged": just_logged(request, decal=decal.pk),
         "stage": stage,
         "track": list(_track(decal, stage)),
         "wait": wait,

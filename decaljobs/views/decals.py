@@ -15,6 +15,7 @@ from decaljobs.services import projects, spoiling, steps, undoing
 from decaljobs.services.refused import Refused, TooEarly
 from decaljobs.views.access import makers_only
 from decaljobs.views.decal_page import decal_context, layers_on_model
+from decaljobs.views.just_logged import remember
 from decaljobs.views.once import once
 from decaljobs.views.pages import back_to, draw, say_refused
 
@@ -34,7 +35,7 @@ def log(request: HttpRequest, pk: int) -> HttpResponse:
     if form.is_valid():
         wanted = form.cleaned_data
         try:
-            (event,) = steps.log_step(
+            events = steps.log_step(
                 decals=[found.pk],
                 step=Stage(wanted["step"]),
                 by=request.user,
@@ -48,7 +49,7 @@ def log(request: HttpRequest, pk: int) -> HttpResponse:
         except Refused as refusal:
             form.add_error("at" if wanted["at"] else None, str(refusal))
         else:
-            messages.success(request, f"{event.words}: {found.words}.")
+            remember(request, events)
             return redirect(found)
     context = decal_context(request, get_decal(pk), step_form=form)
     return draw(request, "decal", context, status=422)

@@ -15,6 +15,8 @@ from decaljobs.pdf.jobcard import job_card_pdf
 from decaljobs.services import jobcard, projects
 from decaljobs.services.refused import BadPicture, Refused
 from decaljobs.views.access import makers_only
+from decaljobs.views.batches import next_here, sheets_of_project
+from decaljobs.views.just_logged import just_logged
 from decaljobs.views.pages import draw, page_of, pdf_answer
 from decaljobs.views.photo_page import photos_of_project
 from decaljobs.views.site import outside_address
@@ -54,6 +56,9 @@ def project(request: HttpRequest, code: str) -> HttpResponse:
         "rows": page_of(rows, request.GET.get("page")),
         "moment": moment,
         "counts": found.decals.counts(moment),
+        "just_logged": just_logged(request, project=found.pk),
+        "next_here": next_here(list(found.decals.ready_at(moment).select_related("project"))),
+        "sheets_to_work": sheets_of_project(found.pk, moment),
         "photos": photos_of_project(found),
     }
     return draw(request, "project", context)

@@ -7,6 +7,7 @@ from datetime import datetime
 from itertools import groupby
 from typing import Any
 
+from django.db.models import Exists, OuterRef
 from django.forms import Form
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
@@ -14,19 +15,22 @@ from django.utils import timezone
 
 from decaljobs.craft.cautions import advice
 from decaljobs.craft.printfile import Place
+from decaljobs.craft.stages import Film
 from decaljobs.craft.waits import after_coat
 from decaljobs.forms.film import CutOffForm, LostForm, PrintFileForm, RefeedForm
 from decaljobs.forms.rooms import MoveForm
 from decaljobs.forms.sheets import SheetLogForm
 from decaljobs.forms.touch import TouchForm
-from decaljobs.models import Piece, Sheet
+from decaljobs.models import Decal, Piece, Sheet
 from decaljobs.services.air import Airs, airs_of
 from decaljobs.services.moving import lies_in
 from decaljobs.services.offcuts import may_be_cut, suggested_cut
 from decaljobs.services.printfile import base_arts_for
 from decaljobs.services.spraying import Spraying, spraying
 from decaljobs.services.waiting import wait_of_sheet
+from decaljobs.views.batches import next_here
 from decaljobs.views.drawn_places import DrawnPlace, drawn_place
+from decaljobs.views.just_logged import just_logged
 from decaljobs.views.pages import draw, page_of
 
 #: Pieces drawn on the picture of a sheet; more are never laid on one.
@@ -70,6 +74,8 @@ def draw_sheet(
         "next_coat": found.coats_done + 1,
         "advice": advice("coat" if found.is_printed else "printed", printer=found.printer),
         "moment": moment,
+        "just_logged": just_logged(request, sheet=found.code),
+        "next_here": next_here(_ready_on(found, moment)),
         "spraying": _spraying(found, airs, moment),
         "lies_in": lies_in(found, airs),
         "touch_form": TouchForm(),
@@ -93,6 +99,15 @@ def _spraying(found: Sheet, airs: Airs, moment: datetime) -> Spraying | None:
     last = found.coats_done + 1 >= found.coats_wanted
     kind = after_coat(found.printer, found.sealer, last=last)
     return spraying(room=lies_in(found, airs), kind=kind, airs=airs, moment=moment)
+
+
+def _ready_on(found: Sheet, moment: datetime) -> list[Decal]:
+    """The ready decals whose next layer lies on the sheet; none before it is sealed."""
+    if not found.is_sealed:
+        return []
+    good = Piece.objects.good().filter(sheet=found, decal=OuterRef("pk"))
+    ready = Decal.objects.next_on_layer(Film(found.film).layer).filter(Exists(good))
+    return list(ready.ready_at(moment).select_related("project"))
 
 
 def _film_forms(found: Sheet, pieces: list[Piece], given: dict[str, Form]) -> dict[str, Any]:

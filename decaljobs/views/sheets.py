@@ -14,6 +14,7 @@ from decaljobs.models import Sheet
 from decaljobs.services import sheet_undoing, sheets
 from decaljobs.services.refused import Refused, TooEarly
 from decaljobs.views.access import makers_only
+from decaljobs.views.just_logged import remember_sheet
 from decaljobs.views.once import once
 from decaljobs.views.pages import draw, page_of, say_refused
 from decaljobs.views.sheet_page import draw_sheet, get_sheet
@@ -128,7 +129,7 @@ def _log(request: HttpRequest, code: str, service: Callable, *, with_reason: boo
         except Refused as refusal:
             form.add_error("at" if wanted["at"] else None, str(refusal))
         else:
-            messages.success(request, f"Sheet {found}: {event.words.lower()} logged.")
+            remember_sheet(request, found, event)
             return redirect(found)
     now = get_sheet(code)
     if now.is_sealed:  # somebody was quicker with the last coat, and the form is gone

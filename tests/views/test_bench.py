@@ -155,12 +155,12 @@ def test_one_row_is_logged_by_its_own_button(signed_in, maker, sealed):
     assert response.redirect_chain == [("/", 302)]
     page = response.content.decode()
     logged = page.split('class="logged"')[1].split("</section>")[0]
-    assert "<h2>Base applied</h2>" in logged
+    assert "<h2>Base applied: Left side.</h2>" in logged
     assert ">Left side</a>" in logged
     assert f'action="/decals/{sealed.pk}/undo/"' in page
     event = sealed.events.latest("number")
     assert (event.to_stage, event.by, event.how) == ("base_applied", maker, "hand")
-    assert f'action="/decals/{sealed.pk}/undo/"' not in page_of(signed_in)
+    assert f'action="/decals/{sealed.pk}/undo/"' in page_of(signed_in)
 
 
 def test_several_are_logged_at_one_go(signed_in, maker):

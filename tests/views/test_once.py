@@ -44,7 +44,7 @@ def test_sent_twice_it_is_logged_once_and_answered_the_same(signed_in, sealed):
     second = signed_in.post(LOG, base_form(sealed), follow=True)
     assert first.redirect_chain == second.redirect_chain == [("/", 302)]
     for answer in (first, second):
-        assert "<h2>Base applied</h2>" in answer.content.decode()
+        assert "<h2>Base applied: Left side.</h2>" in answer.content.decode()
     assert bases().count() == 1
     assert KeptAnswer.objects.count() == 1
 
@@ -121,7 +121,7 @@ def test_a_sheet_s_coat_sent_twice_is_one_coat(signed_in, maker):
 def test_a_script_is_told_where_to_go_and_uses_up_nothing(signed_in, sealed):
     answer = signed_in.post(LOG, base_form(sealed), headers={"X-Sent-By-Script": "yes"})
     assert (answer.status_code, answer["X-Leads-To"]) == (204, "/")
-    assert "<h2>Base applied</h2>" in signed_in.get("/").content.decode()
+    assert "<h2>Base applied: Left side.</h2>" in signed_in.get("/").content.decode()
 
 
 @pytest.mark.parametrize(
@@ -166,7 +166,7 @@ def test_eight_at_once_with_one_key_make_one_event_and_eight_equal_answers(maker
     answers = posted_at_once([base_form(sealed)] * 8, maker)
     assert [answer[:2] for answer in answers] == [(302, "/")] * 8
     assert len({said.split("</section>")[0].split("<form")[0] for *_, said in answers}) == 1
-    assert "<h2>Base applied</h2>" in answers[0][2]
+    assert "<h2>Base applied: Left side.</h2>" in answers[0][2]
     assert bases().count() == 1
 
 
