@@ -69,7 +69,32 @@ def add_decals(
         raise Refused(f"Ask for 1 to {MOST_DECALS_AT_ONCE} decals at once.")
     if project.decals.filter(place=place).exists():
         raise Refused(f"There is a decal for “{place}” already: give this place another name.")
-    decals = [
+    wanted = new_decals(
+        project=project,
+        artwork=artwork,
+        place=place,
+        build=build,
+        count=count,
+        moment=moment,
+        note=note,
+    )
+    made = Decal.objects.bulk_create(wanted)
+    refresh(made)
+    return made
+
+
+def new_decals(
+    *,
+    project: Project,
+    artwork: Artwork,
+    place: str,
+    build: Build,
+    count: int,
+    moment: datetime,
+    note: str = "",
+) -> list[Decal]:
+    """Decals for one place, not saved yet."""
+    return [
         Decal(
             project=project,
             artwork=artwork,
@@ -83,9 +108,6 @@ def add_decals(
         )
         for number in range(1, count + 1)
     ]
-    made = Decal.objects.bulk_create(decals)
-    refresh(made)
-    return made
 
 
 @transaction.atomic
