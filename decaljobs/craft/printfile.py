@@ -202,6 +202,16 @@ def frame(width: float, height: float, outside: float = 0.0) -> Ring:
     return ((left, top), (right, top), (right, foot), (left, foot), (left, top))
 
 
+def grown(outline: Sequence[Sequence[float]], outside: float) -> Ring:
+    """A closed ring so far outside (mm, 0 or more) an outline of three corners or more.
+
+    >>> ring = grown([(0, 0), (20, 0), (20, 10), (0, 10)], 1)
+    >>> round(Polygon(ring).area, 1)
+    263.1
+    """
+    return _ring(Polygon(outline).buffer(outside).exterior.coords)
+
+
 def band_strip(
     silhouette: Iterable[Sequence[Sequence[float]]],
     base_cut: Iterable[Sequence[Sequence[float]]],

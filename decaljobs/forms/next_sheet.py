@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from urllib.parse import urlencode
 
 from django import forms
+from django.core.exceptions import NON_FIELD_ERRORS
 
 from decaljobs.forms.plain import NumbersField
 from decaljobs.forms.sheets import SIZES
-from decaljobs.models import Printer
+from decaljobs.models import LayoutSearch, Printer
 from decaljobs.models.pieces import MOST_COPIES
 from decaljobs.models.sheets import (
     LARGEST_SIDE_MM,
@@ -18,6 +20,8 @@ from decaljobs.models.sheets import (
 )
 
 SURENESS = [("0.9", "90 %"), ("0.95", "95 %"), ("0.99", "99 %")]
+#: No record has a higher number than a database counts to.
+MOST_RECORDS = 2**63 - 1
 SECONDS = [("1", "1 second"), ("3", "3 seconds"), ("10", "10 seconds")]
 
 
@@ -83,6 +87,11 @@ class NextSheetForm(forms.Form):
         return cleaned
 
     @property
+    def makes_sense(self) -> bool:
+        """Whether every field does, even where the whole was refused for another reason."""
+        return self.is_bound and not set(self.errors) - {NON_FIELD_ERRORS}
+
+    @property
     def wishes(self) -> dict[str, object]:
         """What the services take, once the form is valid."""
         names = ("printer", "gap", "same_places", "together", "straight_cuts")
@@ -92,6 +101,12 @@ class NextSheetForm(forms.Form):
             **{side: float(self.cleaned_data[side]) for side in sides},
             "seconds": float(self.cleaned_data["seconds"]),
         }
+
+    @property
+    def address(self) -> str:
+        """The wishes as they stand in an address."""
+        given = {name: self[name].value() for name in self.fields}
+        return urlencode({name: value for name, value in given.items() if value not in (None, "")})
 
     @property
     def chance(self) -> float:
@@ -118,6 +133,13 @@ class SeenForm(forms.Form):
     """What the page showed, so that no other queue is laid out than the one that was seen."""
 
     seen = forms.CharField(required=False, max_length=16)
+    search = forms.IntegerField(required=False, min_value=1, max_value=MOST_RECORDS)
+
+
+class SearchKindForm(forms.Form):
+    """What is to be looked for behind the page."""
+
+    kind = forms.ChoiceField(choices=LayoutSearch.Kind.choices)
 
 
 class QueueForm(forms.Form):

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+import time
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from decaljobs.craft import layoutmodel as craft
 from decaljobs.craft.printfile import Place, Ring
-from decaljobs.craft.sheetlayout import lay_out
+from decaljobs.craft.sheetlayout import improve
 from decaljobs.craft.stages import Film, Layer
 from decaljobs.models import Decal, Sheet
 from decaljobs.services.copies import Wanted
@@ -77,6 +78,11 @@ class Plan:
     film_mm2: float
 
     @property
+    def both_films(self) -> bool:
+        """Whether its film counts once for white and once for clear."""
+        return self.wishes.same_places and any(len(laid.films) > 1 for laid in self.laid)
+
+    @property
     def new_sheets(self) -> int:
         return sum(len(laid.films) for laid in self.laid if laid.is_new)
 
@@ -88,19 +94,49 @@ def plan_layout(
 
     With the same places on both films a decal gets as many places as its layer that wants most.
     """
+    return list(improved_plans(wanted, wishes, offcuts))[-1]
+
+
+def improved_plans(
+    wanted: Sequence[Wanted],
+    wishes: LayoutWishes,
+    offcuts: Sequence[Sheet] = (),
+    *,
+    clock: Callable[[], float] = time.monotonic,
+) -> Iterator[Plan]:
+    """As `plan_layout`, but every plan on the way, each with less film than the last."""
     if not wanted:
         raise Refused("Nothing waits for the next sheet.")
+    at_hand = [sheet for sheet in offcuts if sheet.printer == wishes.printer]
     groups = _groups(wanted, wishes)
     part = max(wishes.seconds / len(groups), AT_ONCE)
-    laid: list[Laid] = []
-    used = film = 0.0
+    done: dict[tuple[Film, ...], _Group] = {}
     for films in groups:
-        stock = _stock(films, [sheet for sheet in offcuts if sheet.printer == wishes.printer])
-        done = _lay_out(_copies(wanted, films), stock, wishes, part)
-        decals = {name_of(want.decal): want for want in wanted}
-        laid += [_laid(sheet, films, stock, decals, wishes) for sheet in done.sheets]
-        used += done.utilisation * done.film_mm2
-        film += done.film_mm2
+        stock = _stock(films, at_hand)
+        for layout in _improve(_copies(wanted, films), stock, wishes, part, clock):
+            done[films] = _Group(films, stock, layout)
+            if len(done) == len(groups):
+                yield _plan(list(done.values()), wanted, wishes)
+
+
+@dataclass(frozen=True)
+class _Group:
+    """Films of one layout, the offcuts at hand for them, and the layout."""
+
+    films: tuple[Film, ...]
+    stock: dict[str, tuple[Sheet, ...]]
+    layout: craft.Layout
+
+
+def _plan(groups: Sequence[_Group], wanted: Sequence[Wanted], wishes: LayoutWishes) -> Plan:
+    decals = {name_of(want.decal): want for want in wanted}
+    laid = [
+        _laid(sheet, group.films, group.stock, decals, wishes)
+        for group in groups
+        for sheet in group.layout.sheets
+    ]
+    film = sum(group.layout.film_mm2 for group in groups)
+    used = sum(group.layout.utilisation * group.layout.film_mm2 for group in groups)
     return Plan(tuple(laid), tuple(wanted), wishes, used / film if film else 0.0, film)
 
 
@@ -148,12 +184,13 @@ def _size(sheets: Sequence[Sheet]) -> tuple[float, float]:
     )
 
 
-def _lay_out(
+def _improve(
     copies: Sequence[tuple[Decal, int]],
     stock: dict[str, tuple[Sheet, ...]],
     wishes: LayoutWishes,
     seconds: float,
-) -> craft.Layout:
+    clock: Callable[[], float],
+) -> Iterator[craft.Layout]:
     """The margin is taken off here, from sheets and offcuts alike: no printer reaches it."""
     pieces = [
         craft.Piece(name_of(decal), float(decal.artwork.width_mm), decal.artwork.height_mm, number)
@@ -166,7 +203,7 @@ def _lay_out(
         if min(wide, high) > wishes.gap:
             offcuts.append(craft.Offcut(name, wide, high))
     try:
-        return lay_out(
+        return improve(
             pieces,
             craft.Sheet(wishes.width_mm - edge, wishes.height_mm - edge),
             gap=wishes.gap,
@@ -174,6 +211,7 @@ def _lay_out(
             seconds=seconds,
             straight_cuts=wishes.straight_cuts,
             together=wishes.together,
+            clock=clock,
         )
     except craft.LayoutError as error:
         raise Refused(str(error)) from error

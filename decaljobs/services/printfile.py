@@ -17,6 +17,7 @@ from decaljobs.craft.printfile import (
     Ring,
     band_strip,
     frame,
+    grown,
 )
 from decaljobs.craft.stages import Build, Film
 from decaljobs.models import Artwork, Measuring, Piece, Sheet
@@ -27,6 +28,8 @@ from decaljobs.services.words import say_date
 
 #: How far outside a picture that was not measured its cut guide runs, mm: the clear cut's margin.
 GUIDE_OUTSIDE = 1.0
+#: Nothing of a nested picture is printed further outside its outline, mm: its neighbour is near.
+CLIP_OUTSIDE = 0.3
 #: How far a place may reach over the sheet's edge by rounding, mm.
 SLACK_MM = 0.05
 
@@ -128,7 +131,9 @@ def _print_piece(
             clip = band_strip(known.drawing["silhouette"] if known.drawing else [], _cuts(known))
     lines: tuple[Ring, ...] = ()
     if wishes.guides or base_art == BaseArt.GUIDE:
-        lines = _guides(place, known, laminated_base)
+        lines = _guides(piece, known, laminated_base)
+    if piece.outline and base_art == BaseArt.FULL:
+        clip = (grown(piece.outline, CLIP_OUTSIDE),)
     return PrintPiece(
         art=picture,
         x=place.x,
@@ -139,11 +144,12 @@ def _print_piece(
         show_art=base_art != BaseArt.GUIDE,
         clip=clip,
         lines=lines,
+        ticks=not piece.outline,
     )
 
 
-def _guides(place: Place, known: Measuring | None, base: bool) -> tuple[Ring, ...]:
-    """The cut lines as measured, or a frame round a picture that was not."""
+def _guides(piece: Piece, known: Measuring | None, base: bool) -> tuple[Ring, ...]:
+    """The cut lines as measured, or a line round a picture that was not."""
     rings = (
         []
         if known is None or known.found is None
@@ -151,7 +157,10 @@ def _guides(place: Place, known: Measuring | None, base: bool) -> tuple[Ring, ..
     )
     if rings:
         return tuple(tuple((x, y) for x, y in ring) for ring in rings)
-    return (frame(*place.upright, GUIDE_OUTSIDE),)
+    if piece.outline:
+        return (grown(piece.outline, GUIDE_OUTSIDE),)
+    art = piece.decal.artwork
+    return (frame(float(art.width_mm), art.height_mm, GUIDE_OUTSIDE),)
 
 
 def _cuts(measuring: Measuring) -> list[list[list[float]]]:

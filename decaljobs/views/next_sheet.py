@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Any
 
 from django.contrib import messages
@@ -11,44 +10,53 @@ from django.shortcuts import redirect
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
+from decaljobs.craft.copies import SURENESS
 from decaljobs.forms.next_sheet import CopiesForm, NextSheetForm, QueueForm, SeenForm
 from decaljobs.models import Printer, QueuedDecal, Sheet
 from decaljobs.services import queue as queues
-from decaljobs.services.copies import Wanted, wanted_of
-from decaljobs.services.layouts import AT_ONCE, LayoutWishes, Plan, plan_layout
-from decaljobs.services.next_sheet import fingerprint, gap_costs, lay_down, still_fitting
+from decaljobs.services.layout_searches import (
+    Question,
+    best_of,
+    plan_seen,
+    question,
+    searches_of,
+)
+from decaljobs.services.layouts import LayoutWishes
+from decaljobs.services.next_sheet import lay_down, still_fitting
 from decaljobs.services.refused import Overtaken, Refused
 from decaljobs.views.access import makers_only
 from decaljobs.views.next_sheet_rows import drawn_sheets, queue_rows
 from decaljobs.views.pages import back_to, draw, say_refused
 
+#: Stands where the wishes make no sense, so that the queue is shown all the same.
+NO_WISHES = LayoutWishes(Printer.INKJET, 210, 297, 7)
+
 
 @require_GET
 def next_sheet(request: HttpRequest) -> HttpResponse:
-    """The queue and its layout: the first one at once, a better one when asked again."""
-    form = NextSheetForm.asked(request.GET, _usual_printer())
-    at_once = "better" not in request.GET
-    return _draw(request, form, at_once=at_once)
+    """The queue and its layout: the first one at once, the best that was found since."""
+    return draw_next_sheet(request, NextSheetForm.asked(request.GET, usual_printer()))
 
 
 @makers_only
 @require_POST
 def lay_out(request: HttpRequest) -> HttpResponse:
-    """Make the sheets and put the queue on them."""
+    """Make the sheets and put the queue on them, as the page showed it."""
     form, seen = NextSheetForm(request.POST), SeenForm(request.POST)
     if not form.is_valid() or not seen.is_valid():
-        return _draw(request, form)
-    rows, offcuts = _queue_and_offcuts()
+        if form.is_valid():
+            form.add_error(None, "This layout is not known here: look at the one below.")
+        return draw_next_sheet(request, form)
+    moment = timezone.now()
     try:
-        if seen.cleaned_data["seen"] not in ("", fingerprint(rows, offcuts)):
+        asked = question(LayoutWishes(**form.wishes), form.chance)
+        if seen.cleaned_data["seen"] not in ("", asked.fingerprint):
             raise Overtaken("The queue or the offcuts have changed since: this is how they are.")
-        plan = plan_layout(
-            wanted_of(rows, sureness=form.chance), LayoutWishes(**form.wishes), offcuts
-        )
-        sheets = lay_down(plan=plan, by=request.user, moment=timezone.now())
+        plan = plan_seen(seen.cleaned_data["search"], asked)
+        sheets = lay_down(plan=plan, by=request.user, moment=moment)
     except Refused as refusal:
         form.add_error(None, str(refusal))
-        return _draw(request, form)
+        return draw_next_sheet(request, form)
     codes = ", ".join(sheet.code for sheet in sheets)
     messages.success(request, f"Laid out on {codes}: print each in one go, at 100 %.")
     return redirect(sheets[0])
@@ -104,61 +112,69 @@ def copies(request: HttpRequest, pk: int) -> HttpResponse:
         except Refused as refusal:
             say_refused(request, refusal)
         return redirect(back_to(request) or "sheet-next")
-    start = NextSheetForm.asked({}, _usual_printer())
-    return _draw(request, start, copies_form=(pk, form), status=422)
+    start = NextSheetForm.asked({}, usual_printer())
+    return draw_next_sheet(request, start, copies_form=(pk, form), status=422)
 
 
-def _draw(
+def draw_next_sheet(
     request: HttpRequest,
     form: NextSheetForm,
     *,
-    at_once: bool = True,
+    fragment: str = "_fragment",
     copies_form: tuple[int, CopiesForm] | None = None,
     status: int = 200,
 ) -> HttpResponse:
-    rows, offcuts = _queue_and_offcuts()
-    wanted: list[Wanted] = []
-    plan: Plan | None = None
-    if form.is_valid():
-        wanted = wanted_of(rows, sureness=form.chance)
-        plan = _plan(form, wanted, offcuts, at_once=at_once)
-    elif not form.non_field_errors():
-        wanted = wanted_of(rows)
+    """The page of the next sheet; with a form that was refused it says why."""
+    asked = _question(form)
     context: dict[str, Any] = {
         "form": form,
-        "rows": queue_rows(wanted, copies_form),
-        "plan": plan,
-        "laid": drawn_sheets(plan) if plan else [],
-        "at_once": at_once,
-        "better": f"?{request.GET.urlencode()}&better=1" if request.GET else "?better=1",
-        "seen": fingerprint(rows, offcuts),
-        "offcuts": offcuts,
-        "gaps": gap_costs(plan, offcuts) if plan and not at_once else [],
-        "fitting": still_fitting(plan) if plan else [],
+        "rows": queue_rows(asked.wanted, copies_form),
+        "seen": asked.fingerprint,
+        "offcuts": asked.offcuts,
+        **(_layout(form, asked) if form.makes_sense else {}),
     }
     refused = form.is_bound and bool(form.errors)
-    return draw(request, "next_sheet", context, status=422 if refused else status)
+    return draw(
+        request, "next_sheet", context, fragment=fragment, status=422 if refused else status
+    )
 
 
-def _plan(
-    form: NextSheetForm, wanted: list[Wanted], offcuts: list[Sheet], *, at_once: bool
-) -> Plan | None:
-    if not wanted:
-        return None
-    wishes = LayoutWishes(**form.wishes)
-    if at_once:
-        wishes = replace(wishes, seconds=AT_ONCE)
+def _question(form: NextSheetForm) -> Question:
+    """What is queued, also where the wishes make no sense."""
+    if form.makes_sense:
+        return question(LayoutWishes(**form.wishes), form.chance)
+    return question(NO_WISHES, SURENESS)
+
+
+def _layout(form: NextSheetForm, asked: Question) -> dict[str, Any]:
+    """The layout that is shown, and what is being looked for behind the page."""
+    if not asked.wanted:
+        return {}
+    found = searches_of(asked, timezone.now())
+    better, squeeze = found.get("better"), found.get("squeeze")
+    running = next((search for search in found.values() if search.is_running), None)
     try:
-        return plan_layout(wanted, wishes, offcuts)
+        shown, plan = best_of((squeeze, better), asked)
     except Refused as refusal:
-        form.add_error(None, str(refusal))
-        return None
+        if not form.non_field_errors():
+            form.add_error(None, str(refusal))
+        return {}
+    kept = squeeze.found if squeeze and squeeze.found else {}
+    return {
+        "plan": plan,
+        "shown": shown,
+        "laid": drawn_sheets(plan),
+        "fitting": still_fitting(plan),
+        "better": better,
+        "squeeze": squeeze,
+        "running": running,
+        "here": form.address,
+        "gaps": (better.found or {}).get("gaps", []) if better else [],
+        "saved_share": kept.get("saved_mm2", 0) / kept.get("before_mm2", 1),
+    }
 
 
-def _queue_and_offcuts() -> tuple[list[QueuedDecal], list[Sheet]]:
-    return list(QueuedDecal.objects.for_sheet()), list(Sheet.objects.clean_offcuts())
-
-
-def _usual_printer() -> str:
+def usual_printer() -> str:
+    """The printer of the last sheet."""
     last = Sheet.objects.order_by("-pk").values_list("printer", flat=True).first()
     return last or Printer.INKJET.value

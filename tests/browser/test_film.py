@@ -5,8 +5,10 @@ from pypdfium2 import PdfDocument
 
 from decaljobs.craft.stages import Build
 from decaljobs.models import Sheet
+from decaljobs.services.queue import queue_decals, set_copies
 from tests.browser.visitor import DESK, PHONE
-from tests.factories import make_decals, make_project
+from tests.factories import EVENING, make_artwork, make_decals, make_project
+from tests.services.test_squeezing import pennant
 
 pytestmark = pytest.mark.browser
 
@@ -15,8 +17,13 @@ def queue_and_lay_out(visitor, project, button):
     visitor.go(project.get_absolute_url())
     visitor.press("Queue for the next sheet")
     visitor.go("/sheets/next/")
-    visitor.page.get_by_text("Look for a better layout", exact=True).wait_for(state="detached")
+    wait_for_the_search(visitor)
     visitor.press(button)
+
+
+def wait_for_the_search(visitor):
+    """The page looks for a better layout by itself, and shows it once it is found."""
+    visitor.page.get_by_text("with a gap of 3 mm").wait_for()
 
 
 @pytest.mark.parametrize("screen", [DESK, PHONE], ids=["desk", "phone"])
@@ -42,3 +49,24 @@ def test_a_second_project_is_printed_on_what_the_first_left_over(visit, mara, sc
     queue_and_lay_out(visitor, second, "Lay out on the offcuts")
     assert set(offcut.pieces.values_list("decal__place", flat=True)) == {"Dash"}
     assert Sheet.objects.count() == 2
+
+
+@pytest.mark.parametrize("screen", [DESK, PHONE], ids=["desk", "phone"])
+def test_a_sheet_is_squeezed_behind_the_page_and_laid_down_nested(visit, mara, screen):
+    art = make_artwork(name="Pennant", picture=pennant(), width_mm=60)
+    (decal,) = make_decals(1, Build.CLEAR_ALONE, artwork=art, place="Bow")
+    queue_decals(decals=[decal.pk], by=mara, moment=EVENING)
+    set_copies(decal=decal.pk, base=None, clear=7)
+    visitor = visit(mara, **screen)
+    visitor.go("/sheets/next/")
+    wait_for_the_search(visitor)
+    visitor.press("Squeeze by outline")
+    visitor.page.get_by_role("progressbar").wait_for()
+    visitor.page.wait_for_timeout(4000)
+    visitor.press("Stop the squeeze")
+    visitor.page.get_by_text("It saves").wait_for()
+    visitor.press("Lay out on 1 new sheet")
+    sheet = Sheet.objects.get()
+    visitor.page.get_by_role("heading", name=f"Sheet {sheet.code}").wait_for()
+    assert visitor.page.locator("path.edge").count() == 7
+    assert all(piece.outline for piece in sheet.pieces.all())

@@ -78,6 +78,33 @@ def test_a_turned_piece_lies_a_quarter_anticlockwise():
     assert (rows.min(), rows.max()) == pytest.approx((68, 74), abs=0.3)
 
 
+@pytest.mark.parametrize(
+    ("degrees", "size", "blue_x", "blue_y"),
+    [
+        (0, (24, 10), (50, 56), (50, 60)),
+        (90, (10, 24), (50, 60), (68, 74)),
+        (180, (24, 10), (68, 74), (50, 60)),
+        (270, (10, 24), (50, 60), (50, 56)),
+    ],
+)
+def test_each_turn_is_anticlockwise_in_its_rectangle(degrees, size, blue_x, blue_y):
+    """The blue quarter, on the left of the picture, goes to the foot, the right and the top."""
+    piece = PrintPiece(two_tone(24, 10), 50, 50, *size, degrees=degrees)
+    pdf = print_file_pdf(sheet(piece, ticks=False))
+    assert images(pdf)[0] == pytest.approx((50, 50, *size), abs=0.1)
+    seen = papers.picture(pdf, dpi=200)
+    blue = (seen[..., 2] > 200) & (seen[..., 0] < 60)
+    rows, columns = (places / 200 * 25.4 for places in np.nonzero(blue))
+    assert (columns.min(), columns.max()) == pytest.approx(blue_x, abs=0.3)
+    assert (rows.min(), rows.max()) == pytest.approx(blue_y, abs=0.3)
+
+
+@pytest.mark.parametrize("degrees", [-90, 45, 360])
+def test_it_rejects_a_turn_that_is_no_quarter(degrees):
+    with pytest.raises(ValueError, match="0, 90, 180 or 270"):
+        PrintPiece(b"", 50, 50, 24, 10, degrees=degrees)
+
+
 def test_the_render_agrees_with_the_layout():
     piece = PrintPiece(papers.art(30, 12), 33.3, 44.4, 30, 12)
     seen = papers.picture(print_file_pdf(sheet(piece, ticks=False)), dpi=600)

@@ -33,6 +33,16 @@ def test_a_turned_piece_is_drawn_turned(signed_in, placed):
     assert 'width="24.00" height="12.00" transform="translate(6.00 30.00) rotate(-90)"' in page
 
 
+@pytest.mark.parametrize(
+    ("degrees", "moved"),
+    [(0, "6.00 6.00)"), (180, "30.00 18.00) rotate(-180)"), (270, "30.00 6.00) rotate(-270)")],
+)
+def test_other_turns_are_drawn_too(signed_in, placed, degrees, moved):
+    placed.pieces.filter(copy=1).update(degrees=degrees)
+    page = signed_in.get(placed.get_absolute_url()).content.decode()
+    assert f'transform="translate({moved}"/>' in page
+
+
 def test_pieces_without_a_place_are_counted(signed_in, placed):
     sheets.put_on_sheet(
         sheet=placed.pk, decals=[p.decal_id for p in placed.pieces.filter(copy=1)], copies=1

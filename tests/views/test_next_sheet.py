@@ -46,23 +46,13 @@ def test_it_shows_the_queue_with_copies_and_their_reason(signed_in, queued):
     assert page.count("<title>Bow 1 of 2</title>") == 3
 
 
-def test_the_first_layout_comes_at_once_and_a_better_one_is_fetched(signed_in, queued):
-    first = signed_in.get(NEXT)
-    assert 'hx-get="?better=1"' in first.content.decode()
-    better = signed_in.get(NEXT, {"better": "1"}, headers={"HX-Request": "true"})
-    page = better.content.decode()
-    assert "<html" not in page
-    assert "better=1" not in page
-    assert "3 mm takes" in page
-
-
 @pytest.mark.parametrize("number", [2, 9])
 def test_it_is_drawn_with_the_same_queries_for_any_number(
     signed_in, maker, django_assert_num_queries, number
 ):
     decals = make_decals(number)
     queue.queue_decals(decals=[d.pk for d in decals], by=maker, moment=EVENING)
-    with django_assert_num_queries(8):
+    with django_assert_num_queries(9):
         signed_in.get(NEXT)
 
 
