@@ -42,10 +42,13 @@ def search(request: HttpRequest) -> HttpResponse:
 
 @require_GET
 def watch(request: HttpRequest) -> HttpResponse:
-    """How far a search is; once it is over, what it found takes the place of the old layout."""
+    """How far a search is; once it is over, what it found takes the place of the old layout.
+
+    Without scripts this is the page itself.
+    """
     form = NextSheetForm.asked(request.GET, usual_printer())
     if not request.htmx or not form.is_valid():
-        return _back(form)
+        return draw_next_sheet(request, form)
     asked = layout_searches.question(LayoutWishes(**form.wishes), form.chance)
     found = layout_searches.searches_of(asked, timezone.now()).values()
     if any(one.is_running for one in found):
