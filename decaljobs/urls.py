@@ -1,12 +1,14 @@
 """Every page of the workshop, screen by screen."""
 
 from django.urls import path, register_converter
-from django.urls.converters import IntConverter
+from django.urls.converters import IntConverter, StringConverter
 
 from decaljobs.views import (
     artwork,
     backups,
     bench,
+    benchhours,
+    calendars,
     decals,
     devices,
     drying,
@@ -23,6 +25,7 @@ from decaljobs.views import (
     people,
     photos,
     pieces,
+    plan,
     printers,
     projects,
     rooms,
@@ -32,6 +35,7 @@ from decaljobs.views import (
     sheets,
     touch,
     trials,
+    walk,
 )
 
 
@@ -41,7 +45,21 @@ class RecordNumber(IntConverter):
     regex = "[0-9]{1,18}"
 
 
+class SessionStart(StringConverter):
+    """The start of a bench session to the minute, UTC: 20261125T1900Z."""
+
+    regex = "[0-9]{8}T[0-9]{4}Z"
+
+
+class Secret(StringConverter):
+    """The secret of a calendar's address."""
+
+    regex = "[A-Za-z0-9_-]{20,64}"
+
+
 register_converter(RecordNumber, "record")
+register_converter(SessionStart, "stamp")
+register_converter(Secret, "secret")
 
 urlpatterns = [
     path("", bench.bench, name="bench"),
@@ -112,6 +130,31 @@ urlpatterns = [
     path("sheets/<str:code>/undo/", sheets.undo, name="sheet-undo"),
     path("sheets/<str:code>/touch/", touch.sheet_touch, name="sheet-touch"),
     path("sheets/<str:code>/move/", moves.move_sheet, name="sheet-move"),
+    path("plan/", plan.plan, name="plan"),
+    path("plan/make/", plan.make, name="plan-make"),
+    path("plan/pin/", plan.pin, name="plan-pin"),
+    path("plan/hours/", benchhours.hours, name="plan-hours"),
+    path("plan/hours/days/", benchhours.day_add, name="plan-day-add"),
+    path("plan/hours/days/<record:pk>/drop/", benchhours.day_drop, name="plan-day-drop"),
+    path("plan/minutes/", benchhours.minutes, name="plan-minutes"),
+    path("plan/calendar/", calendars.calendar_page, name="plan-calendar"),
+    path("plan/calendar/renew/", calendars.renew, name="plan-calendar-renew"),
+    path("plan/calendar.ics", calendars.download, name="plan-calendar-file"),
+    path("plan/sessions/<record:pk>/<stamp:stamp>/", walk.walk, name="plan-session"),
+    path("plan/sessions/<record:pk>/<stamp:stamp>/log/", walk.log, name="plan-session-log"),
+    path("plan/sessions/<record:pk>/<stamp:stamp>/skip/", walk.skip, name="plan-session-skip"),
+    path("plan/sessions/<record:pk>/<stamp:stamp>/undo/", walk.undo, name="plan-session-undo"),
+    path(
+        "plan/sessions/<record:pk>/<stamp:stamp>/restart/",
+        walk.restart,
+        name="plan-session-restart",
+    ),
+    path(
+        "plan/sessions/<record:pk>/<stamp:stamp>/sheet.pdf",
+        walk.sheet,
+        name="plan-session-sheet",
+    ),
+    path("calendar/<secret:secret>.ics", calendars.feed, name="calendar"),
     path("drying/", drying.drying, name="drying"),
     path("drying/chart/", drying.chart, name="drying-chart"),
     path("drying/rooms/new/", rooms.room_new, name="room-new"),

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from datetime import datetime
+from datetime import datetime, timedelta
+from typing import Any
 
 from django.contrib.sessions.backends.db import SessionStore
 from django.db import transaction
@@ -13,6 +14,8 @@ from django.urls import URLPattern, reverse
 
 from decaljobs.models import (
     Artwork,
+    BenchDay,
+    BenchPlan,
     Decal,
     Device,
     Person,
@@ -29,10 +32,12 @@ from decaljobs.models import (
 )
 from decaljobs.services import backups
 from decaljobs.services.backup_file import pack
+from decaljobs.services.benchhours import add_day
 from decaljobs.services.demo import load_demo
 from decaljobs.services.devices import note_device
 from decaljobs.services.imports import keep_file
 from decaljobs.urls import urlpatterns
+from decaljobs.views.plan_rows import moment_of, stamp_of
 from workshop import VERSION
 
 #: What only somebody who is not signed in gets to see.
@@ -40,7 +45,7 @@ DOORS = frozenset({"sign-in", "enter"})
 #: What everybody may set, for themselves or for the device in their hand.
 THEIR_OWN = frozenset({"device-new", "keys", "password", "sign-out"})
 #: Files of which the example has none.
-NOT_IN_THE_EXAMPLE = frozenset({"printer-cross", "sheet-print-file", "trial-refused"})
+NOT_IN_THE_EXAMPLE = frozenset({"calendar", "printer-cross", "sheet-print-file", "trial-refused"})
 #: What an address cannot be asked without.
 QUESTIONS = {"artwork-on-paint": "?paint=1d2f57&build=laminated"}
 
@@ -52,6 +57,9 @@ def furnish(moment: datetime) -> Person:
     room = Room.objects.earliest("pk")
     lines = b"Time,Temperature,Humidity\n2026-11-01 20:00,20.5,48\n2026-11-01 21:00,20.1,49\n"
     _lay_down_a_backup(moment)
+    add_day(
+        person=owner, day=moment.date() + timedelta(days=9), starts=None, ends=None, note="away"
+    )
     keep_file(room=room, by=owner, moment=moment, name="readings.csv", data=lines)
     away = SessionStore()
     away.create()
@@ -83,12 +91,12 @@ def paths_of(name: str) -> Iterator[str]:
     of its own, one otherwise."""
     (pattern,) = (pattern for pattern in urlpatterns if pattern.name == name)
     if not pattern.pattern.converters:
-        yield reverse(name) + QUESTIONS.get(name, "")
+        yield reverse(name) + _question(name)
         return
     arguments = _arguments(pattern)
     for found in arguments if str(pattern.pattern).endswith(">/") else arguments[:1]:
         wanted = found[: len(pattern.pattern.converters)]
-        yield reverse(name, args=wanted) + QUESTIONS.get(name, "")
+        yield reverse(name, args=wanted) + _question(name)
 
 
 def pages(client: Client) -> list[str]:
@@ -127,6 +135,9 @@ def _arguments(pattern: URLPattern) -> list[tuple[object, ...]]:
         "sheets/": lambda: _each(Sheet.objects.all(), "is_printed", "is_sealed"),
         "sheets/next/copies/": lambda: QueuedDecal.objects.values_list("decal"),
         "trials/": lambda: Trial.objects.values_list("pk", "rounds__number"),
+        "plan/hours/days/": lambda: BenchDay.objects.values_list("pk"),
+        "plan/sessions/": _sessions,
+        "calendar/": lambda: [("no-calendar-has-this-secret",)],
         "drying/rooms/": lambda: _each(Room.objects.all(), "kind"),
         "drying/readings/": lambda: [(Reading.objects.earliest("pk").pk,)],
         "drying/imports/": lambda: _each(ReadingsImport.objects.all(), "state"),
@@ -135,6 +146,25 @@ def _arguments(pattern: URLPattern) -> list[tuple[object, ...]]:
         "settings/devices/": lambda: [(Device.objects.earliest("pk").pk,)],
         "enter/": lambda: [("no-such-link",)],
     }[str(pattern.pattern).split("<")[0]]()
+
+
+def _question(name: str) -> str:
+    """What an address is asked with: a task of the plan has its name there."""
+    if name == "plan-pin":
+        return f"?task={_session_with_work()['tasks'][0]['id']}"
+    return QUESTIONS.get(name, "")
+
+
+def _session_with_work() -> dict[str, Any]:
+    rows = BenchPlan.objects.made().first().found["sessions"]
+    return next(row for row in rows if row["tasks"])
+
+
+def _sessions() -> list[tuple[object, ...]]:
+    """The first session of the plan with work in it."""
+    row = _session_with_work()
+    person = Person.objects.get(username=row["maker"])
+    return [(person.pk, stamp_of(moment_of(row["start"])))]
 
 
 def _each(records: Iterable[Model], *ways: str) -> list[tuple[object, ...]]:

@@ -34,17 +34,29 @@ class ProjectForm(forms.ModelForm):
     class Meta:
         model = Project
         field_classes = {"code": CodeField, "body_colour": ColourField}
-        fields = ["name", "code", "body_colour", "finish", "overcoat", "due", "customer", "notes"]
+        fields = [
+            "name",
+            "code",
+            "body_colour",
+            "finish",
+            "overcoat",
+            "due",
+            "weight",
+            "customer",
+            "notes",
+        ]
         labels = {
             "body_colour": "Body colour",
             "overcoat": "Overcoat at the end",
             "due": "Due",
+            "weight": "How much a late day counts in the plan",
         }
         error_messages = {"code": {"unique": "Another project has this code already."}}
         help_texts = {
             "code": "short, for the job card; left empty, the next free one is taken",
             "customer": "if it is for somebody else",
             "due": "if there is a day",
+            "weight": "1 as any other, 5 the most",
         }
         widgets = {
             "body_colour": forms.TextInput(attrs={"type": "color"}),
@@ -59,6 +71,7 @@ class ProjectForm(forms.ModelForm):
         "finish",
         "overcoat",
         "due",
+        "weight",
         "customer",
         "code",
         "notes",

@@ -15,6 +15,7 @@ from decaljobs.craft.stages import LAYERS, Film, Layer, Stage
 from decaljobs.craft.units import parse_scale
 from decaljobs.models import (
     Artwork,
+    BenchPlan,
     Decal,
     Person,
     Piece,
@@ -28,7 +29,7 @@ from decaljobs.models import (
     Trial,
 )
 from decaljobs.models.sheets import MARGIN_MM
-from decaljobs.services import moving, projects, queue, sheets, spoiling, steps
+from decaljobs.services import moving, plans, projects, queue, sheets, spoiling, steps
 from decaljobs.services.artwork import keep_artwork
 from decaljobs.services.copies import wanted_of
 from decaljobs.services.demo_art import DRAWINGS
@@ -56,6 +57,7 @@ BEGUN_HOURS_AGO = 240
 NEXT_LOTS = ("waiting", "queue")
 #: Enough for a handful of pieces.
 LAYOUT_SECONDS = 0.1
+PLAN_TRIES = 300
 
 
 @transaction.atomic
@@ -84,6 +86,7 @@ def load_demo(*, moment: datetime) -> None:
     load_trial(maker=maker, moment=begun)
     _lay_out_the_next(made, maker, moment)
     load_photos(maker=maker, moment=moment)
+    plans.make_now(moment=moment, iterations=PLAN_TRIES)
 
 
 @transaction.atomic
@@ -110,6 +113,7 @@ def clear_demo() -> None:
     Project.objects.filter(example=True).delete()
     clear_rooms()
     Trial.objects.filter(example=True).delete()
+    BenchPlan.objects.all().delete()
     _drop_artwork()
     _drop_maker()
 

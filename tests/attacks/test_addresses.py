@@ -17,7 +17,7 @@ from tests.attacks.conftest import records
 from tests.factories import make_person
 
 # What anybody may ask for, and what is no page of the workshop's.
-OPEN = {"enter", "sign-in", "health"}
+OPEN = {"enter", "sign-in", "health", "calendar"}
 NUL = "\u202e🚤\x00"
 # Cured and set are left out: a finger may say so before the clock does.
 STEPS = {"planned", "printed", "sealed", "base_applied", "clear_applied", "overcoated"}

@@ -1,0 +1,109 @@
+"""Bench hours of one's own, the days that differ, and the minutes that work takes."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_POST
+
+from decaljobs.forms.benchhours import DayForm, MinutesForm, WeekForm
+from decaljobs.models import Person
+from decaljobs.services import benchhours, plans
+from decaljobs.services.benchminutes import keep_minutes, minutes_taken
+from decaljobs.services.refused import Refused
+from decaljobs.views.access import makers_only
+from decaljobs.views.pages import draw, say_refused
+
+PLANNED_ANEW = "The plan is made anew."
+
+
+@makers_only
+@require_http_methods(["GET", "POST"])
+def hours(request: HttpRequest) -> HttpResponse:
+    """One's own week."""
+    form = WeekForm(request.POST or None, initial=_week_in_words(request.user))
+    if request.method == "POST" and form.is_valid():
+        try:
+            benchhours.keep_week(person=request.user, week=form.week)
+        except Refused as refusal:
+            form.add_error(None, str(refusal))
+        else:
+            return _kept(request, f"Your bench hours are kept. {PLANNED_ANEW}", "plan-hours")
+    return _draw(request, week_form=form, status=422 if form.errors else 200)
+
+
+@makers_only
+@require_POST
+def day_add(request: HttpRequest) -> HttpResponse:
+    """A day that differs: closed, or an extra session."""
+    form = DayForm(request.POST)
+    if form.is_valid():
+        try:
+            benchhours.add_day(person=request.user, **form.wanted)
+        except Refused as refusal:
+            form.add_error("hours" if form.wanted["starts"] else "day", str(refusal))
+        else:
+            return _kept(request, f"The day is kept. {PLANNED_ANEW}", "plan-hours")
+    return _draw(request, day_form=form, status=422)
+
+
+@makers_only
+@require_POST
+def day_drop(request: HttpRequest, pk: int) -> HttpResponse:
+    """Forget a day that differs."""
+    try:
+        benchhours.drop_day(person=request.user, pk=pk)
+    except Refused as refusal:
+        say_refused(request, refusal)
+        return redirect("plan-hours")
+    return _kept(request, f"The day follows the week again. {PLANNED_ANEW}", "plan-hours")
+
+
+@makers_only
+@require_http_methods(["GET", "POST"])
+def minutes(request: HttpRequest) -> HttpResponse:
+    """How long each kind of work takes."""
+    now = {
+        doing: (taken.set_to, f"{taken.minutes} min now: {taken.source}")
+        for doing, taken in minutes_taken().items()
+    }
+    form = MinutesForm(request.POST or None, now=now)
+    if request.method == "POST" and form.is_valid():
+        keep_minutes(minutes=form.minutes)
+        return _kept(request, f"The minutes are kept. {PLANNED_ANEW}", "plan-minutes")
+    return draw(request, "plan_minutes", {"form": form}, status=422 if form.errors else 200)
+
+
+def _kept(request: HttpRequest, said: str, back: str) -> HttpResponse:
+    plans.begin(moment=timezone.now())
+    messages.success(request, said)
+    return redirect(back)
+
+
+def _week_in_words(person: Person) -> dict[str, str]:
+    """The week as the form's fields hold it."""
+    words: dict[str, list[str]] = {}
+    for stretch in person.bench_hours.all():
+        said = f"{stretch.starts:%H:%M}–{stretch.ends:%H:%M}"
+        words.setdefault(f"day{stretch.weekday}", []).append(said)
+    return {name: ", ".join(said) for name, said in words.items()}
+
+
+def _draw(
+    request: HttpRequest,
+    *,
+    week_form: WeekForm | None = None,
+    day_form: DayForm | None = None,
+    status: int = 200,
+) -> HttpResponse:
+    today = timezone.localdate()
+    context: dict[str, Any] = {
+        "week_form": week_form or WeekForm(initial=_week_in_words(request.user)),
+        "day_form": day_form or DayForm(),
+        "days": request.user.bench_days.filter(day__gte=today)[:100],
+    }
+    return draw(request, "plan_hours", context, status=status)

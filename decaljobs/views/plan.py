@@ -1,0 +1,137 @@
+"""The plan: coming sessions with their tasks, ends against due dates, and pinned tasks."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.utils import timezone
+from django.utils.safestring import mark_safe
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from decaljobs.craft.planchart import plan_chart_svg
+from decaljobs.forms.plan import PinForm, TaskForm
+from decaljobs.models import Person
+from decaljobs.services import planpins, plans
+from decaljobs.services.refused import Refused
+from decaljobs.views.access import makers_only
+from decaljobs.views.pages import draw
+from decaljobs.views.plan_rows import (
+    capital,
+    chart_rows,
+    end_rows,
+    moment_of,
+    session_rows,
+    session_words,
+    slip_words,
+    stamp_of,
+)
+
+
+@require_GET
+def plan(request: HttpRequest) -> HttpResponse:
+    """The plan in force, what changed since it was made, or how its making goes on."""
+    moment = timezone.now()
+    now = plans.standing(moment=moment)
+    context: dict[str, Any] = {"standing": now, "plan": now.plan, "moment": moment}
+    if now.plan is not None:
+        context |= _found(request, now.plan.found, moment)
+    return draw(request, "plan", context)
+
+
+@makers_only
+@require_POST
+def make(request: HttpRequest) -> HttpResponse:
+    """Make the plan anew behind the page."""
+    plans.begin(moment=timezone.now())
+    return redirect("plan")
+
+
+@makers_only
+@require_http_methods(["GET", "POST"])
+def pin(request: HttpRequest) -> HttpResponse:
+    """Hold a task in a session, or let it go again."""
+    task, sessions = _get_task(request)
+    moment = timezone.now()
+    choices = [
+        (f"{pk}/{stamp_of(start)}", f"{session_words(start, end, moment)}, {maker}")
+        for pk, maker, start, end in sessions
+    ]
+    form = PinForm(request.POST if "session" in request.POST else None, sessions=choices)
+    if request.method == "POST" and "let_go" in request.POST:
+        planpins.let_go(works=task["works"])
+        return _replan(request, f"{capital(task['words'])} is planned freely again.")
+    if request.method == "POST" and form.is_valid():
+        chosen = next(
+            s for s in sessions if f"{s[0]}/{stamp_of(s[2])}" == form.cleaned_data["session"]
+        )
+        try:
+            _pin(task, chosen)
+        except Refused as refusal:
+            form.add_error("session", str(refusal))
+        else:
+            return _replan(request, f"{capital(task['words'])} is pinned.")
+    context = {"form": form, "task": task, "title": capital(task["words"])}
+    return draw(request, "plan_pin", context, status=422 if form.errors else 200)
+
+
+def _pin(task: dict[str, Any], chosen: tuple[Any, ...]) -> None:
+    pk, _, start, end = chosen
+    planpins.pin_work(
+        works=task["works"],
+        person=Person.objects.get(pk=pk),
+        start=start,
+        end=end,
+        moment=timezone.now(),
+    )
+
+
+def _replan(request: HttpRequest, said: str) -> HttpResponse:
+    plans.begin(moment=timezone.now())
+    messages.success(request, said)
+    return redirect("plan")
+
+
+def _get_task(request: HttpRequest) -> tuple[dict[str, Any], list[tuple[Any, ...]]]:
+    """The task of the newest plan that is asked for, and the coming sessions; 404 without."""
+    found = plans.newest_found()
+    asked = TaskForm(request.GET).asked
+    tasks = [task for session in found.get("sessions", []) for task in session["tasks"]]
+    task = next((task for task in tasks if task["id"] == asked), None)
+    if task is None:
+        raise Http404
+    makers = makers_by_name()
+    moment = timezone.now()
+    sessions = [
+        (makers[row["maker"]], row["maker"], moment_of(row["start"]), moment_of(row["end"]))
+        for row in found["sessions"]
+        if row["maker"] in makers and moment_of(row["end"]) > moment
+    ]
+    return task, sessions
+
+
+def makers_by_name() -> dict[str, int]:
+    """The numbers of everybody who may have sessions, by name (one query)."""
+    return dict(Person.objects.values_list("username", "pk"))
+
+
+def _found(request: HttpRequest, found: dict[str, Any], moment: Any) -> dict[str, Any]:
+    """What a plan tells, in rows."""
+    sessions = session_rows(found, moment, request.user, makers_by_name())
+    missed, slips = slip_words(found, request.user.username, moment)
+    chart = plan_chart_svg(chart_rows(found), moment, timezone.get_current_timezone())
+    return {
+        "notes": found["notes"],
+        "unplanned": found["unplanned"],
+        "next": next(iter(sessions), None),
+        "later": sessions[1:],
+        "mine": next((session for session in sessions if session.is_mine), None),
+        "several": len({session.maker for session in sessions}) > 1,
+        "has_hours": bool(found["sessions"]),
+        "ends": end_rows(found, moment),
+        "missed": missed,
+        "slips": slips,
+        "chart": mark_safe(chart),  # noqa: S308 (drawn by ourselves, escaped there)
+    }
