@@ -96,12 +96,33 @@ def bring_up_to_date() -> None:
     from django.db import connection
     from django.db.migrations.executor import MigrationExecutor
 
+    refuse_damaged()
     executor = MigrationExecutor(connection)
     if executor.migration_plan(executor.loader.graph.leaf_nodes()):
         if ("decaljobs", "0001_initial") in executor.loader.applied_migrations:
             back_up_first()
         say("Bringing the records up to date.")
         call_command("migrate", interactive=False, verbosity=0)
+
+
+def refuse_damaged() -> None:
+    """Refuse to serve records that are damaged, and name the backup to go back to."""
+    from django.db import DatabaseError, connection
+
+    from decaljobs.services.backups import all_kept
+
+    try:
+        with connection.cursor() as cursor:
+            check = "PRAGMA quick_check" if connection.vendor == "sqlite" else "SELECT 'ok'"
+            cursor.execute(check)
+            said = cursor.fetchone()[0]
+    except DatabaseError as error:
+        said = str(error)
+    if said == "ok":
+        return
+    last = next(iter(all_kept()), None)
+    mend = f"go back to the last good backup with: restore {last.path}" if last else "no backup"
+    raise Refusal(f"The records in {connection.settings_dict['NAME']} are damaged ({said}); {mend}")
 
 
 def back_up_first() -> None:

@@ -41,6 +41,7 @@ MIDDLEWARE = [
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "decaljobs.views.seen.note_devices",
+    "decaljobs.views.doings.note_doings",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
@@ -141,8 +142,20 @@ MESSAGE_TAGS = {message_levels.ERROR: "refused", message_levels.SUCCESS: "done"}
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
-    "handlers": {"console": {"class": "logging.StreamHandler"}},
-    "root": {"handlers": ["console"], "level": "WARNING"},
+    "formatters": {"dated": {"format": "%(asctime)s %(levelname)s %(name)s: %(message)s"}},
+    "handlers": {
+        "console": {"class": "logging.StreamHandler"},
+        # What went wrong, beside the records; it never grows beyond a few MB.
+        "file": {
+            "class": "logging.handlers.RotatingFileHandler",
+            "filename": DATA / "workshop.log",
+            "maxBytes": 1024 * 1024,
+            "backupCount": 3,
+            "delay": True,
+            "formatter": "dated",
+        },
+    },
+    "root": {"handlers": ["console", "file"], "level": "WARNING"},
     # A full queue for a moment is a busy page, not news for the maker.
     "loggers": {"waitress.queue": {"level": "ERROR"}},
 }

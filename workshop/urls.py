@@ -12,3 +12,5 @@ urlpatterns = [
     path("", include("decaljobs.urls")),
     path("favicon.ico", icon, name="icon"),
 ]
+
+handler500 = "decaljobs.views.outages.something_broke"

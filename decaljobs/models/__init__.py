@@ -3,6 +3,7 @@ from decaljobs.models.artwork import Artwork
 from decaljobs.models.benchhours import BenchDay, BenchHours, StepMinutes
 from decaljobs.models.decals import Decal
 from decaljobs.models.devices import Device
+from decaljobs.models.doings import Doing
 from decaljobs.models.events import SheetEvent, StageEvent
 from decaljobs.models.imports import ImportState, ReadingsImport
 from decaljobs.models.layout_searches import LayoutSearch
@@ -29,6 +30,7 @@ __all__ = [
     "DateOrder",
     "Decal",
     "Device",
+    "Doing",
     "EnterLink",
     "Finish",
     "ImportState",

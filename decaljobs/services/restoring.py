@@ -16,11 +16,11 @@ from django.db import DatabaseError, connection, connections
 from django.db.migrations.loader import MigrationLoader
 
 from decaljobs.services.backup_file import MEDIA, RECORDS, BackupRefused, Contents, unpack
-from decaljobs.services.backups import Kept, Occasion, take_into_folder, take_keys_out
+from decaljobs.services.backups import Occasion, folder, take_into_folder, take_keys_out
 from decaljobs.services.row_copy import bring_up_to_date, copy_rows, open_file
 
 
-def restore(path: Path, *, moment: datetime) -> tuple[Contents, Kept]:
+def restore(path: Path, *, moment: datetime) -> tuple[Contents, Path]:
     """Put a backup in the place of all records and pictures; what it was, and the old data.
 
     Raises BackupRefused before anything is touched. Everybody is signed out.
@@ -28,11 +28,29 @@ def restore(path: Path, *, moment: datetime) -> tuple[Contents, Kept]:
     with _beside_the_media() as work:
         contents = unpack(path, work)
         _check_records(work / RECORDS)
-        old = take_into_folder(Occasion.BEFORE_RESTORE, moment=moment)
+        old = _keep_old(moment)
         with _swapped_media(work / MEDIA):
             put_records(work / RECORDS)
     Session.objects.all().delete()
     return contents, old
+
+
+def _keep_old(moment: datetime) -> Path:
+    """What is there before a restore, as a backup; as it lies if it is too damaged for one."""
+    try:
+        return take_into_folder(Occasion.BEFORE_RESTORE, moment=moment).path
+    except DatabaseError:
+        return _set_damaged_aside(moment)
+
+
+def _set_damaged_aside(moment: datetime) -> Path:
+    aside = folder() / f"damaged-{moment:%Y-%m-%dT%H-%M-%S}"
+    aside.mkdir(parents=True)
+    connection.close()
+    live = Path(connection.settings_dict["NAME"])
+    for path in live.parent.glob(live.name + "*"):
+        path.rename(aside / path.name)
+    return aside
 
 
 @contextmanager

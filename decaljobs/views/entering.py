@@ -3,13 +3,12 @@
 from django.contrib.auth import login
 from django.contrib.auth.decorators import login_not_required
 from django.contrib.auth.views import LoginView, LogoutView
-from django.db import connection
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
-from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.http import require_http_methods
 
 from decaljobs.forms.people import FirstOwnerForm
 from decaljobs.models import EnterLink, Person
@@ -20,15 +19,6 @@ MODEL_BACKEND = "django.contrib.auth.backends.ModelBackend"
 
 sign_in = LoginView.as_view(template_name="people/sign_in.html", redirect_authenticated_user=True)
 sign_out = LogoutView.as_view()
-
-
-@login_not_required
-@require_GET
-@never_cache
-def health(request: HttpRequest) -> HttpResponse:
-    """200 once pages can be served: the database answers."""
-    connection.ensure_connection()
-    return HttpResponse("well\n", content_type="text/plain")
 
 
 @login_not_required

@@ -39,6 +39,7 @@ CARDS = (
     Card("printers", "Printers", "Is the printer true to size? Measure its cross."),
     Card("hand", "My hand", "How far your knife and your laying stray."),
     Card("backups", "Backups", "Make one, fetch it, go back to one.", for_owner=True),
+    Card("doings", "Who did what", "Every change of the last year.", for_owner=True),
 )
 
 

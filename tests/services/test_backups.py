@@ -99,7 +99,7 @@ def test_it_keeps_what_was_there_before(workshop):
     make_project(name="Begun after the backup")
     _, old = restore(workshop, moment=EVENING + timedelta(hours=1))
     assert not Project.objects.filter(name="Begun after the backup").exists()
-    restore(old.path, moment=EVENING + timedelta(hours=2))
+    restore(old, moment=EVENING + timedelta(hours=2))
     assert Project.objects.filter(name="Begun after the backup").exists()
 
 

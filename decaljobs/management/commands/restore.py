@@ -27,4 +27,4 @@ class Command(BaseCommand):
             raise CommandError(f"{refusal} Nothing is changed.") from refusal
         made = timezone.localtime(contents.made_at)
         self.stdout.write(f"Restored: the workshop of {made:%d %B %Y, %H:%M}.")
-        self.stdout.write(f"What was there before is kept in {old.path}.")
+        self.stdout.write(f"What was there before is kept in {old}.")

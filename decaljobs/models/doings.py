@@ -1,0 +1,47 @@
+"""Who did what, when and from which device: what the owner looks through."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar
+
+from django.db import models
+
+from decaljobs.models.people import Person
+
+if TYPE_CHECKING:
+    from django.db.models.manager import Manager
+
+
+class DoingQuerySet(models.QuerySet["Doing"]):
+    def newest(self, words: str = "") -> DoingQuerySet:
+        """The newest first; only those of a person, a device or a kind, if words are given."""
+        rows = self.order_by("-pk")
+        for word in words.split():
+            rows = rows.filter(
+                models.Q(who__icontains=word)
+                | models.Q(device__icontains=word)
+                | models.Q(what__icontains=word.replace(" ", "-"))
+                | models.Q(path__icontains=word)
+            )
+        return rows
+
+
+class Doing(models.Model):
+    """One change that a person asked for and was given. The name stays if the person goes."""
+
+    person = models.ForeignKey(Person, null=True, on_delete=models.SET_NULL, related_name="+")
+    who = models.CharField(max_length=150)
+    device = models.CharField(max_length=80, blank=True)
+    what = models.CharField(max_length=60)
+    path = models.CharField(max_length=200)
+    at = models.DateTimeField(db_index=True)
+
+    objects: ClassVar[Manager[Doing]] = DoingQuerySet.as_manager()
+
+    def __str__(self) -> str:
+        return f"{self.who}: {self.words}"
+
+    @property
+    def words(self) -> str:
+        """What was done, by the name of its address: 'sheet coat', 'decal undo'."""
+        return self.what.replace("-", " ")

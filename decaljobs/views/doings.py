@@ -1,0 +1,56 @@
+"""Who did what: noted on the way of each request that changes something, shown to the owner."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from django.http import HttpRequest, HttpResponse
+from django.utils import timezone
+from django.views.decorators.http import require_GET
+
+from decaljobs.forms.search import SearchForm
+from decaljobs.models import Doing
+from decaljobs.services.doings import note_doing
+from decaljobs.views.access import owners_only
+from decaljobs.views.pages import draw, page_of
+
+
+def note_doings(
+    get_response: Callable[[HttpRequest], HttpResponse],
+) -> Callable[[HttpRequest], HttpResponse]:
+    """Middleware that keeps each change that was asked for and not refused."""
+
+    def noted(request: HttpRequest) -> HttpResponse:
+        response = get_response(request)
+        match = request.resolver_match
+        if (
+            request.method == "POST"
+            and match is not None
+            and _was_done(request, response)
+            and request.user.is_authenticated
+        ):
+            note_doing(
+                person=request.user,
+                agent=request.META.get("HTTP_USER_AGENT", ""),
+                what=match.url_name or "",
+                path=request.path,
+                moment=timezone.now(),
+            )
+        return response
+
+    return noted
+
+
+def _was_done(request: HttpRequest, response: HttpResponse) -> bool:
+    """A form that is taken leads on; one that is refused is shown again."""
+    status = response.status_code
+    return status in (204, 302, 303) or (bool(request.htmx) and status == 200)
+
+
+@owners_only
+@require_GET
+def doing_list(request: HttpRequest) -> HttpResponse:
+    """Every change of the last year, the newest first."""
+    form = SearchForm(request.GET)
+    rows = page_of(Doing.objects.newest(form.words), request.GET.get("page"))
+    return draw(request, "doings", {"form": form, "rows": rows, "moment": timezone.now()})
