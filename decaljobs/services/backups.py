@@ -107,7 +107,7 @@ def _copy_records(records: Path) -> None:
     # A connection of its own, since the usual one may stand in a transaction.
     if connection.vendor == "sqlite":
         # Copying the file itself would tear pages that are being written.
-        with closing(connection.copy()) as live, live.cursor() as cursor:
+        with closing(connection.copy()) as own, own.cursor() as cursor:
             cursor.execute("VACUUM INTO %s", [str(records)])
     else:
         with opened(connection.settings_dict, LIVE) as live, open_file(records) as file:

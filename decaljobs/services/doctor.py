@@ -61,8 +61,8 @@ def _logs() -> Iterator[Finding]:
     entries = _entries()
     states = dict(Piece.objects.values_list("pk", "state"))
     pieces: dict[int, list[int]] = {}
-    for pk, decal in Piece.objects.values_list("pk", "decal"):
-        pieces.setdefault(decal, []).append(pk)
+    for piece, owner in Piece.objects.values_list("pk", "decal"):
+        pieces.setdefault(owner, []).append(piece)
     undo = "Undo its last step on its page and log it again."
     for decal in Decal.objects.select_related("project").iterator(1000):
         log = entries.get(decal.pk, [])
