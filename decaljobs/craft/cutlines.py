@@ -14,6 +14,7 @@ from shapely.geometry.base import BaseGeometry
 
 from decaljobs.craft.band import EdgeWidths, gap_strip
 from decaljobs.craft.coverage import SPECK_MM2
+from decaljobs.craft.cutruns import CutRun, cut_run
 from decaljobs.craft.hand import CLEAR_MARGIN, LEAST_MARGIN, MOST_MARGIN
 from decaljobs.craft.knifeline import Room, smoothed, tightest_radius
 from decaljobs.craft.middle import middle_shape
@@ -27,7 +28,6 @@ from decaljobs.craft.outlines import (
     resampled,
     rings_of,
 )
-from decaljobs.craft.tolerance import CutRun, cut_run
 
 Place = tuple[float, float]
 Segment = tuple[Place, Place]

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import numpy as np
-from PIL import Image
+from PIL import Image, ImageDraw, ImageFont
 
 Shape = Callable[[np.ndarray, np.ndarray], np.ndarray]
 BLACK, WHITE = (0, 0, 0), (255, 255, 255)
@@ -122,3 +122,23 @@ def on_paper(image: Image.Image) -> Image.Image:
     """The same picture on opaque white paper."""
     paper = Image.new("RGBA", image.size, (*WHITE, 255))
     return Image.alpha_composite(paper, image).convert("RGB")
+
+
+def lettering(text: str, size_mm: float, band_mm: float, dpi: int = 600) -> Image.Image:
+    """White letters in a black band, drawn four times as large and averaged down."""
+    fine = 4
+    pixel = 25.4 / dpi / fine
+    font = ImageFont.load_default(round(size_mm / pixel))
+    band = round(band_mm / pixel)
+    left, top, right, bottom = font.getbbox(text, stroke_width=band)
+    edge = round(2 / pixel / fine) * fine
+    size = tuple(side + 2 * edge + -side % fine for side in (int(right - left), int(bottom - top)))
+    layers = []
+    for stroke in (band, 0):
+        layer = Image.new("L", size)
+        place = (edge - left, edge - top)
+        ImageDraw.Draw(layer).text(place, text, fill=255, font=font, stroke_width=stroke)
+        layers.append(np.asarray(layer.reduce(fine)).astype(float))
+    cover, light = layers[0], np.minimum(*layers)
+    grey = np.divide(light, cover, out=np.zeros_like(light), where=cover > 0) * 255
+    return Image.fromarray(np.dstack([grey, grey, grey, cover]).round().astype(np.uint8))

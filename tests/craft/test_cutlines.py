@@ -5,36 +5,24 @@ from functools import cache
 import numpy as np
 import pytest
 import shapely
-from PIL import Image, ImageDraw, ImageFont
 from shapely.geometry import LineString, MultiPolygon, Polygon
 
 from decaljobs.craft.artwork import Measurement, measure
 from decaljobs.craft.cutlines import clear_cut, relief_cuts, snipped_rectangle
 from decaljobs.craft.knifeline import tightest_radius
 from decaljobs.craft.outlines import resampled
-from tests.craft.artshapes import box, cut, disc, draw, polygon, star_in_star, union
+from tests.craft.artshapes import (
+    box,
+    cut,
+    disc,
+    draw,
+    lettering,
+    polygon,
+    star_in_star,
+    union,
+)
 
 DPIS = (300, 600, 1200)
-
-
-def lettering(text: str, size_mm: float, band_mm: float, dpi: int = 600) -> Image.Image:
-    """White letters in a black band, drawn four times as large and averaged down."""
-    fine = 4
-    pixel = 25.4 / dpi / fine
-    font = ImageFont.load_default(round(size_mm / pixel))
-    band = round(band_mm / pixel)
-    left, top, right, bottom = font.getbbox(text, stroke_width=band)
-    edge = round(2 / pixel / fine) * fine
-    size = tuple(side + 2 * edge + -side % fine for side in (int(right - left), int(bottom - top)))
-    layers = []
-    for stroke in (band, 0):
-        layer = Image.new("L", size)
-        place = (edge - left, edge - top)
-        ImageDraw.Draw(layer).text(place, text, fill=255, font=font, stroke_width=stroke)
-        layers.append(np.asarray(layer.reduce(fine)).astype(float))
-    cover, light = layers[0], np.minimum(*layers)
-    grey = np.divide(light, cover, out=np.zeros_like(light), where=cover > 0) * 255
-    return Image.fromarray(np.dstack([grey, grey, grey, cover]).round().astype(np.uint8))
 
 
 @cache
