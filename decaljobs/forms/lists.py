@@ -70,17 +70,24 @@ class ProjectsForm(ListForm):
     }
     state = _choice(
         "Show",
-        "all",
+        "all at work",
         [
             ("ready", "something is ready"),
             ("unfinished", "not finished"),
             ("finished", "finished"),
             ("without", "without decals"),
+            ("archived", "put away"),
         ],
     )
 
+    def rows(self, everything: QuerySet) -> QuerySet:
+        if self.asked("state") == "archived":
+            return super().rows(everything.archived())
+        # Who looks for words looks for them in finished work too.
+        return super().rows(everything.kept() if self.words else everything.at_work())
+
     def narrow(self, rows: QuerySet, name: str, wish: str) -> QuerySet:
-        return rows.standing(wish)
+        return rows if wish == "archived" else rows.standing(wish)
 
 
 class DecalsListForm(ListForm):

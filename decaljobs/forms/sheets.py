@@ -102,7 +102,8 @@ def decals_for(sheet: Sheet):
     layer = Film(sheet.film).layer
     builds = [build.value for build in Build if layer in LAYERS[build]]
     return (
-        Decal.objects.filter(build__in=builds)
+        Decal.objects.at_work()
+        .filter(build__in=builds)
         .exclude(next_step="")
         .select_related("project", "artwork")
         .order_by("project", "place", "number")

@@ -40,6 +40,14 @@ FILM_HOLDS = (Hold.NO_BASE_PIECE, Hold.NO_CLEAR_PIECE, Hold.NO_PIECES)
 
 
 class DecalQuerySet(models.QuerySet["Decal"]):
+    def at_work(self) -> DecalQuerySet:
+        """Decals of projects that are neither put away nor thrown away."""
+        return self.filter(project__archived_at=None, project__binned_at=None)
+
+    def kept(self) -> DecalQuerySet:
+        """Decals of projects that are not in the bin."""
+        return self.filter(project__binned_at=None)
+
     def ready_at(self, moment: datetime) -> DecalQuerySet:
         """Decals whose next step can be taken at the moment, longest ready first."""
         return self.filter(is_ready(moment)).order_by("ready_at", "pk")

@@ -34,6 +34,22 @@ class ProjectQuerySet(models.QuerySet["Project"]):
         """Projects whose code, name, customer or notes hold the words."""
         return self.filter(holds_words(words, "code", "name", "customer", "notes"))
 
+    def at_work(self) -> ProjectQuerySet:
+        """Projects that are neither put away nor thrown away."""
+        return self.filter(archived_at=None, binned_at=None)
+
+    def archived(self) -> ProjectQuerySet:
+        """Projects put away, to be read and brought back."""
+        return self.filter(archived_at__isnull=False, binned_at=None)
+
+    def kept(self) -> ProjectQuerySet:
+        """Projects that are not in the bin."""
+        return self.filter(binned_at=None)
+
+    def binned(self) -> ProjectQuerySet:
+        """Projects in the bin; those it was emptied of are not in it any more."""
+        return self.filter(binned_at__isnull=False, emptied_at=None)
+
     def with_counts(self, moment: datetime) -> ProjectQuerySet:
         """Each project with its decals counted (all, ready, finished) and a drawing to know it by
         (one query)."""
@@ -123,3 +139,7 @@ class Project(models.Model):
 
     def get_absolute_url(self) -> str:
         return reverse("project", args=[self.code])
+
+    @property
+    def is_at_work(self) -> bool:
+        return self.archived_at is None and self.binned_at is None

@@ -43,8 +43,8 @@ class Note:
 def find_everything(words: str) -> list[Group]:
     """What holds every one of the words, by kind; at most ten queries, however much there is."""
     groups = [
-        _group("projects", "Projects", Project.objects.found(words), words, "projects"),
-        _group("decals", "Decals", Decal.objects.found(words).for_rows(), words),
+        _group("projects", "Projects", Project.objects.kept().found(words), words, "projects"),
+        _group("decals", "Decals", Decal.objects.kept().found(words).for_rows(), words),
         _group("artwork", "Artwork", Artwork.objects.found(words), words, "artwork-list"),
         _group("sheets", "Sheets", Sheet.objects.found(words), words, "sheets"),
         _group("recipes", "Colour recipes", _recipes(words), words, "trials"),
@@ -87,8 +87,8 @@ def _recipes(words: str) -> QuerySet[Recipe]:
 def _notes(words: str) -> list[Note]:
     """Notes of projects and decals in which all the words stand; a sheet shows its own."""
     kinds: list[tuple[QuerySet, str]] = [
-        (Project.objects.all(), "notes"),
-        (Decal.objects.select_related("project"), "note"),
+        (Project.objects.kept(), "notes"),
+        (Decal.objects.kept().select_related("project"), "note"),
     ]
     found: list[Note] = []
     for records, column in kinds:

@@ -33,6 +33,14 @@ def lock(ids: Iterable[int]) -> list[Decal]:
     return decals
 
 
+def check_at_work(decals: Iterable[Decal]) -> None:
+    """Refuse work on decals of a project that was put away or thrown away."""
+    for decal in decals:
+        if not decal.project.is_at_work:
+            where = "in the bin" if decal.project.binned_at else "put away"
+            raise Refused(f"{decal.project} is {where}: bring it back first.")
+
+
 def check_seen(decal: Decal, seen: int | None, *, now: datetime) -> None:
     """Refuse a change made on an outdated page, naming what happened meanwhile."""
     if seen is None or seen == decal.events_logged:

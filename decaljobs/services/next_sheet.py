@@ -83,7 +83,8 @@ def still_fitting(plan: Plan) -> list[Decal]:
     wide, high = plan.laid[-1].rest
     gap = plan.wishes.gap
     waiting = (
-        Decal.objects.lacking_pieces()
+        Decal.objects.at_work()
+        .lacking_pieces()
         .filter(queued=None)
         .select_related("project", "artwork")
         .order_by("project__due", "pk")[: 10 * MOST_PROPOSED]

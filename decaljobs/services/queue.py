@@ -21,6 +21,7 @@ MOST_QUEUED = 500
 def queue_decals(*, decals: Sequence[int], by: Person, moment: datetime) -> list[QueuedDecal]:
     """Put decals on the list for the next sheet; those on it stay as they are. Raises Refused."""
     locked = logbook.lock(decals)
+    logbook.check_at_work(locked)
     wanted = layers_wanted(locked)
     done = [decal for decal in locked if not wanted[decal.pk]]
     if done:
@@ -38,7 +39,9 @@ def queue_decals(*, decals: Sequence[int], by: Person, moment: datetime) -> list
 @transaction.atomic
 def queue_project(*, project: str, by: Person, moment: datetime) -> list[QueuedDecal]:
     """Queue every decal of a project that is held for want of a piece. Raises Refused."""
-    lacking = Decal.objects.lacking_pieces().of_project(project).values_list("pk", flat=True)
+    lacking = (
+        Decal.objects.at_work().lacking_pieces().of_project(project).values_list("pk", flat=True)
+    )
     if not lacking:
         raise Refused("No decal of this project is short of a piece.")
     return queue_decals(decals=list(lacking), by=by, moment=moment)

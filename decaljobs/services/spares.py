@@ -26,7 +26,8 @@ def decals_with_pieces() -> QuerySet[Decal]:
     """Decals with a good piece on a printed sheet, by project and place (3 queries)."""
     lying = Piece.objects.good().filter(sheet__printed_at__isnull=False, sheet__lost_at=None)
     return (
-        Decal.objects.filter(pk__in=lying.values("decal"))
+        Decal.objects.kept()
+        .filter(pk__in=lying.values("decal"))
         .for_rows()
         .order_by("project__name", "place", "number")
     )

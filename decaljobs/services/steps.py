@@ -67,6 +67,7 @@ def log_step(
     rules = rules_of(WaitKind)
     logging = _Logging(step, at or moment, moment, by, reason.strip(), rules, Airs())
     locked = logbook.lock(decals)
+    logbook.check_at_work(locked)
     events = []
     for decal in locked:
         logbook.check_seen(decal, (seen or {}).get(decal.pk), now=moment)

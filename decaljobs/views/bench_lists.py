@@ -86,11 +86,16 @@ def on_the_bench(form: BenchForm, numbers: Mapping[str, str], moment: datetime) 
 def live_projects() -> QuerySet:
     """Code and name of every project with a decal that is not finished (one query)."""
     unfinished = Decal.objects.filter(project=OuterRef("pk")).exclude(next_step="")
-    return Project.objects.filter(Exists(unfinished)).values_list("code", "name").order_by("code")
+    return (
+        Project.objects.at_work()
+        .filter(Exists(unfinished))
+        .values_list("code", "name")
+        .order_by("code")
+    )
 
 
 def _asked_decals(form: BenchForm) -> QuerySet[Decal]:
-    decals = Decal.objects.all()
+    decals = Decal.objects.at_work()
     if code := form.asked("project"):
         decals = decals.of_project(code)
     if layer := form.asked("layer"):
@@ -104,7 +109,9 @@ def _asked_sheets(form: BenchForm) -> QuerySet[Sheet]:
     """Sheets that want a coat and still bear a good piece."""
     if form.asked("step") not in ("", Stage.SEALED):
         return Sheet.objects.none()
-    pieces = Piece.objects.good().filter(sheet=OuterRef("pk"))
+    pieces = Piece.objects.good().filter(
+        sheet=OuterRef("pk"), decal__project__archived_at=None, decal__project__binned_at=None
+    )
     if code := form.asked("project"):
         pieces = pieces.filter(decal__project__code=code)
     sheets = Sheet.objects.to_coat().filter(Exists(pieces))

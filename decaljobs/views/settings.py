@@ -38,6 +38,8 @@ CARDS = (
     Card("drying", "Rooms and waits", "The rooms' air, and how long each layer must dry."),
     Card("printers", "Printers", "Is the printer true to size? Measure its cross."),
     Card("hand", "My hand", "How far your knife and your laying stray."),
+    Card("bin", "Bin", "Projects that were thrown away."),
+    Card("keys", "Keys", "Every page without a mouse."),
     Card("backups", "Backups", "Make one, fetch it, go back to one.", for_owner=True),
     Card("doings", "Who did what", "Every change of the last year.", for_owner=True),
 )

@@ -1,0 +1,133 @@
+"""Projects put away, thrown away and brought back, copied, and changed several decals at a time."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from decaljobs.forms.several import CopyForm, SeveralForm
+from decaljobs.models import Project
+from decaljobs.services import bin as bins
+from decaljobs.services.copying import copy_project
+from decaljobs.services.refused import Refused
+from decaljobs.services.several import Wishes, change_several
+from decaljobs.views.access import makers_only, owners_only
+from decaljobs.views.pages import draw, page_of, say_refused
+
+
+@makers_only
+@require_POST
+def put_away(request: HttpRequest, code: str) -> HttpResponse:
+    """Archive a project."""
+    found = _get_project(code)
+    said = f"{found} is put away: off the bench, and among the projects that are put away."
+    return _keep(
+        request, found, said, lambda: bins.put_away(project=found.pk, moment=timezone.now())
+    )
+
+
+@makers_only
+@require_POST
+def throw_away(request: HttpRequest, code: str) -> HttpResponse:
+    """Put a project into the bin."""
+    found = _get_project(code)
+    said = f"{found} is in the bin. It can be brought back until the owner empties it."
+    return _keep(
+        request, found, said, lambda: bins.throw_away(project=found.pk, moment=timezone.now())
+    )
+
+
+@makers_only
+@require_POST
+def bring_back(request: HttpRequest, code: str) -> HttpResponse:
+    """Take a project up again."""
+    found = _get_project(code)
+    return _keep(
+        request, found, f"{found} is at work again.", lambda: bins.bring_back(project=found.pk)
+    )
+
+
+@require_GET
+def bin_page(request: HttpRequest) -> HttpResponse:
+    """What was thrown away, and what emptying the bin would take."""
+    rows = Project.objects.with_counts(timezone.now()).binned().order_by("-binned_at", "-pk")
+    page = page_of(rows, request.GET.get("page"))
+    for project in page:
+        project.stays = bins.has_history(project)
+    return draw(request, "bin", {"rows": page})
+
+
+@owners_only
+@require_POST
+def bin_empty(request: HttpRequest) -> HttpResponse:
+    """Empty the bin."""
+    try:
+        emptied = bins.empty_bin(moment=timezone.now())
+    except Refused as refusal:
+        say_refused(request, refusal)
+    else:
+        messages.success(
+            request,
+            f"The bin is empty: {emptied.removed} removed altogether, "
+            f"{emptied.stripped} down to their log and pieces.",
+        )
+    return redirect("bin")
+
+
+@makers_only
+@require_http_methods(["GET", "POST"])
+def copy(request: HttpRequest, code: str) -> HttpResponse:
+    """Begin a project with the decals, artwork and places of this one."""
+    found = _get_project(code)
+    form = CopyForm(request.POST or None, initial={"name": found.name})
+    if request.method == "POST" and form.is_valid():
+        made = copy_project(project=found, moment=timezone.now(), **form.cleaned_data)
+        messages.success(request, f"{made} is begun with the decals of {found}.")
+        return redirect(made)
+    return draw(request, "project_copy", {"form": form, "project": found})
+
+
+@makers_only
+@require_http_methods(["GET", "POST"])
+def several(request: HttpRequest, code: str) -> HttpResponse:
+    """Change ticked decals of a project at one go."""
+    found = _get_project(code)
+    form = SeveralForm(request.POST or None, project=found)
+    if request.method == "POST" and form.is_valid():
+        ticked = [decal.pk for decal in form.cleaned_data["decals"]]
+        try:
+            change_several(
+                decals=ticked,
+                wishes=Wishes(**form.wishes),
+                by=request.user,
+                moment=timezone.now(),
+            )
+        except Refused as refusal:
+            form.add_error(None, str(refusal))
+        else:
+            many = "decal is" if len(ticked) == 1 else "decals are"
+            messages.success(request, f"{len(ticked)} {many} changed.")
+            return redirect(found)
+    context = {"form": form, "project": found, "choices": form.choices_ticked}
+    return draw(request, "several", context)
+
+
+def _keep(
+    request: HttpRequest, found: Project, said: str, change: Callable[[], Project]
+) -> HttpResponse:
+    try:
+        change()
+    except Refused as refusal:
+        say_refused(request, refusal)
+    else:
+        messages.success(request, said)
+    return redirect(found)
+
+
+def _get_project(code: str) -> Project:
+    return get_object_or_404(Project, code__iexact=code)

@@ -1,0 +1,107 @@
+"""Pages of projects put away, thrown away, copied, and changed several decals at a time."""
+
+import pytest
+
+from decaljobs.craft.stages import Build
+from decaljobs.models import Project
+from tests.factories import make_decal, make_decals, make_project, sealed_decal
+
+
+def said(client, address):
+    return client.get(address).content.decode()
+
+
+@pytest.fixture
+def project(db):
+    return make_project(name="Tug Heron", code="P-01")
+
+
+def test_a_project_put_away_is_on_no_list_but_its_own_and_in_the_search(signed_in, project, maker):
+    sealed_decal(maker, Build.WHITE_ALONE, project=project, place="Door")
+    signed_in.post("/projects/P-01/put-away/", follow=True)
+    assert "Tug Heron" not in said(signed_in, "/")
+    assert "Tug Heron" not in said(signed_in, "/projects/")
+    assert "Tug Heron" in said(signed_in, "/projects/?state=archived")
+    assert "put away" in said(signed_in, "/projects/?q=heron")
+    assert "put away" in said(signed_in, "/search/?q=heron")
+    assert "nothing can be logged on it" in said(signed_in, "/projects/P-01/")
+    signed_in.post("/projects/P-01/bring-back/")
+    assert "Tug Heron" in said(signed_in, "/")
+
+
+def test_a_project_in_the_bin_is_found_nowhere_else(signed_in, project):
+    make_decal(project=project, place="Door")
+    answer = signed_in.post("/projects/P-01/throw-away/", follow=True)
+    assert "until the owner empties it" in answer.content.decode()
+    for address in ("/", "/projects/", "/projects/?q=heron", "/search/?q=heron"):
+        assert "Tug Heron" not in said(signed_in, address)
+    assert "Nothing was ever logged on it" in said(signed_in, "/bin/")
+
+
+def test_only_the_owner_empties_the_bin(client, signed_in, project, owner):
+    signed_in.post("/projects/P-01/throw-away/")
+    assert "Only the owner" in said(signed_in, "/bin/")
+    assert signed_in.post("/bin/empty/").status_code == 403
+    client.force_login(owner)
+    assert "This cannot be undone" in said(client, "/bin/")
+    answer = client.post("/bin/empty/", follow=True)
+    assert "1 removed altogether, 0 down to their log" in answer.content.decode()
+    assert not Project.objects.exists()
+
+
+def test_the_bin_says_what_emptying_takes_of_each(client, owner, project):
+    sealed_decal(owner, Build.WHITE_ALONE, project=project, place="Door")
+    client.force_login(owner)
+    client.post("/projects/P-01/throw-away/")
+    assert "It has a log" in said(client, "/bin/")
+    client.post("/bin/empty/")
+    assert "Emptied from the bin" in said(client, "/projects/P-01/")
+    assert "emptied from the bin" in said(client, "/sheets/W-01/")
+
+
+def test_a_project_is_copied_under_another_name(signed_in, project):
+    make_decals(2, project=project, place="Door")
+    answer = signed_in.post("/projects/P-01/copy/", {"name": "Tug Tern", "code": ""})
+    assert answer["Location"] == "/projects/P-02/"
+    assert Project.objects.get(code="P-02").decals.count() == 2
+
+
+@pytest.mark.parametrize(
+    ("code", "words"), [("p-01", "has this code already"), ("a b", "capital letters")]
+)
+def test_a_copy_s_code_must_be_one_and_free(signed_in, project, code, words):
+    answer = signed_in.post("/projects/P-01/copy/", {"name": "Tug Tern", "code": code})
+    assert words in answer.content.decode()
+    assert Project.objects.count() == 1
+
+
+def test_ticked_decals_are_changed_and_the_others_not(signed_in, project):
+    one, other = make_decals(2, project=project, place="Door")
+    wanted = {"decals": [one.pk], "build": "white_alone", "note": "mind"}
+    answer = signed_in.post("/projects/P-01/several/", wanted, follow=True)
+    assert "1 decal is changed." in answer.content.decode()
+    assert set(project.decals.values_list("number", "build", "note")) == {
+        (one.number, "white_alone", "mind"),
+        (other.number, "laminated", ""),
+    }
+
+
+def test_a_refusal_keeps_the_ticks(signed_in, project):
+    (decal,) = make_decals(1, project=project, place="Door")
+    page = signed_in.post("/projects/P-01/several/", {"decals": [decal.pk]}).content.decode()
+    assert "Say what is to become of the ticked decals." in page
+    assert f'id="tick-{decal.pk}" checked' in page
+
+
+def test_decals_of_another_project_are_not_changed(signed_in, project):
+    (decal,) = make_decals(1, place="Door")
+    wanted = {"decals": [decal.pk], "note": "mind"}
+    assert signed_in.post("/projects/P-01/several/", wanted).status_code == 200
+    decal.refresh_from_db()
+    assert decal.note == ""
+
+
+def test_ticking_nothing_is_told_beside_the_list(signed_in, project):
+    make_decals(1, project=project)
+    page = signed_in.post("/projects/P-01/several/", {"note": "mind"}).content.decode()
+    assert "Tick at least one decal." in page
