@@ -5,20 +5,16 @@ the colour is found or cannot be reached. The maker's eye has the last word over
 """
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 import numpy.typing as npt
 
 from decaljobs.craft import trialmodel
 from decaljobs.craft.colour import lab_from_srgb, srgb_from_lab
-from decaljobs.craft.trialeye import (
-    MOST_WORDS,
-    EyeAnswer,
-    centre_by_eye,
-    expected_by_eye,
-    outward_share,
-)
+from decaljobs.craft.trialeye import EyeAnswer, centre_by_eye, expected_by_eye
 from decaljobs.craft.trialphoto import PhotoReading
+from decaljobs.craft.trialreach import JudgedRound, chance_beyond
 from decaljobs.craft.trialrecords import (
     Forecast,
     Lab,
@@ -42,8 +38,8 @@ from decaljobs.craft.trialsheet import SheetCode, TrialSheet, film_sheet, paper_
 FILM_RADIUS = 5.0
 # A photo that departs so much from the photos before is doubted, CIELAB units.
 PHOTO_QUARREL = 4.0
-# Share of the asked-for way that leads out of the gamut before the eye speaks of a limit; tried.
-OUTWARD_LIMIT = 0.05
+# Chance that the paint lies outside the gamut before the eye speaks of a limit; tried, no source.
+EDGE_CHANCE = 0.25
 # Only a round as small as this shows by eye that nothing better is near, weighted CIELAB units.
 EDGE_RADIUS = 5.0
 # If the best file colour is measured to stay so far off, the printer reaches no further, CIEDE2000;
@@ -95,7 +91,7 @@ def forecast(rounds: Sequence[Round]) -> Forecast:
     if last.eye:
         return _by_eye(rounds, last.eye)
     if last.photo:
-        return _by_photo(rounds)
+        return _by_photo(rounds, last.photo)
     raise ValueError(f"round {last.number} is not answered yet")
 
 
@@ -107,10 +103,13 @@ def pooled(rounds: Sequence[Round]) -> list[Round]:
 def pooling_remarks(rounds: Sequence[Round]) -> tuple[str, ...]:
     """What to say where some rounds cannot be pooled with the last, or nothing."""
     kept = {one.number for one in pooled(rounds)}
-    left = [str(one.number) for one in rounds if one.number not in kept]
+    left = [one for one in rounds if one.number not in kept]
     if not left:
         return ()
-    rounds_left = "round " + left[0] if len(left) == 1 else "rounds " + ", ".join(left)
+    numbers = ", ".join(str(one.number) for one in left)
+    rounds_left = f"round {numbers}" if len(left) == 1 else f"rounds {numbers}"
+    if all(replace(one.settings, material="film") == rounds[-1].settings for one in left):
+        return (f"film shifts the colour, so {rounds_left} on paper no longer count",)
     return (f"{rounds_left} had other print settings and count no more",)
 
 
@@ -120,6 +119,7 @@ def photo_answer(reading: PhotoReading) -> PhotoAnswer:
         differences=tuple(_lab(row) for row in reading.differences),
         good=tuple(bool(good) for good in reading.good),
         paint=_lab(reading.paint),
+        remarks=reading.remarks,
     )
 
 
@@ -146,7 +146,7 @@ def _by_eye(rounds: Sequence[Round], answer: EyeAnswer) -> Forecast:
     last = rounds[-1]
     middle = centre_by_eye(last.colours, last.centre, last.radius, answer)
     remarks = pooling_remarks(rounds)
-    edge = _asks_beyond(rounds, answer)
+    edge = _seems_beyond(rounds)
     if edge:
         remarks += (
             "the colour seems to lie outside what this printer reaches; by eye it cannot be said "
@@ -165,16 +165,15 @@ def _by_eye(rounds: Sequence[Round], answer: EyeAnswer) -> Forecast:
     )
 
 
-def _asks_beyond(rounds: Sequence[Round], answer: EyeAnswer) -> bool:
-    """Whether the words of a small round still lead out of the gamut, as those before did."""
-    if rounds[-1].radius > EDGE_RADIUS or len(answer.off) < MOST_WORDS:
+def _seems_beyond(rounds: Sequence[Round]) -> bool:
+    """Whether the eye's answers, down to a small round, speak for a paint outside the gamut."""
+    if rounds[-1].radius > EDGE_RADIUS:
         return False
-    lately = [one for one in pooled(rounds) if one.eye][-2:]
-    shares = [outward_share(one.colours, one.eye) for one in lately if one.eye]
-    return float(np.mean(shares)) > OUTWARD_LIMIT
+    judged = [JudgedRound(one.centre, one.colours, one.eye) for one in pooled(rounds) if one.eye]
+    return chance_beyond(judged) > EDGE_CHANCE
 
 
-def _by_photo(rounds: Sequence[Round]) -> Forecast:
+def _by_photo(rounds: Sequence[Round], answer: PhotoAnswer) -> Forecast:
     last = rounds[-1]
     measured = [_measured(one, one.photo) for one in pooled(rounds) if one.photo]
     model = trialmodel.fit(measured)
@@ -195,7 +194,7 @@ def _by_photo(rounds: Sequence[Round]) -> Forecast:
         limit=near if edge else None,
         by="photo",
         material=last.settings.material,
-        remarks=pooling_remarks(rounds) + _photo_remarks(model, quarrel),
+        remarks=pooling_remarks(rounds) + answer.remarks + _photo_remarks(model, quarrel),
     )
 
 

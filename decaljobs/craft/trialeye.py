@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from decaljobs.craft.colour import ciede2000, lab_from_srgb, srgb_from_lab
+from decaljobs.craft.colour import lab_from_srgb, srgb_from_lab
 from decaljobs.craft.trialrounds import Rgb, ball_axes, share_of_ball
 
 Array = npt.NDArray[np.float64]
@@ -15,10 +15,6 @@ Array = npt.NDArray[np.float64]
 PICK_WEIGHTS = (0.5, 0.3, 0.2)
 # How far a word moves the centre, as a share of the round's radius; tried, no source.
 WORD_STEP = 0.15
-
-# How far the words are followed to see whether they lead out of the gamut, weighted CIELAB units;
-# tried, no source.
-OUTWARD_PROBE = 5.0
 
 # What a word says about the best patch beside the paint: axis (0 lightness, 1 red-green,
 # 2 yellow-blue, 3 chroma) and direction.
@@ -87,26 +83,28 @@ def centre_by_eye(
     >>> round(middle.lab[0], 2)
     47.75
     """
-    mean = _mean_pick(colours, answer)
+    mean = mean_pick(colours, answer)
     far = share_of_ball(mean - np.asarray(centre, dtype=np.float64), centre, radius)
     asked = mean + WORD_STEP * radius * _correction(answer.off, mean)
     light, a, b = (float(value) for value in _inside(asked))
     return EyeCentre((light, a, b), far)
 
 
-def outward_share(colours: Sequence[Rgb], answer: EyeAnswer) -> float:
-    """How much of the way that the words ask for leads out of the gamut, 0 to about 1.
+def mean_pick(colours: Sequence[Rgb], answer: EyeAnswer) -> Array:
+    """CIELAB (3,) of the three picks, the best weighing most.
 
     colours: sRGB 0 to 255 of patches 1, 2, 3 ... Raises ValueError for a pick that the round
-    does not have.
+    does not have. Source: common practice.
 
-    >>> blues = [(0, 0, 255), (5, 0, 250), (0, 5, 250)]
-    >>> outward_share(blues, EyeAnswer((1, 2, 3), ("weaker",))) > 0.5
-    True
+    >>> greys = [(100, 100, 100), (100, 100, 100), (100, 100, 100)]
+    >>> mean_pick(greys, EyeAnswer((1, 2, 3))).round(2).tolist()
+    [42.37, 0.0, 0.0]
     """
-    mean = _mean_pick(colours, answer)
-    asked = mean + OUTWARD_PROBE * _correction(answer.off, mean)
-    return float(ciede2000(asked, _inside(asked))) / OUTWARD_PROBE
+    for pick in answer.picks:
+        if not 1 <= pick <= len(colours):
+            raise ValueError(f"this round has patches 1 to {len(colours)}, not {pick}")
+    labs = lab_from_srgb([colours[pick - 1] for pick in answer.picks])
+    return np.asarray(PICK_WEIGHTS) @ labs
 
 
 def expected_by_eye(radius: float, far: float) -> float:
@@ -119,14 +117,6 @@ def expected_by_eye(radius: float, far: float) -> float:
     (1.05, 3.8)
     """
     return EYE_DOUBT + EYE_SHARE * radius * (1 + 2 * max(0.0, far - 0.6))
-
-
-def _mean_pick(colours: Sequence[Rgb], answer: EyeAnswer) -> Array:
-    for pick in answer.picks:
-        if not 1 <= pick <= len(colours):
-            raise ValueError(f"this round has patches 1 to {len(colours)}, not {pick}")
-    labs = lab_from_srgb([colours[pick - 1] for pick in answer.picks])
-    return np.asarray(PICK_WEIGHTS) @ labs
 
 
 def _inside(lab: Array) -> Array:

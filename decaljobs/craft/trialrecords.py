@@ -27,11 +27,15 @@ class PrintSettings:
 
 @dataclass(frozen=True)
 class PhotoAnswer:
-    """A photo's answer: CIELAB of each patch less the paint's, which to trust, and the paint."""
+    """A photo's answer: CIELAB of each patch less the paint's, which to trust, and the paint.
+
+    remarks: what the maker is told about the photo.
+    """
 
     differences: tuple[Lab, ...]
     good: tuple[bool, ...]
     paint: Lab
+    remarks: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -1,13 +1,19 @@
 """What a colour trial takes in: its paint, its print settings, and the maker's answers."""
 
-from django import forms
+from typing import Any
 
+from django import forms
+from django.core.files.uploadedfile import UploadedFile
+
+from decaljobs.craft.colour import format_hex
+from decaljobs.craft.firstguess import colour_in_the_middle
+from decaljobs.craft.photoload import PhotoRefused, load_photo
 from decaljobs.craft.trialeye import MOST_WORDS, WORDS
 from decaljobs.craft.trialrecords import PrintSettings
 from decaljobs.forms.colours import ColourField
 from decaljobs.forms.pictures import LARGEST_FILE
 from decaljobs.models.projects import HEX_COLOUR
-from decaljobs.models.trials import Material
+from decaljobs.models.trials import Material, Trial
 
 
 class SettingsForm(forms.Form):
@@ -32,6 +38,25 @@ class SettingsForm(forms.Form):
         )
 
 
+def read_upload(upload: UploadedFile) -> bytes:
+    """A photo's bytes. Raises ValidationError for one that is too large."""
+    if (upload.size or 0) > LARGEST_FILE:
+        raise forms.ValidationError("This photo is over 24 MB: send it smaller.")
+    return upload.read()
+
+
+class LikeForm(forms.Form):
+    """An earlier trial that a new one starts from."""
+
+    like = forms.ModelChoiceField(Trial.objects.all(), required=False)
+
+    @property
+    def trial(self) -> Trial | None:
+        """The trial asked for, None when it is not there."""
+        self.is_valid()
+        return self.cleaned_data.get("like")
+
+
 class TrialForm(SettingsForm):
     """A new trial: the paint to be matched and a first guess."""
 
@@ -41,9 +66,34 @@ class TrialForm(SettingsForm):
         max_length=7,
         validators=[HEX_COLOUR],
         widget=forms.TextInput(attrs={"type": "color"}),
-        help_text="picked by eye or from a photo of the model",
+        help_text="the nearest colour you can pick; the first round is wide",
     )
-    field_order = ["paint", "start", "printer", "material", "quality", "colour_settings"]
+    photo = forms.FileField(
+        label="Or a photo of the paint",
+        required=False,
+        widget=forms.FileInput(attrs={"accept": "image/*", "capture": "environment"}),
+        help_text="in daylight, the paint filling its middle; its colour goes before the one above",
+    )
+    field_order = ["paint", "start", "photo", "printer", "material", "quality", "colour_settings"]
+
+    def clean_photo(self) -> str:
+        """The colour in the middle of the photo, '' without one."""
+        upload = self.cleaned_data["photo"]
+        if not upload:
+            return ""
+        try:
+            return format_hex(colour_in_the_middle(load_photo(read_upload(upload))))
+        except PhotoRefused as refusal:
+            reason = refusal.reason
+            raise forms.ValidationError(f"{reason[:1].upper()}{reason[1:]}.") from refusal
+
+    def clean(self) -> dict[str, Any]:
+        """A photo goes before the typed colour."""
+        kept = super().clean() or self.cleaned_data
+        if kept.get("photo"):
+            kept["start"] = kept["photo"]
+            self.errors.pop("start", None)
+        return kept
 
 
 def _patch(label: str) -> forms.IntegerField:
@@ -86,7 +136,4 @@ class PhotoForm(forms.Form):
     )
 
     def clean_photo(self) -> bytes:
-        upload = self.cleaned_data["photo"]
-        if upload.size > LARGEST_FILE:
-            raise forms.ValidationError("This photo is over 24 MB: send it smaller.")
-        return upload.read()
+        return read_upload(self.cleaned_data["photo"])

@@ -171,6 +171,19 @@ def standing_of(trial: Trial) -> Forecast | None:
     return forecast(answered) if answered else None
 
 
+def start_like(trial: Trial) -> dict[str, str]:
+    """What a new trial of the same paint starts from: its paint, best colour and settings."""
+    standing = standing_of(trial)
+    last = trial.rounds.latest("number")
+    return {
+        "paint": trial.paint,
+        "start": format_hex(standing.rgb) if standing else trial.start,
+        "printer": last.printer,
+        "quality": last.quality,
+        "colour_settings": last.colour_settings,
+    }
+
+
 def _lock(pk: int) -> Trial:
     trial = Trial.objects.select_for_update().filter(pk=pk).first()
     if trial is None:
@@ -231,6 +244,7 @@ def _photo_of(kept: dict[str, Any]) -> PhotoAnswer:
         differences=tuple((row[0], row[1], row[2]) for row in kept["differences"]),
         good=tuple(kept["good"]),
         paint=(light, a, b),
+        remarks=tuple(kept.get("remarks", ())),
     )
 
 

@@ -10,7 +10,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from decaljobs.craft.roundpaper import RoundPaper
 from decaljobs.forms.jobcard import PaperForm
 from decaljobs.forms.lists import TrialsForm
-from decaljobs.forms.trials import EyeForm, PhotoForm, SettingsForm, TrialForm
+from decaljobs.forms.trials import EyeForm, LikeForm, PhotoForm, SettingsForm, TrialForm
 from decaljobs.models import Trial, TrialRound
 from decaljobs.pdf.roundsheet import round_sheet_pdf
 from decaljobs.services import trials
@@ -20,6 +20,8 @@ from decaljobs.views.access import makers_only
 from decaljobs.views.pages import draw, page_of, pdf_answer, say_refused
 from decaljobs.views.site import outside_address
 from decaljobs.views.trial_page import trial_context
+
+MOST_EARLIER = 12  # trials offered to start a new one from
 
 
 @require_GET
@@ -35,7 +37,9 @@ def trial_list(request: HttpRequest) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 def trial_new(request: HttpRequest) -> HttpResponse:
     """Begin a trial towards one paint."""
-    form = TrialForm(request.POST or None)
+    like = LikeForm(request.GET).trial
+    initial = trials.start_like(like) if like else None
+    form = TrialForm(request.POST or None, request.FILES or None, initial=initial)
     if request.method == "POST" and form.is_valid():
         made = trials.begin_trial(
             paint=form.cleaned_data["paint"],
@@ -46,7 +50,8 @@ def trial_new(request: HttpRequest) -> HttpResponse:
         )
         messages.success(request, f"{made}: print round 1.")
         return redirect(made)
-    return draw(request, "trial_form", {"form": form})
+    earlier = Trial.objects.with_counts()[:MOST_EARLIER]
+    return draw(request, "trial_form", {"form": form, "like": like, "earlier": earlier})
 
 
 @require_GET

@@ -7,34 +7,40 @@ part laid askew on its place, and the camera sees it a little off (metamerism).
 
 import io
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 from PIL import Image
 from scipy import ndimage
 
 from decaljobs.craft.colour import linear_from_lab, linear_to_srgb
-from decaljobs.craft.photomarks import project, solve_perspective
+from decaljobs.craft.photomarks import solve_perspective
 from decaljobs.craft.trialsheet import DOT, FRAME_WIDTH, MARK_HOLE, RAMP, Box, TrialSheet
 from tests.benchmarks.colourworld import Printer
 
-SCALE = 6  # pixels of the drawing per mm
+SCALE = 4  # pixels of the drawing per mm, about as many as the photo has
 MARGIN = 14.0  # bare paper round the frame, mm
 DESK = 30.0  # what is drawn of the desk, mm
+TILE = 40  # pixels: within a tile the view is taken as bilinear
+CORNERS = ((0, 0), (0, 1), (1, 1), (1, 0))  # of a tile, in the order that Pillow takes them
+LAMP_STEP = 20  # pixels
+REFERENCE_WIDTH = 1600  # pixels: the picture for which blur and noise of a camera are given
+_SRGB = linear_to_srgb(np.linspace(0.0, 1.0, 65536)) / 255
 
 
 @dataclass(frozen=True)
 class Camera:
     """A phone camera and the way a photo is taken with it."""
 
-    width: int = 1600
-    height: int = 1200
+    width: int = 960
+    height: int = 720
     gains: tuple[float, float, float] = (1.0, 1.0, 1.0)
     leak: float = 0.05
     exposure: float = 0.75  # linear value of white paper
     contrast: float = 0.0  # strength of an S-curve on the encoded values
     distortion: float = 0.0  # of the radius at the picture's corner
-    blur: float = 0.8  # pixels
-    noise: float = 0.006
+    blur: float = 0.8  # pixels of a picture 1,600 wide
+    noise: float = 0.006  # of white, likewise
     quality: int = 88
     tilt: float = 0.08
     turn: float = 0.1  # radians
@@ -107,44 +113,80 @@ def lay_out(
 
 
 def photograph(scene: Scene, sheet: TrialSheet, camera: Camera, rng: np.random.Generator) -> bytes:
-    """A JPEG of the scene."""
-    places = _view(sheet, camera)
-    height, width = camera.height, camera.width
-    seen = np.stack([_look(scene.light[..., layer], places) for layer in range(3)], axis=-1)
-    lit = seen * _light(places, sheet, camera)[..., None]
-    lit += _look(scene.mirrored[..., 0], places)[..., None]
+    """A JPEG of the scene.
+
+    Blur and noise are those of a picture REFERENCE_WIDTH wide: a smaller picture of the same shot
+    is sharper and calmer pixel by pixel, as if the large one had been made smaller.
+    """
+    share = camera.width / REFERENCE_WIDTH
+    *lit, mirrored = _look(scene, sheet, camera)
+    lamp = _light(sheet, camera)
     leak = np.full((3, 3), camera.leak / 2)
     np.fill_diagonal(leak, 1 - camera.leak)
-    raw = (lit * np.array(camera.gains)) @ leak.T
-    raw = (raw * camera.exposure / 0.88).reshape(height, width, 3)
-    raw = ndimage.gaussian_filter(raw, (camera.blur, camera.blur, 0))
-    raw += (
-        rng.standard_normal(raw.shape, dtype=np.float32)
-        * camera.noise
-        * np.sqrt(np.maximum(raw, 0.01))
-    )
-    encoded = linear_to_srgb(np.clip(raw, 0, 1)) / 255
-    # A smooth S that leaves black, middle and white where they are.
-    encoded -= camera.contrast * np.sin(2 * np.pi * encoded) / (2 * np.pi)
-    picture = np.clip(np.rint(encoded * 255), 0, 255).astype(np.uint8)
+    leak *= np.array(camera.gains) * camera.exposure / 0.88
+    seen = np.stack([layer * lamp + mirrored for layer in lit]).reshape(3, -1)
+    raw = (leak.astype(np.float32) @ seen).reshape(3, camera.height, camera.width)
+    picture = np.empty((camera.height, camera.width, 3), dtype=np.uint8)
+    tones = _tones(camera)
+    for layer, seen in enumerate(raw):
+        soft = ndimage.gaussian_filter(seen, camera.blur * share, truncate=3.0)
+        noise = rng.standard_normal(soft.shape, dtype=np.float32)
+        noise *= np.sqrt(np.maximum(soft, 0.01))
+        noise *= np.float32(camera.noise * share)
+        steps = (soft + noise) * np.float32(len(_SRGB) - 1)
+        picture[..., layer] = tones[np.clip(steps, 0, len(_SRGB) - 1).astype(np.uint16)]
     kept = io.BytesIO()
     Image.fromarray(picture).save(kept, "JPEG", quality=camera.quality)
     return kept.getvalue()
 
 
-def with_glare(
-    scene: Scene, sheet: TrialSheet, place: tuple[float, float], reach: float, strength: float
-) -> Scene:
-    """The scene with a round soft reflection at a place of the sheet, mm.
+def _tones(camera: Camera) -> np.ndarray:
+    """What the camera writes, 0 to 255, for linear light in 65536 steps from 0 to 1."""
+    # A smooth S that leaves black, middle and white where they are.
+    bent = _SRGB - camera.contrast * np.sin(2 * np.pi * _SRGB) / (2 * np.pi)
+    return np.clip(np.rint(bent * 255), 0, 255).astype(np.uint8)
+
+
+@dataclass(frozen=True)
+class Glare:
+    """A light mirrored on the sheet: its middle (mm), reach (mm), strength and shape.
+
+    length: how many times as long as wide; edge: 2 for a soft round light, more for a lamp or a
+    window with a clear edge; turn in radians.
+    """
+
+    place: tuple[float, float]
+    reach: float
+    strength: float
+    length: float = 1.0
+    edge: float = 2.0
+    turn: float = 0.0
+
+
+def make_glare(box: Box, rng: np.random.Generator) -> Glare:
+    """A reflection on or near a box: faint to strong, small to wide, a lamp or a window."""
+    x, y = box.centre
+    return Glare(
+        place=(x + rng.normal(0, 8), y + rng.normal(0, 8)),
+        reach=float(np.exp(rng.uniform(np.log(5), np.log(40)))),
+        strength=float(np.exp(rng.uniform(-3.5, 0))),
+        length=rng.choice([1.0, 1.0, rng.uniform(1.5, 5)]),
+        edge=rng.choice([2.0, 2.0, rng.uniform(3, 8)]),
+        turn=rng.uniform(0, np.pi),
+    )
+
+
+def with_glare(scene: Scene, sheet: TrialSheet, glare: Glare) -> Scene:
+    """The scene with a reflection.
 
     The painted part is glossy; paper and print mirror less than half as much.
     """
-    rows = np.arange(scene.mirrored.shape[0], dtype=np.float32)[:, None]
-    columns = np.arange(scene.mirrored.shape[1], dtype=np.float32)[None]
-    away = ((columns - _pixel(place[0])) ** 2 + (rows - _pixel(place[1])) ** 2) / (
-        SCALE * reach
-    ) ** 2
-    light = (0.4 * strength * np.exp(-away))[..., None]
+    rows = np.arange(scene.mirrored.shape[0], dtype=np.float32)[:, None] - _pixel(glare.place[1])
+    columns = np.arange(scene.mirrored.shape[1], dtype=np.float32)[None] - _pixel(glare.place[0])
+    cos, sin = np.float32(np.cos(glare.turn)), np.float32(np.sin(glare.turn))
+    along, aside = cos * columns + sin * rows, cos * rows - sin * columns
+    away = np.hypot(along / glare.length, aside) / (SCALE * glare.reach)
+    light = (0.4 * glare.strength * np.exp(-(away**glare.edge)))[..., None]
     box = sheet.layout.paint
     light[
         _pixel(box.y) : _pixel(box.y + box.height), _pixel(box.x) : _pixel(box.x + box.width)
@@ -236,8 +278,8 @@ def _lay_part(
     mirrored[top:low, left:right, 0][inside] += sheen[inside]
 
 
-def _view(sheet: TrialSheet, camera: Camera) -> np.ndarray:
-    """For each picture pixel the place on the sheet, mm (pixels, 2)."""
+def _view(sheet: TrialSheet, camera: Camera, across: np.ndarray, down: np.ndarray) -> np.ndarray:
+    """The places on the sheet, mm (2, n), that picture columns and rows (n,) see."""
     w, h = FRAME_WIDTH, sheet.layout.height
     corners = np.array([[0, 0], [w, 0], [w, h], [0, h]])
     span = camera.fill * camera.width / w
@@ -246,26 +288,49 @@ def _view(sheet: TrialSheet, camera: Camera) -> np.ndarray:
     centred[1:3, 1] *= 1 - camera.tilt / 2
     cos, sin = np.cos(camera.turn), np.sin(camera.turn)
     turned = centred @ np.array([[cos, sin], [-sin, cos]])
-    turned += [camera.width / 2, camera.height / 2]
-    back = solve_perspective(turned, corners)
-    y, x = np.indices((camera.height, camera.width), dtype=np.float64)
-    dx, dy = x - camera.width / 2, y - camera.height / 2
+    back = solve_perspective(turned, corners).astype(np.float32)
+    dx = (across - camera.width / 2).astype(np.float32)
+    dy = (down - camera.height / 2).astype(np.float32)
     radius = (dx**2 + dy**2) / ((camera.width / 2) ** 2 + (camera.height / 2) ** 2)
-    bend = 1 + camera.distortion * radius
-    pixels = np.stack(
-        [camera.width / 2 + dx * bend, camera.height / 2 + dy * bend], axis=-1
-    ).reshape(-1, 2)
-    return project(back, pixels)
+    bend = 1 + np.float32(camera.distortion) * radius
+    right, low, depth = back @ np.stack([dx * bend, dy * bend, np.ones_like(dx)])
+    return np.stack([right / depth, low / depth])
 
 
-def _look(layer: np.ndarray, places: np.ndarray) -> np.ndarray:
-    rows = SCALE * (places[:, 1] + MARGIN + DESK) - 0.5
-    columns = SCALE * (places[:, 0] + MARGIN + DESK) - 0.5
-    return ndimage.map_coordinates(layer, (rows, columns), order=1, mode="nearest")
+def _look(scene: Scene, sheet: TrialSheet, camera: Camera) -> np.ndarray:
+    """The scene's layers as the camera's pixels see them, (4, rows, columns)."""
+    across = [*range(0, camera.width, TILE), camera.width]
+    down = [*range(0, camera.height, TILE), camera.height]
+    grid = np.stack(np.meshgrid(across, down), axis=-1).astype(float)
+    places = _view(sheet, camera, *grid.reshape(-1, 2).T)
+    drawn = (SCALE * (places + MARGIN + DESK)).T.reshape(grid.shape)
+    mesh = [
+        (
+            (left, top, right, low),
+            tuple(float(value) for x, y in CORNERS for value in drawn[row + y, column + x]),
+        )
+        for row, (top, low) in enumerate(pairwise(down))
+        for column, (left, right) in enumerate(pairwise(across))
+    ]
+    layers = [*np.moveaxis(scene.light, -1, 0), scene.mirrored[..., 0]]
+    size, way, fine = (
+        (camera.width, camera.height),
+        Image.Transform.MESH,
+        Image.Resampling.BILINEAR,
+    )
+    pictures = [Image.fromarray(np.ascontiguousarray(layer)) for layer in layers]
+    return np.stack([np.asarray(one.transform(size, way, mesh, fine)) for one in pictures])
 
 
-def _light(places: np.ndarray, sheet: TrialSheet, camera: Camera) -> np.ndarray:
-    x = places[:, 0] / FRAME_WIDTH - 0.5
-    y = places[:, 1] / sheet.layout.height - 0.5
+def _light(sheet: TrialSheet, camera: Camera) -> np.ndarray:
+    """The lamp's light (rows, columns), 1 in the middle; so smooth that a coarse grid will do."""
+    size = camera.width // LAMP_STEP, camera.height // LAMP_STEP
+    rows, columns = np.indices(size[::-1]).reshape(2, -1) + 0.5
+    places = _view(sheet, camera, LAMP_STEP * columns, LAMP_STEP * rows)
+    x = places[0] / FRAME_WIDTH - 0.5
+    y = places[1] / sheet.layout.height - 0.5
     smooth = (1 + camera.fall[0] * x + camera.fall[1] * y) / (1 + 0.15 * (x**2 + y**2))
-    return smooth * (1 + camera.ripple * np.sin(6 * x + 2) * np.cos(5 * y))
+    ripple = camera.ripple * np.sin(6 * x + 2) * np.cos(5 * y)
+    coarse = (smooth * (1 + ripple)).astype(np.float32).reshape(size[::-1])
+    whole = (camera.width, camera.height)
+    return np.asarray(Image.fromarray(coarse).resize(whole, Image.Resampling.BICUBIC))

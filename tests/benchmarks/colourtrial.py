@@ -1,40 +1,21 @@
-"""How near trials come to the paint, on made-up printers, paints, eyes and phone photos.
+"""How near trials by eye come to the paint, on made-up printers, paints and eyes.
 
     python -m tests.benchmarks.colourtrial --printers 50 --paints 30
-    python -m tests.benchmarks.colourtrial --printers 5 --paints 4 --photos 20
 
-By eye every printer and paint is tried; photos are drawn one by one, which takes about two
-seconds each, so --photos says how many trials are done with them.
+Trials by photo: tests.benchmarks.colourphotos.
 """
 
 import argparse
 import sys
-import time
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 
 import numpy as np
 
 from decaljobs.craft.colour import ciede2000
-from decaljobs.craft.colourtrial import (
-    first_round,
-    forecast,
-    next_round,
-    photo_answer,
-    sheet_of,
-)
-from decaljobs.craft.photoload import PhotoRefused, load_photo
+from decaljobs.craft.colourtrial import first_round, forecast, next_round
 from decaljobs.craft.trialeye import EyeAnswer
-from decaljobs.craft.trialphoto import read_photo
 from decaljobs.craft.trialrecords import Forecast, PrintSettings, Round
-from tests.benchmarks.colourcamera import (
-    Camera,
-    another_shot,
-    lay_out,
-    make_camera,
-    photograph,
-    with_glare,
-)
 from tests.benchmarks.colourworld import (
     Maker,
     Printer,
@@ -48,7 +29,6 @@ from tests.benchmarks.colourworld import (
 
 PAPER = PrintSettings("made-up printer")
 FILM = PrintSettings("made-up printer", material="film")
-MOST_RETAKES = 3
 Answer = Callable[[Round, Printer, np.ndarray, np.random.Generator], Round]
 
 
@@ -58,33 +38,6 @@ def by_eye(one: Round, printer: Printer, paint: np.ndarray, rng: np.random.Gener
     picks = maker.best_three(seen, paint, rng)
     off = maker.words(seen[picks[0]], paint, rng)
     return replace(one, eye=EyeAnswer(tuple(pick + 1 for pick in picks), off))
-
-
-class ByPhoto:
-    """Answers of one phone: a photo, taken again if refused, and then by eye."""
-
-    def __init__(self, metamerism: float) -> None:
-        self.metamerism = metamerism
-        self.phone: Camera | None = None
-        self.taken = self.refused = 0
-
-    def __call__(
-        self, one: Round, printer: Printer, paint: np.ndarray, rng: np.random.Generator
-    ) -> Round:
-        if one.number == 1 or self.phone is None:
-            self.phone = make_camera(rng, self.metamerism)
-        sheet = sheet_of(1, one)
-        for _ in range(MOST_RETAKES):
-            camera = another_shot(self.phone, rng)
-            self.taken += 1
-            scene = lay_out(sheet, printer, paint, rng, camera)
-            try:
-                reading = read_photo(load_photo(photograph(scene, sheet, camera, rng)), sheet)
-            except PhotoRefused:
-                self.refused += 1
-                continue
-            return replace(one, photo=photo_answer(reading))
-        return by_eye(one, printer, paint, rng)
 
 
 def run_trial(
@@ -103,12 +56,16 @@ def run_trial(
     return course
 
 
-def worlds(printers: int, paints: int) -> Iterator[tuple[Printer, np.ndarray, np.random.Generator]]:
-    for first in range(printers):
+def worlds(
+    printers: int, paints: int, most: int | None = None
+) -> Iterator[tuple[Printer, np.ndarray, np.random.Generator]]:
+    """Printers with paints they can match, in a mixed order; so many at most."""
+    order = np.random.default_rng(20).permutation(printers * paints)
+    for place in order[:most]:
+        first, second = divmod(int(place), paints)
+        rng = np.random.default_rng([21, first, second])
         printer = make_printer(np.random.default_rng([21, first]))
-        for second in range(paints):
-            rng = np.random.default_rng([21, first, second])
-            yield printer, paint_within(printer, rng), rng
+        yield printer, paint_within(printer, rng), rng
 
 
 def say(label: str, off: list[float] | np.ndarray) -> None:
@@ -121,13 +78,13 @@ def say(label: str, off: list[float] | np.ndarray) -> None:
     )
 
 
-def measure(label: str, answers: list[Answer], printers: int, paints: int, most: int) -> None:
-    courses = []
-    for done, (printer, paint, rng) in enumerate(worlds(printers, paints)):
-        if done == most:
-            break
-        courses.append(run_trial(printer, paint, answers, rng))
-    for number in range(len(answers)):
+def measure(label: str, answers: list[Answer], printers: int, paints: int) -> None:
+    courses = [run_trial(*world[:2], answers, world[2]) for world in worlds(printers, paints)]
+    say_courses(label, courses)
+
+
+def say_courses(label: str, courses: list[list[tuple[float, Forecast]]]) -> None:
+    for number in range(len(courses[0])):
         say(f"{label}, after round {number + 1}", [course[number][0] for course in courses])
     last = [course[-1] for course in courses]
     expected = [ahead.expected for _, ahead in last]
@@ -194,92 +151,16 @@ def measure_beyond(
     )
 
 
-def measure_glare(most: int) -> None:
-    """Photos with a reflection on patches or paint, or burnt out: refused, or still right?"""
-    refused, silent, right = 0, [], 0
-    for done in range(most):
-        rng = np.random.default_rng([23, done])
-        printer = make_printer(rng)
-        paint = paint_within(printer, rng)
-        one = first_round(Maker().first_guess(paint, rng), PAPER)
-        sheet = sheet_of(1, one)
-        camera = make_camera(rng, exposure=1.3) if done % 4 == 0 else make_camera(rng)
-        plain = lay_out(sheet, printer, paint, rng, camera)
-        spoilt = plain if done % 4 == 0 else _glare(plain, sheet, done, rng)
-        try:
-            clean = read_photo(_clean(plain, sheet, camera, rng), sheet)
-            reading = read_photo(load_photo(photograph(spoilt, sheet, camera, rng)), sheet)
-        except PhotoRefused:
-            refused += 1
-            continue
-        calm = forecast([replace(one, photo=photo_answer(clean))]).lab
-        ahead = forecast([replace(one, photo=photo_answer(reading))]).lab
-        moved = float(ciede2000(calm, ahead))
-        right += moved <= 2
-        if moved > 2:
-            silent.append(moved)
-    worst = f", worst {max(silent):.1f}" if silent else ""
-    print(
-        f"glare or clipping: {most} photos, refused {refused}, answer unmoved (under 2) {right}, "
-        f"silently wrong {len(silent)}{worst}",
-        flush=True,
-    )
-
-
-def _clean(scene: object, sheet: object, camera: object, rng: np.random.Generator) -> object:
-    calm = replace(camera, exposure=min(camera.exposure, 0.8))
-    return load_photo(photograph(scene, sheet, calm, rng))
-
-
-def _glare(scene: object, sheet: object, done: int, rng: np.random.Generator) -> object:
-    layout = sheet.layout
-    boxes = [layout.paint, layout.patches[9], layout.patches[20]]
-    x, y = boxes[done % 4 - 1].centre
-    place = (x + rng.normal(0, 6), y + rng.normal(0, 6))
-    return with_glare(scene, sheet, place, rng.uniform(5, 40), float(np.exp(rng.uniform(-3.5, 0))))
-
-
-def measure_speed() -> None:
-    """One photo of 12 megapixels, from bytes to differences."""
-    rng = np.random.default_rng(14)
-    printer = make_printer(rng)
-    paint = paint_within(printer, rng)
-    sheet = sheet_of(1, first_round(Maker().first_guess(paint, rng), PAPER))
-    camera = make_camera(rng, width=4000, height=3000, blur=1.5, turn=0.05)
-    data = photograph(lay_out(sheet, printer, paint, rng, camera), sheet, camera, rng)
-    taken = []
-    for _ in range(5):
-        start = time.perf_counter()
-        read_photo(load_photo(data), sheet)
-        taken.append(time.perf_counter() - start)
-    print(f"one photo of 12 megapixels: {min(taken):.2f} s (best of 5), {max(taken):.2f} s (worst)")
-
-
 def main(words: list[str]) -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--printers", type=int, default=50)
     parser.add_argument("--paints", type=int, default=30)
-    parser.add_argument("--photos", type=int, default=60, help="trials done with photos")
     asked = parser.parse_args(words)
     size = asked.printers, asked.paints
     measure_plain(*size)
-    measure("by eye", [by_eye] * 3, *size, most=size[0] * size[1])
+    measure("by eye", [by_eye] * 3, *size)
     measure_film(*size)
-    measure_beyond("out of gamut, by eye, 3 rounds", [by_eye] * 3, *size, most=300)
-    if asked.photos:
-        for metamerism in (0.5, 1.0):
-            measure_photos(metamerism, *size, most=asked.photos)
-        measure_glare(asked.photos)
-        measure_speed()
-
-
-def measure_photos(metamerism: float, printers: int, paints: int, most: int) -> None:
-    print(f"the camera sees the paint off by {metamerism} (one spread) on each CIELAB axis:")
-    shot = ByPhoto(metamerism)
-    measure("photo, photo, eye", [shot, shot, by_eye], printers, paints, most)
-    measure("photos only", [shot] * 3, printers, paints, most)
-    measure_beyond("out of gamut, photo, photo", [shot] * 2, printers, paints, most)
-    print(f"    photos refused: {shot.refused} of {shot.taken}")
+    measure_beyond("out of gamut, by eye, 3 rounds", [by_eye] * 3, *size, most=size[0] * size[1])
 
 
 if __name__ == "__main__":

@@ -3,9 +3,14 @@
 import json
 from io import StringIO
 
+import numpy as np
 import pytest
 from django.core.management import CommandError, call_command
 from pypdfium2 import PdfDocument
+
+from decaljobs.models import TrialRound
+from decaljobs.services import trials
+from tests.craft.trialphotos import PAINT, photo_of, the_printer
 
 pytestmark = pytest.mark.django_db
 
@@ -29,6 +34,53 @@ def test_it_begins_prints_and_takes_picks(tmp_path):
     picked = run("pick", number, "7", "12", "31", "--off", "lighter")
     assert picked["next_centre"].startswith("#")
     assert picked["expected"] > 0
+
+
+def test_each_task_answers_as_json(tmp_path):
+    file = tmp_path / "round.pdf"
+    begun = run("new", "--start", "#7a8462", "--name", "Moss", "--printer", "desk printer")
+    number = str(begun["trial"])
+    sheet = run("sheet", number, "-o", str(file))
+    assert set(begun) == {"trial", "round", "patches"}
+    assert set(sheet) == {"trial", "round", "file", "patches"}
+    assert begun["patches"] == sheet["patches"]
+    assert set(sheet["patches"][0]) == {"number", "rgb", "box_mm"}
+    picked = run("pick", number, "1", "2", "3")
+    assert set(picked) == {
+        "trial", "round", "next_centre", "expected", "limit", "found", "remarks", "patches",
+    }  # fmt: skip
+
+
+def test_it_reads_a_photo_and_says_the_measured_differences(tmp_path):
+    number = run("new", "--start", "#788460", "--name", "Moss")["trial"]
+    sheet = trials.sheet_for(TrialRound.objects.get(trial=number))
+    file = tmp_path / "photo.jpg"
+    file.write_bytes(photo_of(sheet))
+    read = run("photo", str(number), str(file))
+    apart = [patch["difference"] for patch in read["patches"]]
+    truth = the_printer().lab(np.array(sheet.colours, dtype=float)) - PAINT
+    near = np.linalg.norm(truth, axis=1) < 12
+    # The tolerance is what noise, gloss and printing scatter leave of a patch.
+    assert np.abs(np.array(apart)[near] - truth[near]).mean() < 1.5
+    assert read["expected"] > 0
+    assert read["next_centre"].startswith("#")
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("41", "2", "3"), "patches 1 to 40, not 41"),
+        (("0", "2", "3"), "from 1, not 0"),
+        (("7", "7", "3"), "three different"),
+        (("7", "8", "9", "--off", "lighter", "--off", "darker"), "contradict"),
+        (("7", "8", "9", "--off", "redder", "--off", "redder"), "the same"),
+    ],
+)
+def test_it_refuses_picks_that_cannot_hold(words, said):
+    number = str(run("new", "--start", "#1f3a6e", "--name", "Harbour blue")["trial"])
+    with pytest.raises(CommandError, match=said):
+        call_command("trial", "pick", number, *words)
+    assert not TrialRound.objects.get(trial=number).is_answered
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,7 @@ from decaljobs.craft.colourtrial import forecast, photo_answer, sheet_of
 from decaljobs.craft.photoload import Photo, PhotoRefused, load_photo
 from decaljobs.craft.trialphoto import read_photo
 from decaljobs.craft.trialsheet import SheetCode, paper_sheet
-from tests.benchmarks.colourcamera import with_glare
+from tests.benchmarks.colourcamera import Glare, with_glare
 from tests.craft.trialphotos import (
     PAINT,
     a_photo,
@@ -117,18 +117,18 @@ def test_it_refuses_too_little_paint():
 
 
 def test_it_refuses_a_light_mirrored_in_the_paint():
-    glare = with_glare(the_scene(), SHEET, SHEET.layout.paint.centre, 8.0, 0.6)
+    glare = with_glare(the_scene(), SHEET, Glare(SHEET.layout.paint.centre, 8.0, 0.6))
     assert "glare" in refusal(a_photo(glare)).reason
 
 
 def test_it_refuses_a_soft_reflection_on_the_paint():
     x, y = SHEET.layout.paint.centre
-    glare = with_glare(the_scene(), SHEET, (x + 12, y), 15.0, 0.1)
+    glare = with_glare(the_scene(), SHEET, Glare((x + 12, y), 15.0, 0.1))
     assert "glare" in refusal(a_photo(glare)).reason
 
 
 def test_it_leaves_out_a_patch_with_a_reflection_and_says_so():
-    glare = with_glare(the_scene(), SHEET, SHEET.layout.patches[9].centre, 5.0, 0.8)
+    glare = with_glare(the_scene(), SHEET, Glare(SHEET.layout.patches[9].centre, 5.0, 0.8))
     reading = a_reading(a_photo(glare))
     assert not reading.good[9]
     assert any("10" in remark for remark in reading.remarks)

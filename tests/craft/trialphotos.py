@@ -10,6 +10,7 @@ from decaljobs.craft.colourtrial import first_round, sheet_of
 from decaljobs.craft.photoload import load_photo
 from decaljobs.craft.trialphoto import PhotoReading, read_photo
 from decaljobs.craft.trialrecords import PrintSettings, Round
+from decaljobs.craft.trialsheet import TrialSheet
 from tests.benchmarks.colourcamera import Camera, Scene, lay_out, photograph
 from tests.benchmarks.colourworld import Printer, make_printer
 
@@ -44,6 +45,14 @@ def a_photo(scene: Scene | None = None, **changes: object) -> bytes:
     sheet = sheet_of(12, the_round())
     camera = replace(CAMERA, **changes)
     return photograph(scene or the_scene(), sheet, camera, np.random.default_rng(10))
+
+
+def photo_of(sheet: TrialSheet, **changes: object) -> bytes:
+    """A photo of any round's sheet with the paint on its place."""
+    camera = replace(CAMERA, **changes)
+    rng = np.random.default_rng(11)
+    scene = lay_out(sheet, the_printer(), PAINT, rng, camera)
+    return photograph(scene, sheet, camera, rng)
 
 
 def a_reading(data: bytes) -> PhotoReading:

@@ -1,15 +1,19 @@
 """Colour trials on the screen, as a maker goes through one."""
 
 import io
+from dataclasses import replace
 
+import numpy as np
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from PIL import Image
 from pypdfium2 import PdfDocument
 
+from decaljobs.craft.colour import parse_hex
 from decaljobs.craft.trialrecords import PrintSettings
 from decaljobs.models import Recipe, Trial
 from decaljobs.services import trials
+from tests.craft.trialphotos import PAINT, photo_of, the_printer
 from tests.factories import EVENING, make_artwork, picture_bytes
 
 SETTINGS = {"printer": "desk printer", "material": "paper", "quality": "", "colour_settings": ""}
@@ -94,6 +98,85 @@ def test_it_refuses_a_photo_that_gives_no_answer(signed_in, trial, data):
     assert not trial.rounds.get().is_answered
 
 
+def saved(image: Image.Image, **more: object) -> bytes:
+    kept = io.BytesIO()
+    image.save(kept, **more)
+    return kept.getvalue()
+
+
+@pytest.mark.parametrize(
+    ("data", "said"),
+    [
+        (saved(Image.new("RGB", (1200, 900)), format="JPEG"), "marks were found"),
+        (saved(Image.new("1", (10000, 9000)), format="PNG"), "of 90 megapixels is too large"),
+        (b"\x00\x00\x00\x18ftypheic" + b"0" * 400, "convert it to JPEG"),
+    ],
+    ids=["black", "90 megapixels", "heic"],
+)
+def test_it_says_why_a_photo_gives_no_answer(signed_in, trial, data, said):
+    assert said in send(signed_in, trial, data).context["photo_form"].errors["photo"][0]
+    assert not trial.rounds.get().is_answered
+
+
+def test_it_says_whose_sheet_is_on_a_photo_of_another_round(signed_in, trial):
+    sheet = trials.sheet_for(trial.rounds.get())
+    other = replace(sheet, code=replace(sheet.code, round=2))
+    answer = send(signed_in, trial, photo_of(other))
+    said = answer.context["photo_form"].errors["photo"][0]
+    assert f"sheet of T{trial.pk} R2, not of T{trial.pk} R1" in said
+    assert not trial.rounds.get().is_answered
+
+
+# EXIF orientation (CIPA DC-008) and the turn by which a camera stores an upright photo.
+@pytest.mark.parametrize(
+    ("value", "stored"),
+    [
+        (1, None),
+        (3, Image.Transpose.ROTATE_180),
+        (6, Image.Transpose.ROTATE_90),
+        (8, Image.Transpose.ROTATE_270),
+    ],
+)
+def test_it_reads_a_photo_however_the_phone_was_held(signed_in, trial, value, stored):
+    photo = Image.open(io.BytesIO(photo_of(trials.sheet_for(trial.rounds.get()))))
+    turned = photo if stored is None else photo.transpose(stored)
+    exif = Image.Exif()
+    exif[0x0112] = value
+    send(signed_in, trial, saved(turned, format="JPEG", exif=exif, quality=95))
+    assert_read(trial)
+
+
+def test_it_reads_a_sheet_photographed_upside_down(signed_in, trial):
+    send(signed_in, trial, photo_of(trials.sheet_for(trial.rounds.get()), turn=np.pi))
+    assert_read(trial)
+
+
+def test_it_says_that_the_profile_of_a_photo_is_broken(signed_in, trial):
+    photo = Image.open(io.BytesIO(photo_of(trials.sheet_for(trial.rounds.get()))))
+    data = saved(photo, format="JPEG", icc_profile=b"nonsense" * 40, quality=95)
+    send(signed_in, trial, data)
+    assert_read(trial)
+    page = signed_in.get(f"/trials/{trial.pk}/").content.decode()
+    assert "colour profile is broken; sRGB was taken" in page
+
+
+def send(client, trial, data: bytes):
+    file = SimpleUploadedFile("photo.jpg", data, content_type="image/jpeg")
+    return client.post(f"/trials/{trial.pk}/rounds/1/photo/", {"photo": file})
+
+
+def assert_read(trial) -> None:
+    """The kept differences are those that this made-up printer and paint have."""
+    kept = trial.rounds.get()
+    colours = np.array([parse_hex(colour) for colour in kept.colours], dtype=float)
+    truth = the_printer().lab(colours) - PAINT
+    good = np.array(kept.photo["good"])
+    assert good.mean() > 0.9
+    # Patches far from the paint carry the camera's crosstalk, so the middle one is compared.
+    off = np.linalg.norm(np.array(kept.photo["differences"]) - truth, axis=1)[good]
+    assert np.median(off) < 4
+
+
 def test_it_shows_what_was_found_on_a_refused_photo(signed_in, trial):
     address = f"/trials/{trial.pk}/rounds/1/refused.jpg"
     assert signed_in.get(address).status_code == 404
@@ -121,6 +204,72 @@ def test_a_recipe_is_put_on_a_band_with_one_button(signed_in, trial, maker):
     page = signed_in.get(f"/artwork/{artwork.pk}/measured/").content.decode()
     assert 'value="#204060"' in page
     assert "Harbour blue" in page
+
+
+def answered(trial, number: int, maker) -> None:
+    trials.answer_by_eye(
+        trial=trial.pk, number=number, picks=(1, 2, 3), off=(), by=maker, moment=EVENING
+    )
+
+
+def test_a_second_strip_is_offered_as_a_choice(signed_in, trial, maker):
+    film = PrintSettings("desk printer", "film")
+    answered(trial, 1, maker)
+    for number, settings in enumerate((PrintSettings("desk printer"), film, film), start=2):
+        trials.print_next(trial=trial.pk, settings=settings, moment=EVENING)
+        answered(trial, number, maker)
+        page = signed_in.get(f"/trials/{trial.pk}/").content.decode()
+        assert ("Keep as the recipe" in page) == (settings == film)
+        assert ("Your choice" in page) == (number == 3)
+        assert ('<button class="main-action">Keep as the recipe' in page) == (number == 4)
+    assert "Make one more strip" in page
+
+
+def test_a_strip_that_is_no_match_yet_asks_for_another(signed_in, trial, maker):
+    film = PrintSettings("desk printer", "film")
+    answered(trial, 1, maker)
+    trials.print_next(trial=trial.pk, settings=film, moment=EVENING)
+    # As if the strip had been spread wide round an unsure colour.
+    trial.rounds.filter(number=2).update(radius=12.0)
+    answered(trial, 2, maker)
+    answer = signed_in.get(f"/trials/{trial.pk}/")
+    assert answer.context["standing"].expected > 2
+    assert answer.context["next"].first
+    assert "not under 2" in answer.content.decode()
+
+
+def test_the_first_guess_is_taken_from_a_photo(signed_in):
+    picture = Image.new("RGB", (1200, 900), "#808080")
+    picture.paste("#3a6e1f", (450, 300, 750, 600))
+    file = SimpleUploadedFile("paint.png", saved(picture, format="PNG"))
+    data = {**SETTINGS, "paint": "Moss", "start": "#000000", "photo": file}
+    signed_in.post("/trials/new/", data)
+    assert Trial.objects.get().start == "#3a6e1f"
+
+
+def test_a_photo_that_cannot_be_opened_is_said_beside_its_field(signed_in):
+    file = SimpleUploadedFile("paint.jpg", b"hello")
+    data = {**SETTINGS, "paint": "Moss", "start": "#000000", "photo": file}
+    answer = signed_in.post("/trials/new/", data)
+    assert list(answer.context["form"].errors) == ["photo"]
+    assert not Trial.objects.exists()
+
+
+def test_a_trial_starts_from_an_earlier_one_of_the_paint(signed_in, trial, maker):
+    answered(trial, 1, maker)
+    page = signed_in.get("/trials/new/").content.decode()
+    assert f'href="/trials/new/?like={trial.pk}"' in page
+    initial = signed_in.get("/trials/new/", {"like": trial.pk}).context["form"].initial
+    best = signed_in.get(f"/trials/{trial.pk}/").context["best"]
+    assert (initial["paint"], initial["start"]) == ("Harbour blue", best)
+    assert initial["printer"] == "desk printer"
+
+
+@pytest.mark.parametrize("like", ["0", "x", "9" * 30, "-1"])
+def test_an_earlier_trial_that_is_not_there_is_passed_over(signed_in, like):
+    answer = signed_in.get("/trials/new/", {"like": like})
+    assert answer.status_code == 200
+    assert answer.context["form"].initial == {}
 
 
 @pytest.mark.parametrize("number", [1, 30])
