@@ -9,6 +9,7 @@ from pathlib import Path
 from PIL.Image import Image
 
 from decaljobs.craft.colour import format_hex, parse_hex
+from decaljobs.craft.placing import Panel, Placed
 from decaljobs.craft.section import Section
 
 #: Pictures as the card takes them: the bytes of a file, its place, or an opened picture.
@@ -85,6 +86,16 @@ class CardDecal:
 
 
 @dataclass(frozen=True)
+class CardPanel:
+    """A panel with the decals on it, printed at true size as a strip to cut out and hold against
+    the model."""
+
+    name: str
+    panel: Panel
+    decals: tuple[Placed, ...] = ()
+
+
+@dataclass(frozen=True)
 class JobCard:
     """A project's job card; texts are printed as they stand, body_colour is '#rrggbb'.
 
@@ -105,6 +116,7 @@ class JobCard:
     customer: str = ""
     notes: str = ""
     decals: tuple[CardDecal, ...] = field(default=())
+    panels: tuple[CardPanel, ...] = ()
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "body_colour", format_hex(parse_hex(self.body_colour)))

@@ -24,7 +24,10 @@ def _side() -> models.DecimalField:
 class PanelQuerySet(models.QuerySet["Panel"]):
     def with_decals(self) -> PanelQuerySet:
         """Panels with what is placed on them and its art, in the order made (2 queries)."""
-        return self.prefetch_related("placings__decal__artwork").order_by("pk")
+        placings = Placing.objects.select_related("decal__artwork").order_by(
+            "decal__place", "decal__number"
+        )
+        return self.prefetch_related(models.Prefetch("placings", placings)).order_by("pk")
 
 
 class Panel(models.Model):

@@ -1,4 +1,5 @@
-"""The job card on paper: the project at the head, then each decal with a row for every step."""
+"""The job card on paper: the project at the head, each decal with a row for every step, and the
+panels at true size."""
 
 from __future__ import annotations
 
@@ -8,6 +9,7 @@ from decaljobs.craft.jobcard import JobCard
 from decaljobs.craft.units import paper as paper_called
 from decaljobs.pdf.art import ArtShelf
 from decaljobs.pdf.card_decal import decal_blocks
+from decaljobs.pdf.card_placing import placing_blocks
 from decaljobs.pdf.flow import Block
 from decaljobs.pdf.letters import Type, lines, one_line
 from decaljobs.pdf.page import SIDE, Running, body_width, paper_pdf
@@ -40,6 +42,7 @@ def job_card_pdf(card: JobCard, *, paper: str = "A4") -> bytes:
         blocks += decal_blocks(decal, card.body_colour, size, shelf, told)
     if not card.decals:
         blocks.append(_no_decals())
+    blocks += placing_blocks(card.panels, size)
     foot = f"printed {card.printed_at}, times in {card.zone}"
     return paper_pdf(blocks, size, Running("Job card", card.project, card.code, foot))
 

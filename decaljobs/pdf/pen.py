@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 
 from reportlab.lib.colors import HexColor
@@ -132,6 +133,21 @@ class Pen:
             height * POINTS_PER_MM,
             mask="auto",
         )
+
+    @contextmanager
+    def within(self, x: float, top: float, width: float, height: float) -> Iterator[None]:
+        """What is drawn in here shows inside the rectangle alone."""
+        self.canvas.saveState()
+        window = self.canvas.beginPath()
+        window.rect(
+            x * POINTS_PER_MM,
+            self._up(top + height),
+            width * POINTS_PER_MM,
+            height * POINTS_PER_MM,
+        )
+        self.canvas.clipPath(window, stroke=0, fill=0)
+        yield
+        self.canvas.restoreState()
 
     def _up(self, y: float) -> float:
         return (self.paper.height_mm - y) * POINTS_PER_MM

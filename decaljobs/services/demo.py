@@ -33,6 +33,7 @@ from decaljobs.services import moving, plans, projects, queue, sheets, spoiling,
 from decaljobs.services.artwork import keep_artwork
 from decaljobs.services.copies import wanted_of
 from decaljobs.services.demo_art import DRAWINGS
+from decaljobs.services.demo_panels import load_panels
 from decaljobs.services.demo_photos import clear_photos, load_photos
 from decaljobs.services.demo_rooms import clear_rooms, make_rooms, refuse_while_used
 from decaljobs.services.demo_scenes import (
@@ -85,6 +86,7 @@ def load_demo(*, moment: datetime) -> None:
     _measure(art, maker, begun)
     load_trial(maker=maker, moment=begun)
     _lay_out_the_next(made, maker, moment)
+    load_panels()
     load_photos(maker=maker, moment=moment)
     plans.make_now(moment=moment, iterations=PLAN_TRIES)
 

@@ -9,19 +9,21 @@ from datetime import datetime
 from django.utils import timezone
 
 from decaljobs.craft.cautions import advice
-from decaljobs.craft.jobcard import CardDecal, CardGuides, CardRow, JobCard, Line
+from decaljobs.craft.jobcard import CardDecal, CardGuides, CardPanel, CardRow, JobCard, Line
+from decaljobs.craft.placing import Panel
 from decaljobs.craft.section import section
 from decaljobs.craft.stages import LAYERS, Build, Stage, route
 from decaljobs.craft.units import format_scale
 from decaljobs.models import Decal, PieceState, Project, StageEvent
 from decaljobs.services.air import Airs
 from decaljobs.services.drawings import MISSING
+from decaljobs.services.placing import placed_on
 from decaljobs.services.waiting import wait_of_decal
 from decaljobs.services.words import say_date, say_moment
 
 
 def job_card(*, project: Project, address: str, moment: datetime) -> JobCard:
-    """Everything the card of a project prints (five queries for any number of decals,
+    """Everything the card of a project prints (seven queries for any number of decals,
     and one for each room's readings)."""
     decals = (
         project.decals.for_rows()
@@ -42,7 +44,14 @@ def job_card(*, project: Project, address: str, moment: datetime) -> JobCard:
         customer=project.customer,
         notes=project.notes,
         decals=tuple(_card_decal(decal, moment, airs) for decal in decals),
+        panels=tuple(_card_panels(project)),
     )
+
+
+def _card_panels(project: Project) -> Iterable[CardPanel]:
+    for panel in project.panels.with_decals():
+        size = Panel(float(panel.width_mm), float(panel.height_mm))
+        yield CardPanel(panel.name, size, tuple(placed_on(panel)))
 
 
 def _card_decal(decal: Decal, moment: datetime, airs: Airs) -> CardDecal:

@@ -75,6 +75,12 @@ def figure(value: float | Decimal) -> str:
 
 
 @register.filter
+def half(value: float) -> str:
+    """Half a figure, to two decimals at most: where the middle of a length is."""
+    return figure(value / 2)
+
+
+@register.filter
 def is_tick(field: BoundField) -> bool:
     """Whether a field is one tick box, whose words stand behind it."""
     return isinstance(field.field.widget, CheckboxInput)

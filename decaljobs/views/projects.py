@@ -19,6 +19,7 @@ from decaljobs.views.batches import next_here, sheets_of_project
 from decaljobs.views.just_logged import just_logged
 from decaljobs.views.pages import draw, page_of, pdf_answer
 from decaljobs.views.photo_page import photos_of_project
+from decaljobs.views.placing_page import drawn_panels
 from decaljobs.views.site import outside_address
 
 
@@ -60,6 +61,7 @@ def project(request: HttpRequest, code: str) -> HttpResponse:
         "next_here": next_here(list(found.decals.ready_at(moment).select_related("project"))),
         "sheets_to_work": sheets_of_project(found.pk, moment),
         "photos": photos_of_project(found),
+        "panels": drawn_panels(found),
     }
     return draw(request, "project", context)
 

@@ -30,14 +30,6 @@ document.addEventListener("htmx:xhr:progress", (event) => {
   }
 });
 
-/* A refusal is shown as the page it is: its reason stands beside the field. */
-document.addEventListener("htmx:beforeSwap", (event) => {
-  if (sendingOf(event.detail.requestConfig.elt) && event.detail.xhr.status === 422) {
-    event.detail.shouldSwap = true;
-    event.detail.isError = false;
-  }
-});
-
 for (const name of ["htmx:sendError", "htmx:responseError", "htmx:timeout"]) {
   document.addEventListener(name, (event) => {
     const sending = sendingOf(event.target);

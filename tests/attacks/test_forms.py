@@ -44,7 +44,10 @@ NOT_NUMBERS = {*BAD} - {"zero", "less than nothing"}
 #: What there cannot be none of.
 COUNTED = {"width_mm", "height_mm", "count", "copies", "coats_wanted", "reference_hours"}
 #: What may well be below nothing.
-SIGNED = {"day_temperature", "night_temperature", "temperature", "film_forming_minimum"}
+SIGNED = {
+    *("day_temperature", "night_temperature", "temperature", "film_forming_minimum"),
+    *("x_mm", "y_mm", "turn"),
+}
 NOT_OFFERED = ("", "-1", "9" * 30, "a\x00b")
 FILES = {
     "empty": b"",

@@ -77,7 +77,7 @@ def test_it_is_gathered_with_the_same_queries_for_any_number_of_decals(
 ):
     project = make_project()
     sealed_sheet("clear", make_decals(number, Build.CLEAR_ALONE, project=project), maker)
-    with django_assert_num_queries(6):
+    with django_assert_num_queries(7):
         assert len(card_of(project).decals) == number
 
 

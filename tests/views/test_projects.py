@@ -49,7 +49,7 @@ def test_it_shows_a_project_with_the_same_queries_for_any_number_of_decals(
 ):
     project = make_project()
     make_decals(number, project=project)
-    with django_assert_num_queries(10):
+    with django_assert_num_queries(11):
         answer = signed_in.get(project.get_absolute_url())
     assert answer.status_code == 200
 
