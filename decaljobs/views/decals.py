@@ -139,7 +139,9 @@ def drop(request: HttpRequest, pk: int) -> HttpResponse:
 
 def get_decal(pk: int) -> Decal:
     """The decal with its project, artwork, and its pieces on their sheets (3 queries)."""
-    return get_object_or_404(Decal.objects.for_rows().select_related("queued"), pk=pk)
+    return get_object_or_404(
+        Decal.objects.for_rows().select_related("queued", "placing__panel"), pk=pk
+    )
 
 
 def _seen(found: Decal, seen: int | None) -> dict[int, int] | None:

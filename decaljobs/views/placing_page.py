@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import Any
 
 from decaljobs.forms.placing import PanelForm, PlaceForm
@@ -83,6 +84,15 @@ def placing_context(
     }
 
 
+def plain(figure: Decimal) -> str:
+    """A figure to two decimals at most, without idle zeros.
+
+    >>> plain(Decimal("64.00")), plain(Decimal("12.5")), plain(Decimal(100))
+    ('64', '12.5', '100')
+    """
+    return f"{figure:.2f}".rstrip("0").rstrip(".")
+
+
 class _Forms:
     """The forms beside a drawing: one for each decal on it, and one for the next."""
 
@@ -96,7 +106,8 @@ class _Forms:
         came_back = self.came_back.get(panel)
         if came_back is not None and came_back["decal"].value() == str(decal.pk):
             return came_back
-        start = {"x_mm": lies.placing.x_mm, "y_mm": lies.placing.y_mm, "turn": lies.placing.turn}
+        lie = lies.placing
+        start = {"x_mm": plain(lie.x_mm), "y_mm": plain(lie.y_mm), "turn": plain(lie.turn)}
         return PlaceForm(
             initial={"decal": decal.pk, **start},
             decals=self.project.decals.all(),
@@ -111,7 +122,7 @@ class _Forms:
             return came_back
         if not self.unplaced:
             return None
-        middle = {"x_mm": panel.width_mm / 2, "y_mm": panel.height_mm / 2}
+        middle = {"x_mm": plain(panel.width_mm / 2), "y_mm": plain(panel.height_mm / 2)}
         form = PlaceForm(initial=middle, decals=self.project.decals.none(), key=f"p{panel.pk}")
         form.fields["decal"].choices = [(decal.pk, decal.words) for decal in self.unplaced]
         return form

@@ -128,9 +128,9 @@ def back_on_panel(page, part) -> list[list[tuple[float, float]]]:
 
 
 def test_a_panel_larger_than_the_page_is_divided_with_marks_that_meet():
-    panel = CardPanel("Hull", Panel(380, 250), (Placed("Bow", 190, 120, 60, 20, 30),))
+    panel = CardPanel("Hull", Panel(380, 248), (Placed("Bow", 190, 120, 60, 20, 30),))
     pdf = strip(panel)
-    parts = divide(380, 250, 170, 210).parts
+    parts = divide(380, 248, 170, 210).parts
     pages = list(read(pdf))[1:]
     assert len(pages) == len(parts) == 4
     marks: list[tuple[float, ...]] = []
@@ -145,8 +145,8 @@ def test_a_panel_larger_than_the_page_is_divided_with_marks_that_meet():
     # Two marks on each of four joints, each printed on both parts that meet there.
     places = {mark: marks.count(mark) for mark in marks}
     assert places == dict.fromkeys(
-        [(47.5, 125.0), (142.5, 125.0), (237.5, 125.0), (332.5, 125.0)]
-        + [(190.0, 31.2), (190.0, 93.8), (190.0, 156.2), (190.0, 218.8)],
+        [(47.5, 124.0), (142.5, 124.0), (237.5, 124.0), (332.5, 124.0)]
+        + [(190.0, 31.0), (190.0, 93.0), (190.0, 155.0), (190.0, 217.0)],
         2,
     )
     assert "Part 1 of 2 from the left, 2 of 2 from below" in text(pdf)

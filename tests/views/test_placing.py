@@ -176,3 +176,12 @@ def test_an_onlooker_looks_and_changes_nothing(client, onlooker):
 def test_without_a_panel_it_says_what_panels_are_for(signed_in):
     page = signed_in.get(page_of(make_project())).content.decode()
     assert "A panel is a flat part of the model" in page
+
+
+def test_the_decal_s_page_says_where_it_sits(signed_in):
+    decal = make_decal()
+    put(decal, make_panel(decal.project), 20, 12.5, 15)
+    page = " ".join(signed_in.get(decal.get_absolute_url()).content.decode().split())
+    assert (
+        "Left side</a>, centre 20.0 mm from the left, 12.5 mm from below, turned 15°" in page
+    )
