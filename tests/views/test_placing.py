@@ -182,6 +182,4 @@ def test_the_decal_s_page_says_where_it_sits(signed_in):
     decal = make_decal()
     put(decal, make_panel(decal.project), 20, 12.5, 15)
     page = " ".join(signed_in.get(decal.get_absolute_url()).content.decode().split())
-    assert (
-        "Left side</a>, centre 20.0 mm from the left, 12.5 mm from below, turned 15°" in page
-    )
+    assert "Left side</a>, centre 20.0 mm from the left, 12.5 mm from below, turned 15°" in page
