@@ -16,6 +16,9 @@ from decaljobs.craft.stages import Build, Stage
 SOAK_WATER = "clean water at 20 to 23 °C"
 #: Seconds in the water and at rest for home-printed film: common practice, no source.
 SOAK_TIME = "30 to 60 s in all"
+#: Seconds in the water and then at rest: published pages of ceramic-decal suppliers; together
+#: within the 30 to 60 s that are common practice for home-printed film.
+SOAK_IN_WATER_S, SOAK_REST_S = 10, 30
 #: Coats of sealer by printer: common practice, no source.
 INKJET_COATS, LASER_COATS = "3 to 5 light coats", "one very fine coat"
 
@@ -53,12 +56,24 @@ class Printer(StrEnum):
 
 
 @dataclass(frozen=True)
+class Soak:
+    """How long a piece is left in the water and then at rest before it slides, in seconds."""
+
+    in_water_s: int = SOAK_IN_WATER_S
+    rest_s: int = SOAK_REST_S
+
+
+@dataclass(frozen=True)
 class StepAdvice:
-    """The caution in a sentence or more, what to have ready, and how it is done, line by line."""
+    """The caution in a sentence or more, what to have ready, and how it is done, line by line.
+
+    soak: for a step that lays a piece, how long it is soaked before.
+    """
 
     caution: str
     materials: tuple[str, ...] = ()
     how: tuple[str, ...] = ()
+    soak: Soak | None = None
 
 
 def advice(
@@ -75,6 +90,8 @@ def advice(
     'Laser: one very fine coat, against scratches and chips.'
     >>> advice("planned").materials
     ()
+    >>> advice("base_applied").soak
+    Soak(in_water_s=10, rest_s=30)
     """
     known = Step(_one_of(Step, step))
     on = None if printer is None else Printer(_one_of(Printer, printer))
@@ -147,6 +164,7 @@ def _laying_base(*, alone: bool) -> StepAdvice:
             "Clean, grease-free surface; setting fluid on it.",
             *_soaking("Float the surround off, slide, place, straighten, mop, dab out the air."),
         ),
+        Soak(),
     )
 
 
@@ -158,14 +176,15 @@ def _laying_clear(*, alone: bool) -> StepAdvice:
             "Clean, grease-free surface; setting fluid on it.",
             *_soaking("Slide, place, straighten, mop, dab out the air; fluid at the rim."),
         )
-        return StepAdvice(f"{_BLADE} {_FLUID} {_OLD_LEAD} {_DEFER}", _laying_clear_materials(), how)
+        caution = f"{_BLADE} {_FLUID} {_OLD_LEAD} {_DEFER}"
+        return StepAdvice(caution, _laying_clear_materials(), how, Soak())
     how = (
         cut,
         *_soaking("Align on fine detail in the art; it can be nudged while wet. Mop."),
         "Then setting fluid at the rim, dabbed until the rim fades.",
     )
     caution = f"No fluid beneath: it softens the base. {_WET_SHIFTS} {_BLADE} {_FLUID} {_DEFER}"
-    return StepAdvice(caution, _laying_clear_materials(), how)
+    return StepAdvice(caution, _laying_clear_materials(), how, Soak())
 
 
 def _laying_clear_materials() -> tuple[str, ...]:

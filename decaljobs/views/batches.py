@@ -9,7 +9,7 @@ from itertools import groupby
 
 from django.db.models import Exists, F, OuterRef, Q
 
-from decaljobs.craft.cautions import advice
+from decaljobs.craft.cautions import Soak, advice
 from decaljobs.craft.stages import Stage
 from decaljobs.forms.bench import HAND_STEPS, MOST_AT_ONCE
 from decaljobs.models import Decal, Piece, Sheet
@@ -34,6 +34,7 @@ class NextHere:
     label: str
     first: str
     caution: str
+    soak: Soak | None
     decals: Sequence[Decal]
     everything: Batch
     places: list[Batch]
@@ -93,6 +94,7 @@ def _next(step: Stage, decals: Sequence[Decal]) -> NextHere:
         label=step.words.capitalize(),
         first=advice("surface").how[0] if any(d.clean_surface for d in decals) else "",
         caution=told.caution,
+        soak=told.soak,
         decals=decals,
         everything=_batch(decals, step, ""),
         places=_places(decals, step),

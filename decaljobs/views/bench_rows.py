@@ -12,7 +12,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.safestring import SafeString, mark_safe
 
-from decaljobs.craft.cautions import advice
+from decaljobs.craft.cautions import Soak, advice
 from decaljobs.craft.drying_shares import Share
 from decaljobs.craft.drying_words import range_words
 from decaljobs.craft.forecast import Forecast
@@ -101,7 +101,7 @@ class ReadyGroup:
     """The ready rows of one next step, under what their cautions have in common.
 
     weather: whether it may be sprayed now, for each room that the rows lie in.
-    batches: what one tap logs at one go, project by project.
+    batches: what one tap logs at one go, project by project. soak: of a step that lays.
     """
 
     title: str
@@ -109,6 +109,7 @@ class ReadyGroup:
     weather: list[str]
     rows: list[ReadyRow]
     batches: list[Batch]
+    soak: Soak | None
 
 
 def ready_groups(things: Sequence[Decal | Sheet], moment: datetime, airs: Airs) -> list[ReadyGroup]:
@@ -121,7 +122,8 @@ def ready_groups(things: Sequence[Decal | Sheet], moment: datetime, airs: Airs) 
         weather = _weather(step, members, airs, moment)
         shown = [row for row, _ in pairs]
         at_once = project_batches(members, step)
-        groups.append(ReadyGroup(group_title(step), rest_of_caution(step), weather, shown, at_once))
+        title, caution, soak = group_title(step), rest_of_caution(step), advice(step).soak
+        groups.append(ReadyGroup(title, caution, weather, shown, at_once, soak))
     return groups
 
 

@@ -91,7 +91,7 @@ def decal_context(
     return {
         "decal": decal,
         "moment": moment,
-        "just_logged": just_logged(request, decal=decal.pk),
+        "just_logged": just_logged(request, decals=[decal.pk]),
         "stage": stage,
         "track": list(_track(decal, stage)),
         "wait": wait,

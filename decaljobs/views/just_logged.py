@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -33,7 +33,6 @@ class JustLogged:
     words: str
     at: datetime
     lines: list[LoggedLine]
-    sheets: bool
 
 
 def remember(request: HttpRequest, events: Sequence[StageEvent]) -> None:
@@ -57,41 +56,39 @@ def remember_sheet(request: HttpRequest, sheet: Sheet, event: SheetEvent) -> Non
 
 
 def just_logged(
-    request: HttpRequest, *, project: int | None = None, **only: Any
+    request: HttpRequest,
+    *,
+    project: int | None = None,
+    decals: Collection[int] | None = None,
+    sheet: str | None = None,
 ) -> JustLogged | None:
     """What was logged last from this device and can still be undone (one query at most).
 
-    project, decal, sheet: only what was logged there.
+    Given a project, decals or a sheet: only what was logged on these.
     """
     kept = request.session.get(JUST_LOGGED)
     if not isinstance(kept, dict):
         return None
-    on_sheets = "sheets" in kept
-    rows = kept["sheets" if on_sheets else "decals"]
-    wanted = only.get("sheet") if on_sheets else only.get("decal")
-    if only or (project and on_sheets):
-        rows = [row for row in rows if row[0] == wanted]
-    last = _last_on_sheets(rows) if on_sheets else _last_on_decals(rows, project)
-    lines = [_line(row, on_sheets) for row in rows if last.get(row[0]) == row[3]]
+    anything = project is None and decals is None and sheet is None
+    if on_sheet := "sheets" in kept:
+        rows = [row for row in kept["sheets"] if anything or row[0] == sheet]
+        found = Sheet.objects.filter(code__in=[row[0] for row in rows])
+        last = dict(found.values_list("code", "events_logged"))
+    else:
+        rows = [row for row in kept["decals"] if decals is None or row[0] in decals]
+        last = _last_on_decals([row[0] for row in rows], project)
+    # Nothing but what was logged since makes a log longer.
+    lines = [_line(row, on_sheet) for row in rows if last.get(row[0]) == row[3]]
     at = datetime.fromisoformat(kept["at"])
-    return JustLogged(kept["words"], at, lines, on_sheets) if lines else None
+    return JustLogged(kept["words"], at, lines) if lines else None
 
 
-def _last_on_decals(rows: Sequence[Sequence[Any]], project: int | None) -> dict[Any, int]:
-    """How many lines the logs hold now; nothing but what was logged since has more."""
-    if not rows:
-        return {}
-    found = Decal.objects.filter(pk__in=[row[0] for row in rows])
+def _last_on_decals(numbers: Sequence[int], project: int | None) -> dict[int, int]:
+    """How many lines the logs of these decals hold now, of one project if that is given."""
+    found = Decal.objects.filter(pk__in=numbers)
     if project is not None:
         found = found.filter(project=project)
     return dict(found.values_list("pk", "events_logged"))
-
-
-def _last_on_sheets(rows: Sequence[Sequence[Any]]) -> dict[Any, int]:
-    if not rows:
-        return {}
-    found = Sheet.objects.filter(code__in=[row[0] for row in rows])
-    return dict(found.values_list("code", "events_logged"))
 
 
 def _line(row: Sequence[Any], on_sheet: bool) -> LoggedLine:

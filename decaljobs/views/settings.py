@@ -11,6 +11,7 @@ from django.urls import reverse
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_GET, require_http_methods
 
+from decaljobs.craft.cautions import Soak
 from decaljobs.forms.people import OwnPasswordForm
 from decaljobs.services import people
 from decaljobs.views.devices import stay_signed_in
@@ -49,7 +50,7 @@ CARDS = (
 def settings_page(request: HttpRequest) -> HttpResponse:
     """Everything that is set once and then left alone."""
     cards = [card for card in CARDS if request.user.is_owner or not card.for_owner]
-    return draw(request, "settings", {"cards": cards})
+    return draw(request, "settings", {"cards": cards, "soak": Soak()})
 
 
 @sensitive_post_parameters("old", "password")

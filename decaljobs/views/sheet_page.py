@@ -74,7 +74,9 @@ def draw_sheet(
         "next_coat": found.coats_done + 1,
         "advice": advice("coat" if found.is_printed else "printed", printer=found.printer),
         "moment": moment,
-        "just_logged": just_logged(request, sheet=found.code),
+        "just_logged": just_logged(
+            request, sheet=found.code, decals={piece.decal_id for piece in pieces}
+        ),
         "next_here": next_here(_ready_on(found, moment)),
         "spraying": _spraying(found, airs, moment),
         "lies_in": lies_in(found, airs),

@@ -41,6 +41,7 @@ function openBench() {
       const named = fresh.slice(0, 3).map((row) => row.dataset.ready);
       const rest = fresh.length > 3 ? ` and ${fresh.length - 3} more` : "";
       news.textContent = `Ready now: ${named.join("; ")}${rest}.`;
+      document.dispatchEvent(new CustomEvent("bench:ready", { detail: news.textContent }));
     }
   }
 
