@@ -1,0 +1,78 @@
+"""Ways in that somebody else has got hold of."""
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+from django.utils import timezone
+
+from decaljobs.models import Role
+from decaljobs.services.people import make_enter_link
+from tests.factories import make_person
+
+pytestmark = pytest.mark.django_db
+PASSWORD = "brackish-heron-42"
+
+
+@pytest.fixture
+def pia():
+    return make_person(Role.MAKER, username="pia", password=PASSWORD)
+
+
+def key_of(client) -> str:
+    return client.cookies["sessionid"].value
+
+
+def sign_in(client, password=PASSWORD):
+    answer = client.post(reverse("sign-in"), {"username": "pia", "password": password})
+    assert answer.status_code == 302, "not let in"
+
+
+def test_a_session_laid_into_the_browser_beforehand_is_not_the_one_signed_in(client, pia):
+    session = client.session
+    session["laid"] = True
+    session.save()
+    before = session.session_key
+    sign_in(client)
+    assert key_of(client) != before
+
+
+def test_a_session_kept_by_somebody_else_ends_with_signing_out(client, pia, client_of):
+    sign_in(client)
+    thief = client_of(key_of(client))
+    assert thief.get("/").status_code == 200
+    client.post(reverse("sign-out"))
+    assert thief.get("/").status_code == 302
+
+
+def test_a_session_kept_by_somebody_else_ends_with_a_new_password(client, pia, client_of):
+    sign_in(client)
+    thief = client_of(key_of(client))
+    new = {"old": PASSWORD, "password": "another-heron-43"}
+    assert client.post(reverse("password"), new).status_code == 302
+    assert client.get("/").status_code == 200, "the one who changed it stays"
+    assert thief.get("/").status_code == 302
+
+
+def test_a_session_ends_when_its_person_may_no_longer_come_in(client, pia):
+    sign_in(client)
+    pia.is_active = False
+    pia.save()
+    assert client.get("/").status_code == 302
+
+
+def test_a_one_time_link_lets_in_once(client, pia, client_of):
+    link = make_enter_link(person=pia, moment=timezone.now())
+    assert [each.get(link).status_code for each in (client, client_of(None))] == [302, 410]
+
+
+@pytest.fixture
+def client_of():
+    """A browser with this session in it."""
+
+    def make(key):
+        browser = Client()
+        if key:
+            browser.cookies["sessionid"] = key
+        return browser
+
+    return make
