@@ -26,6 +26,9 @@ from decaljobs.craft.layoutsearch import FillSearch, Limit, StripSearch
 ENOUGH_CHOICE = 3
 #: Films before the last get this share of the time their area is due (tried out).
 KEPT_FOR_LAST = 0.75
+#: An offcut gets this often the time its area is due, since no rest of it is kept (tried out),
+#: but not more than this share of what is left.
+OFFCUT_WEIGHT, MOST_FOR_OFFCUT = 2.5, 0.4
 #: With less time than this a film is filled along one side only, s (tried out).
 ONE_SIDE_SECONDS = 0.3
 #: With more pieces than this left when the time is over, a better layout is given up.
@@ -147,7 +150,7 @@ class SheetFiller:
             if not area:
                 continue
             part = area / job.area_left()
-            share = limit.share(1.0 if part >= 1.0 else KEPT_FOR_LAST * part)
+            share = limit.share(self._due(film, part))
             last = None
             for last in self._cut_short(job, film, share):
                 yield [*done, last.laid_sheet()]
@@ -162,6 +165,14 @@ class SheetFiller:
                     return
             elif film not in self.offcuts:  # a sheet that takes nothing: the next would not either
                 return
+
+    def _due(self, film: Film, part: float) -> float:
+        """Share of the time left for a film that takes this part of the area left."""
+        if part >= 1.0:
+            return 1.0
+        if film in self.offcuts:
+            return min(MOST_FOR_OFFCUT, OFFCUT_WEIGHT * part)
+        return KEPT_FOR_LAST * part
 
     def _cut_short(self, job: Job, film: Film, limit: Limit) -> Iterator[Filling]:
         """All that is left on this film, ever shorter, cut along either side."""

@@ -110,9 +110,10 @@ def test_it_counts_the_gap_between_pieces_only():
     assert layout.film_mm2 == pytest.approx(23 * 23)
 
 
-def test_it_fills_offcuts_before_it_opens_a_sheet():
+@pytest.mark.parametrize("straight_cuts", [False, True])
+def test_it_fills_offcuts_before_it_opens_a_sheet(straight_cuts):
     pieces = decals(400)
-    layout = lay_out(pieces, A4, offcuts=OFFCUTS, iterations=70)
+    layout = lay_out(pieces, A4, offcuts=OFFCUTS, iterations=70, straight_cuts=straight_cuts)
     sources = [sheet.source for sheet in layout.sheets]
     assert sources[:3] == ["A", "C", "B"]
     assert sources[3] == "sheet 1"
