@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 
 from django.db.models import Max
@@ -24,6 +24,8 @@ from decaljobs.models import (
     WaitRule,
 )
 
+#: So long after its planned end a task may still be on its way (a choice).
+GRACE = timedelta(minutes=15)
 #: What has changed, in words for the page, by the name of its mark.
 WORDS = {
     "log": "something was logged",
@@ -68,12 +70,11 @@ def changes(before: Mapping[str, str], now: Mapping[str, str]) -> list[str]:
     return [WORDS[name] for name in changed]
 
 
-def over_since(found: Mapping[str, Any], moment: datetime) -> bool:
-    """Whether a session with work in it has ended since the plan was made."""
-    return any(
-        session["tasks"] and datetime.fromisoformat(session["end"]) <= moment
-        for session in found.get("sessions", [])
-    )
+def passed_by(found: Mapping[str, Any], moment: datetime) -> list[str]:
+    """Whether time has passed a plan by, in words: a task whose time is over still stands in it."""
+    ends = [task["end"] for session in found.get("sessions", []) for task in session["tasks"]]
+    overdue = any(datetime.fromisoformat(end) + GRACE <= moment for end in ends)
+    return ["the time of a planned task has passed"] if overdue else []
 
 
 def _last(events: Any) -> Any:

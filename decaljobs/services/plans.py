@@ -14,7 +14,7 @@ from decaljobs.craft.benchplan import Slips, make_plan, what_slips
 from decaljobs.craft.plantasks import Plan, PlanInput
 from decaljobs.models import BenchPlan, PlanPin
 from decaljobs.services import behind
-from decaljobs.services.planmarks import changes, marks, over_since
+from decaljobs.services.planmarks import changes, marks, passed_by
 from decaljobs.services.planstore import to_begin_with, to_plain
 from decaljobs.services.planwork import gather
 
@@ -49,11 +49,9 @@ def standing(*, moment: datetime) -> Standing:
     plan = BenchPlan.objects.made().first()
     running = BenchPlan.objects.running().first()
     last = BenchPlan.objects.first()
-    changed = []
+    changed: list[str] = []
     if plan is not None:
-        changed = changes(plan.marks, marks())
-        if over_since(plan.found, moment):
-            changed.append("a session has passed")
+        changed = changes(plan.marks, marks()) + passed_by(plan.found, moment)
     return Standing(
         plan=plan,
         changed=tuple(changed),

@@ -25,7 +25,8 @@ PLANNED_ANEW = "The plan is made anew."
 @require_http_methods(["GET", "POST"])
 def hours(request: HttpRequest) -> HttpResponse:
     """One's own week."""
-    form = WeekForm(request.POST or None, initial=_week_in_words(request.user))
+    sent = request.POST if request.method == "POST" else None
+    form = WeekForm(sent, initial=_week_in_words(request.user))
     if request.method == "POST" and form.is_valid():
         try:
             benchhours.keep_week(person=request.user, week=form.week)
@@ -71,7 +72,7 @@ def minutes(request: HttpRequest) -> HttpResponse:
         doing: (taken.set_to, f"{taken.minutes} min now: {taken.source}")
         for doing, taken in minutes_taken().items()
     }
-    form = MinutesForm(request.POST or None, now=now)
+    form = MinutesForm(request.POST if request.method == "POST" else None, now=now)
     if request.method == "POST" and form.is_valid():
         keep_minutes(minutes=form.minutes)
         return _kept(request, f"The minutes are kept. {PLANNED_ANEW}", "plan-minutes")

@@ -1,0 +1,59 @@
+"""The plan in the terminal."""
+
+import json
+from io import StringIO
+
+import pytest
+import time_machine
+from django.core.management import CommandError, call_command
+
+from decaljobs.models import BenchPlan
+from tests.factories import EVENING, make_project, sealed_decal
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture(autouse=True)
+def _evening():
+    with time_machine.travel(EVENING, tick=False):
+        yield
+
+
+def run(*options):
+    out = StringIO()
+    call_command("plan", "--seconds", "0", *options, stdout=out)
+    return out.getvalue()
+
+
+def test_it_tells_sessions_and_ends(maker):
+    decal = sealed_decal(maker, project=make_project(name="Launch"))
+    told = run()
+    assert f"today 19:00, mara\n  19:00  {decal.project.code}  base layer: {decal.place}" in told
+    assert f"  {decal.project.code}  Launch: Wed " in told
+    assert "Objective in minutes: " in told
+    assert not BenchPlan.objects.exists()
+
+
+def test_it_gives_json_with_moments_in_utc(maker):
+    sealed_decal(maker)
+    told = json.loads(run("--json"))
+    with_work = [session for session in told["sessions"] if session["tasks"]]
+    assert with_work[0]["start"] == "2026-11-02T19:00:00+00:00"
+    assert with_work[0]["tasks"][0]["doing"] == "base"
+    assert told["ends"][0]["end"].endswith("+00:00")
+    assert told["objective"] <= told["first_objective"]
+
+
+def test_it_looks_as_many_weeks_ahead_as_asked(maker):
+    for weeks in (1, 9):
+        sessions = json.loads(run("--json", "--weeks", str(weeks)))["sessions"]
+        assert len(sessions) in (6 * weeks, 6 * weeks + 1)
+
+
+@pytest.mark.parametrize(
+    "options",
+    [("--weeks", "0"), ("--weeks", "53"), ("--weeks", "two"), ("--seconds", "-1")],
+)
+def test_it_refuses_what_makes_no_sense(options):
+    with pytest.raises(CommandError, match="is not a number from"):
+        call_command("plan", *options)

@@ -1,0 +1,188 @@
+"""Work divided into tasks: what waits for what, what goes together, what keeps its name."""
+
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+
+from decaljobs.craft.benchplan import make_plan
+from decaljobs.craft.benchwork import BenchWork, DecalWork, SheetWork, jobs_of
+from decaljobs.craft.doings import Doing
+from decaljobs.craft.plantasks import FixedWait, PlanInput, Session
+from decaljobs.craft.planwaits import Never, Until
+
+NOW = datetime(2026, 11, 2, 18, tzinfo=UTC)
+HOUR = timedelta(hours=1)
+EVENINGS = tuple(
+    Session("mara", NOW + timedelta(days=day, hours=1), NOW + timedelta(days=day, hours=4))
+    for day in range(14)
+)
+COAT, NIGHT, DAY = FixedWait(HOUR / 2), FixedWait(12 * HOUR), FixedWait(24 * HOUR)
+BOTH = ((Doing.BASE, "w"), (Doing.CLEAR, "c"))
+AFTER = {Doing.BASE: NIGHT, Doing.CLEAR: NIGHT}
+
+
+def sheet(key, **fields):
+    start = {
+        "words": f"sheet {key}",
+        "printed": True,
+        "coats_done": 2,
+        "coats_wanted": 2,
+        "running": None,
+        "after_print": NIGHT,
+        "after_coat": COAT,
+        "after_last": DAY,
+    }
+    return SheetWork(key, **{**start, **fields})
+
+
+def decal(pk, layers=BOTH, **fields):
+    start = {"project": "P-01", "place": f"place {pk}", "running": None, "after": AFTER}
+    return DecalWork(pk=pk, layers=layers, **{**start, **fields})
+
+
+def work(*decals, **fields):
+    start = {
+        "moment": NOW,
+        "sheets": {"w": sheet("w"), "c": sheet("c")},
+        "sessions": EVENINGS,
+        "minutes": {doing: doing.minutes for doing in Doing},
+        "dries": {"P-01": DAY},
+    }
+    return BenchWork(decals=decals, **{**start, **fields})
+
+
+def ids(jobs):
+    return [job.task.id for job in jobs]
+
+
+def plan(bench):
+    jobs = jobs_of(bench)
+    tasks = tuple(job.task for job in jobs)
+    return make_plan(PlanInput(NOW, tasks, (), bench.sessions), iterations=50)
+
+
+def test_a_sheet_is_printed_and_coated_before_its_pieces_are_laid():
+    sheets = {"w": sheet("w", printed=False, coats_done=0), "c": sheet("c")}
+    jobs = jobs_of(work(decal(1), sheets=sheets))
+    assert ids(jobs) == ["print:w", "coat:w:1", "coat:w:2", "base:1", "clear:1"]
+    waits = {job.task.id: [wait.after for wait in job.task.waits] for job in jobs}
+    assert waits["coat:w:1"] == ["print:w"]
+    assert waits["coat:w:2"] == ["coat:w:1"]
+    assert waits["base:1"] == ["coat:w:2"]
+    assert waits["clear:1"] == ["base:1"]
+
+
+def test_every_wait_is_kept_in_the_plan():
+    sheets = {"w": sheet("w", printed=False, coats_done=0), "c": sheet("c")}
+    found = {placed.task.id: placed for placed in plan(work(decal(1), sheets=sheets)).tasks}
+    assert found["coat:w:1"].start >= found["print:w"].end + 12 * HOUR
+    assert found["coat:w:2"].start >= found["coat:w:1"].end + HOUR / 2
+    assert found["base:1"].start >= found["coat:w:2"].end + 24 * HOUR
+    assert found["clear:1"].start >= found["base:1"].end + 12 * HOUR
+
+
+def test_coats_on_a_sheet_that_is_begun_go_on_from_the_next():
+    running = Until(NOW + 5 * HOUR)
+    sheets = {"w": sheet("w", coats_done=1, running=running), "c": sheet("c")}
+    jobs = jobs_of(work(decal(1), sheets=sheets))
+    assert ids(jobs) == ["coat:w:2", "base:1", "clear:1"]
+    assert jobs[0].task.waits[0].ready == running
+    assert jobs[0].task.airbrush
+
+
+def test_a_coat_serves_every_project_on_the_sheet():
+    sheets = {"w": sheet("w", coats_done=1), "c": sheet("c")}
+    jobs = jobs_of(work(decal(1), decal(2, project="P-02"), sheets=sheets))
+    assert jobs[0].task.projects == ("P-01", "P-02")
+
+
+def test_a_sheet_that_no_decal_needs_any_more_is_left_alone():
+    only_clear = decal(1, layers=((Doing.CLEAR, "c"),))
+    sheets = {"w": sheet("w", coats_done=0), "c": sheet("c")}
+    assert ids(jobs_of(work(only_clear, sheets=sheets))) == ["clear:1"]
+
+
+def test_decals_of_a_model_that_stand_alike_go_together():
+    jobs = jobs_of(work(decal(1, place="Cap"), decal(2, place="Cap"), decal(3, place="Bow")))
+    assert ids(jobs) == ["base:1", "clear:1"]
+    assert jobs[0].task.words == "base layer: Cap ×2 and Bow"
+    assert jobs[0].task.minutes == 45
+    assert jobs[0].decals == (1, 2, 3)
+
+
+def test_decals_of_two_models_do_not():
+    assert ids(jobs_of(work(decal(1), decal(2, project="P-02")))) == [
+        "base:1",
+        "clear:1",
+        "base:2",
+        "clear:2",
+    ]
+
+
+def test_a_lot_goes_into_a_session():
+    assert [job.task.minutes for job in jobs_of(work(*map(decal, range(1, 7))))] == [60, 60, 30, 30]
+    short = tuple(replace(session, end=session.start + HOUR / 2) for session in EVENINGS)
+    jobs = jobs_of(work(*map(decal, range(1, 5)), sessions=short))
+    assert [job.task.minutes for job in jobs] == [30, 30, 30, 30]
+
+
+def test_decals_that_dry_until_the_same_session_go_together():
+    overnight = [Until(NOW + hours * HOUR) for hours in (6, 20)]
+    one, other = (decal(n, layers=BOTH[1:], running=r) for n, r in enumerate(overnight, 1))
+    (job,) = jobs_of(work(one, other))
+    assert job.task.waits[0].ready == overnight[1]
+
+
+def test_decals_that_dry_into_different_sessions_do_not():
+    running = [Until(NOW + hours * HOUR) for hours in (6, 30)]
+    decals = [decal(n, layers=BOTH[1:], running=r) for n, r in enumerate(running, 1)]
+    assert ids(jobs_of(work(*decals))) == ["clear:1", "clear:2"]
+
+
+def test_what_never_dries_is_said_and_the_rest_is_planned_without_it():
+    stuck = decal(1, layers=BOTH[1:], running=Never())
+    found = plan(work(stuck, decal(2)))
+    assert [placed.task.id for placed in found.tasks] == ["base:2", "clear:2"]
+    (left,) = found.unplanned
+    assert left.words == (
+        "‘clear layer: place 1’ is left out: the base layer never dries in this room."
+    )
+
+
+def test_one_overcoat_a_model_comes_after_all_of_its_decals():
+    decals = (
+        decal(1, overcoat=True),
+        decal(2, layers=(), running=Until(NOW + 90 * HOUR), overcoat=True),
+    )
+    *_, coat = jobs_of(work(*decals))
+    assert coat.task.id == "overcoat:P-01"
+    assert coat.decals == (1, 2)
+    assert [wait.after for wait in coat.task.waits] == ["clear:1", None]
+    assert coat.task.dries.ready == DAY
+    assert coat.task.airbrush
+
+
+def test_without_an_overcoat_the_last_layer_dries_last():
+    base, clear = jobs_of(work(decal(1)))
+    assert base.task.dries is None
+    assert clear.task.dries.ready == NIGHT
+
+
+def test_a_pinned_decal_leaves_its_lot_and_the_others_keep_their_session_free():
+    pins = {"base:2": EVENINGS[3]}
+    jobs = jobs_of(work(decal(1), decal(2), decal(3), pins=pins))
+    pinned = {job.task.id: job.task.pinned_session for job in jobs}
+    assert pinned == {"base:1": None, "clear:1": None, "base:2": EVENINGS[3], "clear:2": None}
+    found = {p.task.id: p.session for p in plan(work(decal(1), decal(2), pins=pins)).tasks}
+    assert found["base:2"] == EVENINGS[3]
+    assert found["base:1"] == EVENINGS[0]
+
+
+def test_the_name_of_a_task_outlives_steps_of_other_decals():
+    before = ids(jobs_of(work(decal(1), decal(2), decal(3, project="P-02"))))
+    after = ids(jobs_of(work(decal(1, layers=BOTH[1:]), decal(2), decal(3, project="P-02"))))
+    assert {"base:3", "clear:3", "clear:1"} <= set(before) & set(after)
+
+
+def test_works_name_every_decal_so_that_pins_outlive_the_lot():
+    base, _ = jobs_of(work(decal(1), decal(2)))
+    assert base.works == ("base:1", "base:2")

@@ -1,0 +1,80 @@
+"""The session's sheet, read back from its PDF."""
+
+import pytest
+from pypdfium2 import PdfDocument
+
+from decaljobs.craft.cautions import advice
+from decaljobs.craft.eveningsheet import EveningSheet, SheetTask
+from decaljobs.pdf.evening import evening_sheet_pdf
+
+SPRAY, BLADE = advice("coat"), advice("base_applied")
+
+
+def task(clock="19:00", words="Base layer: Bow", told=BLADE, **fields):
+    start = {"minutes": 15, "project": "Launch (P-01)", "places": ("Bow: 2 base on W-01",)}
+    start |= {"caution": told.caution, "materials": told.materials, "how": told.how}
+    return SheetTask(clock, words, **{**start, **fields})
+
+
+def sheet(*tasks):
+    return EveningSheet("Mon 2 Nov 19:00–22:00", "mara", "Mon 2 Nov 18:00", "Europe/London", tasks)
+
+
+def pages(*tasks, **options):
+    document = PdfDocument(evening_sheet_pdf(sheet(*tasks), **options))
+    return [" ".join(page.get_textpage().get_text_range().split()) for page in document]
+
+
+def test_it_shows_every_task_with_its_time_project_and_places():
+    (page,) = pages(task(), task("19:15", "Coat 2 of 4 on sheet W-02", SPRAY, places=()))
+    for words in (
+        "Mon 2 Nov 19:00–22:00",
+        "19:00 Base layer: Bow",
+        "Launch (P-01)",
+        "Bow: 2 base on W-01",
+        "19:15 Coat 2 of 4 on sheet W-02",
+        "15 min",
+        "times in Europe/London",
+    ):
+        assert words in page
+
+
+def test_the_caution_stands_with_the_first_task_of_its_kind():
+    (page,) = pages(task(), task("19:15"), task("19:30", "Coat 1", SPRAY))
+    assert page.count("The blade is sharp") == 1
+    assert page.index("The blade is sharp") < page.index("19:15")
+    assert page.index("fitting respirator") > page.index("19:30")
+    assert page.count("safety data sheet and local rules") == 2
+
+
+def test_it_says_once_what_to_have_ready():
+    (page,) = pages(task(), task("19:30", "Coat 1", SPRAY))
+    assert "Have ready: new blade, clean water, setting fluid" in page
+    assert page.count("respirator,") + page.count("sealer, respirator") >= 1
+    assert page.count("new blade") == 1
+
+
+def test_sixty_tasks_go_on_over_pages():
+    found = pages(
+        *(task(f"{8 + n // 4}:{n % 4 * 15:02}", f"Base layer: Bow {n}") for n in range(60))
+    )
+    assert len(found) > 1
+    assert all(f"Bow {n}" in " ".join(found) for n in range(60))
+    assert all("mara" in page for page in found)
+
+
+def test_an_empty_session_says_so():
+    assert "Nothing is planned for this session." in pages()[0]
+
+
+def test_it_keeps_to_the_paper_and_makes_the_same_bytes():
+    assert evening_sheet_pdf(sheet(task())) == evening_sheet_pdf(sheet(task()))
+    letter = PdfDocument(evening_sheet_pdf(sheet(task()), paper="Letter"))[0].get_size()
+    assert letter == pytest.approx((612, 792))
+    with pytest.raises(ValueError, match="A4"):
+        evening_sheet_pdf(sheet(), paper="A9")
+
+
+def test_very_long_words_fit_all_the_same():
+    long = "Wheelhouse " * 200
+    assert pages(task(words=long, project=long, places=(long,) * 3))
