@@ -9,7 +9,7 @@ from django import forms
 from django.core.exceptions import NON_FIELD_ERRORS
 
 from decaljobs.forms.plain import NumbersField
-from decaljobs.forms.sheets import SIZES
+from decaljobs.forms.sheets import SIZES, refuse_margin
 from decaljobs.models import LayoutSearch, Printer
 from decaljobs.models.pieces import MOST_COPIES
 from decaljobs.models.sheets import (
@@ -84,6 +84,9 @@ class NextSheetForm(forms.Form):
         for side in ("width_mm", "height_mm"):
             if cleaned.get(side) is None and side not in self.errors:
                 self.add_error(side, "Write this side in mm.")
+        left, gap = refuse_margin(self), cleaned.get("gap")
+        if left is not None and gap is not None and "margin_mm" not in self.errors and gap >= left:
+            self.add_error("gap", f"The sheet inside its edge is {left:g} mm: no wider than this.")
         return cleaned
 
     @property

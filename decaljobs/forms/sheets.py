@@ -9,7 +9,10 @@ from decaljobs.forms.moments import MomentField
 from decaljobs.forms.plain import RecordsField
 from decaljobs.models import Decal, Sheet
 from decaljobs.models.pieces import MOST_COPIES
+from decaljobs.models.sheets import MARGIN_MM, SMALLEST_SIDE_MM
 
+#: A strip narrower than this holds no decal, mm (common practice, no source).
+SMALLEST_FREE_MM = 2
 # ISO 216; ASME Y14.1 A.
 SIZES = {"A4": (Decimal(210), Decimal(297)), "Letter": (Decimal("215.9"), Decimal("279.4"))}
 
@@ -25,18 +28,30 @@ class SheetForm(forms.ModelForm):
 
     class Meta:
         model = Sheet
-        fields = ["film", "printer", "sealer", "coats_wanted", "width_mm", "height_mm", "note"]
+        fields = [
+            "film",
+            "printer",
+            "sealer",
+            "coats_wanted",
+            "width_mm",
+            "height_mm",
+            "margin_mm",
+            "note",
+        ]
         labels = {
             "sealer": "Sealer",
             "coats_wanted": "Sealing coats",
             "width_mm": "Width, mm",
             "height_mm": "Height, mm",
+            "margin_mm": "Clear edge, mm",
         }
         help_texts = {
             "coats_wanted": "inkjet: 3 to 5 light coats; laser: one very fine coat "
             "(common practice)",
             "width_mm": "only for another size",
             "height_mm": "only for another size",
+            "margin_mm": "what the printer cannot reach, and room for the sheet\u2019s code; "
+            f"{MARGIN_MM} mm when left empty (common practice)",
         }
 
     field_order = [
@@ -45,6 +60,7 @@ class SheetForm(forms.ModelForm):
         "size",
         "width_mm",
         "height_mm",
+        "margin_mm",
         "sealer",
         "coats_wanted",
         "note",
@@ -52,7 +68,12 @@ class SheetForm(forms.ModelForm):
 
     def __init__(self, *args, **kwargs) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["width_mm"].required = self.fields["height_mm"].required = False
+        for name in ("width_mm", "height_mm", "margin_mm"):
+            self.fields[name].required = False
+
+    def clean_margin_mm(self) -> Decimal:
+        margin = self.cleaned_data["margin_mm"]
+        return Decimal(MARGIN_MM) if margin is None else margin
 
     def clean(self) -> dict[str, object]:
         cleaned = super().clean()
@@ -61,16 +82,34 @@ class SheetForm(forms.ModelForm):
             cleaned["width_mm"], cleaned["height_mm"] = SIZES[size]
             for side in ("width_mm", "height_mm"):
                 self.errors.pop(side, None)
-            return cleaned
         for side in ("width_mm", "height_mm"):
             if cleaned.get(side) is None and side not in self.errors:
                 self.add_error(side, "Write this side in mm.")
+        refuse_margin(self)
         return cleaned
 
     @property
     def fields_for_sheet(self) -> dict[str, object]:
         """What the services take, once the form is valid."""
         return {name: value for name, value in self.cleaned_data.items() if name != "size"}
+
+
+def refuse_margin(form: forms.BaseForm) -> float | None:
+    """Refuse a clear edge that leaves nothing of the sheet; answers what is left of it, mm."""
+    names = ("width_mm", "height_mm", "margin_mm")
+    width, height, margin = (form.cleaned_data.get(name) for name in names)
+    if width is None or height is None or margin is None:
+        return None
+    if min(width, height) < SMALLEST_SIDE_MM:  # said beside that side
+        return None
+    left = float(min(width, height) - 2 * margin)
+    if left < SMALLEST_FREE_MM:
+        most = (min(width, height) - SMALLEST_FREE_MM) / 2
+        form.add_error(
+            "margin_mm",
+            f"This edge leaves nothing of the sheet: {max(Decimal(0), most):.1f} mm at most.",
+        )
+    return left
 
 
 class FillForm(forms.Form):

@@ -114,6 +114,43 @@ def test_it_rejects_a_sheet_that_cannot_be(signed_in, queued, side):
     assert list(answer.context["form"].errors) == ["width_mm"]
 
 
+@pytest.mark.parametrize(
+    ("margin", "gap", "field"), [("4", "3", "gap"), ("3.1", "3.8", "gap"), ("5", "3", "margin_mm")]
+)
+def test_a_gap_or_an_edge_that_leaves_nothing_is_said_beside_its_field(
+    signed_in, queued, margin, gap, field
+):
+    """A sheet of 10 mm: the gap is wider than what its edges leave, or they leave nothing."""
+    answer = lay_out(
+        signed_in, size="free", width_mm="10", height_mm="200", margin_mm=margin, gap=gap
+    )
+    assert list(answer.context["form"].errors) == [field]
+    assert f'id="id_{field}_error"' in answer.content.decode()
+
+
+def queue_many(maker, number):
+    art = make_artwork(width_mm=6)
+    for _ in range(number // 67):
+        decals = make_decals(67, Build.CLEAR_ALONE, artwork=art)
+        queue.queue_decals(decals=[d.pk for d in decals], by=maker, moment=EVENING)
+    QueuedDecal.objects.update(clear_copies=50)
+
+
+def test_more_than_five_thousand_pieces_are_laid_out(signed_in, maker):
+    queue_many(maker, 134)
+    plan = signed_in.get(NEXT).context["plan"]
+    assert sum(len(laid.pieces) for laid in plan.laid) == 6700
+    # 9 × 6 mm each with their gap, on 199 × 286 mm a sheet: seven sheets at least.
+    assert 7 <= plan.new_sheets <= 8
+
+
+def test_more_pieces_than_ten_thousand_are_refused_with_their_number(signed_in, maker):
+    queue_many(maker, 201)
+    page = signed_in.get(NEXT)
+    assert page.status_code == 422
+    assert "10050 pieces are too many" in page.content.decode()
+
+
 def test_a_piece_larger_than_the_sheet_is_named(signed_in, maker):
     (decal,) = make_decals(1, artwork=make_artwork(width_mm=900), place="Roof")
     queue.queue_decals(decals=[decal.pk], by=maker, moment=EVENING)

@@ -54,6 +54,12 @@ def test_it_takes_a_sheet_of_any_other_size(signed_in):
     assert float(Sheet.objects.get().height_mm) == 150.5
 
 
+@pytest.mark.parametrize(("given", "kept"), [("4.5", 4.5), ("0", 0), ("", 7)])
+def test_it_keeps_the_clear_edge_or_the_usual_one(signed_in, given, kept):
+    signed_in.post(reverse("sheet-new"), sheet_data(margin_mm=given))
+    assert float(Sheet.objects.get().margin_mm) == kept
+
+
 @pytest.mark.parametrize(
     ("field", "value"),
     [
@@ -65,6 +71,10 @@ def test_it_takes_a_sheet_of_any_other_size(signed_in):
         ("height_mm", "tall"),
         ("coats_wanted", "0"),
         ("coats_wanted", "99"),
+        ("margin_mm", "-1"),
+        ("margin_mm", "NaN"),
+        ("margin_mm", "61"),
+        ("margin_mm", "50"),
         ("film", "blue"),
     ],
 )
