@@ -58,7 +58,7 @@ class SessionStart(StringConverter):
 class Secret(StringConverter):
     """The secret of a calendar's address."""
 
-    regex = "[A-Za-z0-9_-]{20,64}"
+    regex = "[0-9a-f]{48}"
 
 
 register_converter(RecordNumber, "record")

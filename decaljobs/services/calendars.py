@@ -28,7 +28,7 @@ _NO_LETTERS = dict.fromkeys((*range(32), 127)) | {10: "\n", 9: " "}
 @transaction.atomic
 def renew_secret(*, person: Person) -> str:
     """A new secret for a person's calendar address; the one before stops working."""
-    person.calendar_secret = secrets.token_urlsafe(24)
+    person.calendar_secret = secrets.token_hex(24)
     person.save(update_fields=["calendar_secret"])
     return person.calendar_secret
 
