@@ -203,7 +203,7 @@ def _closes(
 
 def _due(project: Project, moment: datetime, horizon: int) -> int:
     # Without a date, work that finds no session still has to cost something.
-    return horizon if project.due is None else minute_of(project.due, moment)
+    return horizon if project.due is None else (project.due - moment) // MINUTE
 
 
 def _release(task: Task, tables: Tables) -> int:

@@ -44,7 +44,7 @@ def one_machine_jobs(model: Model) -> Jobs | None:
         start + sum(model.minutes) <= end
         and not any(model.airbrush)
         and not any(model.before)
-        and not any(model.dries)
+        and not any(dries is not None for dries in model.dries)
         and not model.pinned
         and max(model.release) <= start
         and all(len(projects) == 1 for projects in model.closes)
