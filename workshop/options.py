@@ -28,6 +28,13 @@ def of_start(arguments):
         default=DEFAULT_PORT,
         help="%d unless told; 0 takes any free one" % DEFAULT_PORT,
     )
+    parser.add_argument(
+        "--lan",
+        nargs="?",
+        const="",
+        metavar="ADDRESS",
+        help="serve your own network too, so that a phone can come in",
+    )
     parser.add_argument("--no-browser", action="store_true", help="print the link, open nothing")
     choices = parser.parse_args(arguments)
     choices.data = data_folder(choices.data, choices.demo)

@@ -4,6 +4,7 @@ import argparse
 import logging
 import os
 import signal
+import socket
 import sys
 import threading
 import time
@@ -12,6 +13,7 @@ from typing import Any
 
 from waitress.server import create_server
 
+from workshop.lan import let_in, network_address, require_passwords, show_qr
 from workshop.options import HOST, port_refused
 from workshop.refusal import Refusal
 
@@ -26,13 +28,18 @@ def start(choices: argparse.Namespace) -> int:
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "workshop.settings")
     # The port comes first: of two starts on one data folder only one touches the records.
     pages = Pages()
-    server = open_server(pages, choices.port)
+    lan = [] if choices.lan is None else [network_address(choices.lan)]
+    held = hold_port([HOST, *lan], choices.port)
+    server = open_server(pages, held)
+    port = held[0].getsockname()[1]
+    sites = [let_in(address, port) for address in lan]
     bring_up_to_date()
     if choices.demo:
         load_example()
+    if lan:
+        require_passwords()
     pages.load()
-    link = entering_link(server.effective_port)
-    announce(link, choices)
+    announce(entering_link(port), sites, choices)
     threading.Thread(target=back_up_daily, daemon=True, name="daily backup").start()
     server.run()
     say("Stopped.")
@@ -67,8 +74,23 @@ class Pages:
         return self.application(environ, start_response)
 
 
-def open_server(pages: Pages, port: int) -> Any:
-    """A server that holds the port; who connects waits until it runs."""
+def hold_port(hosts: list[str], port: int) -> list[socket.socket]:
+    """The same port, held at each of these addresses of this machine; 0 takes any free one."""
+    held: list[socket.socket] = []
+    for host in hosts:
+        each = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+        if os.name != "nt":  # there the option would let two programs share the port
+            each.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            each.bind((host, held[0].getsockname()[1] if held else port))
+        except OSError as error:
+            raise port_refused(port, error) from error
+        held.append(each)
+    return held
+
+
+def open_server(pages: Pages, held: list[socket.socket]) -> Any:
+    """A server at the held port; who connects waits until it runs."""
     proxy: dict[str, Any] = {}
     if os.environ.get("DECALJOBS_HTTPS") == "1":
         # The proxy that speaks HTTPS stands on this machine; nobody else's word is taken.
@@ -78,10 +100,10 @@ def open_server(pages: Pages, port: int) -> Any:
         }
     try:
         return create_server(
-            pages, listen=f"{HOST}:{port}", max_request_body_size=BODY_LIMIT, ident=None, **proxy
+            pages, sockets=held, max_request_body_size=BODY_LIMIT, ident=None, **proxy
         )
     except OSError as error:
-        raise port_refused(port, error) from error
+        raise port_refused(held[0].getsockname()[1], error) from error
 
 
 def bring_up_to_date() -> None:
@@ -184,10 +206,13 @@ def entering_link(port: int) -> str:
     return site + make_enter_link(person=owner, moment=timezone.now())
 
 
-def announce(link: str, choices: argparse.Namespace) -> None:
+def announce(link: str, sites: list[str], choices: argparse.Namespace) -> None:
     """Say where the workshop is and open it in the browser."""
     say(f"The records are in {choices.data}")
     say(f"Open this link to enter; it works once: {link}")
+    for site in sites:
+        say(f"In your network: {site}/ (not encrypted: only in a network you trust)")
+        show_qr(f"{site}/")
     say("Ctrl-C stops the workshop.")
     if not choices.no_browser and has_screen():
         # A thread, since some browsers return only when they are closed.

@@ -36,6 +36,7 @@ CARDS = (
     Card("people", "People", "Who works here, in which role, and how they come in."),
     Card("devices", "Devices", "Bring your phone in; see what you are signed in with."),
     Card("password", "My password", "Set or change the one you sign in with."),
+    Card("plan-hours", "Bench hours", "When you have time at the bench, for the plan."),
     Card("drying", "Rooms and waits", "The rooms' air, and how long each layer must dry."),
     Card("printers", "Printers", "Is the printer true to size? Measure its cross."),
     Card("hand", "My hand", "How far your knife and your laying stray."),
