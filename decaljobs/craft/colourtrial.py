@@ -38,6 +38,9 @@ from decaljobs.craft.trialsheet import SheetCode, TrialSheet, film_sheet, paper_
 FILM_RADIUS = 5.0
 # A photo that departs so much from the photos before is doubted, CIELAB units.
 PHOTO_QUARREL = 4.0
+# What a faint reflection adds to the expected difference, CIEDE2000: as much as makes one more
+# round wanted.
+GLARE_DOUBT = 1.0
 # Chance that the paint lies outside the gamut before the eye speaks of a limit; tried, no source.
 EDGE_CHANCE = 0.25
 # Only a round as small as this shows by eye that nothing better is near, weighted CIELAB units.
@@ -120,6 +123,7 @@ def photo_answer(reading: PhotoReading) -> PhotoAnswer:
         good=tuple(bool(good) for good in reading.good),
         paint=_lab(reading.paint),
         remarks=reading.remarks,
+        doubtful=reading.doubtful,
     )
 
 
@@ -183,6 +187,7 @@ def _by_photo(rounds: Sequence[Round], answer: PhotoAnswer) -> Forecast:
     quarrel = trialmodel.disagreement(measured)
     doubt = np.hypot(trialmodel.PHOTO_DOUBT, 2 * model.uncertainty(best))
     expected = float(np.hypot(near, doubt)) + (quarrel if quarrel > PHOTO_QUARREL else 0.0)
+    expected += GLARE_DOUBT if answer.doubtful else 0.0
     edge = near > EDGE_REST
     far = share_of_ball(np.subtract(lab, last.centre), last.centre, last.radius)
     return Forecast(

@@ -5,6 +5,7 @@ import numpy.typing as npt
 from scipy import ndimage
 
 from decaljobs.craft.colour import ciede2000, lab_from_linear, srgb_to_linear
+from decaljobs.craft.photoglare import Spots
 from decaljobs.craft.photolight import evened
 from decaljobs.craft.photoload import PhotoRefused
 from decaljobs.craft.photomarks import Perspective, sample
@@ -27,8 +28,8 @@ DARKER_SHARE = 0.6
 
 def paint_light(
     pixels: npt.NDArray[np.uint8], perspective: Perspective, layout: Layout, field: Array
-) -> Array:
-    """Linear light (3,) of the paint as a share of the bare paper's.
+) -> tuple[Array, Spots]:
+    """Linear light (3,) of the paint as a share of the bare paper's, and the spots it is read at.
 
     field: the light field (6, 3). Raises PhotoRefused if no paint, too little, glare or more
     than one colour lies on the place.
@@ -43,7 +44,7 @@ def paint_light(
     chosen = inner.ravel()
     cells = np.median(light[chosen], axis=1)
     _check_glint(srgb[chosen])
-    return _even_colour(cells)
+    return _even_colour(cells), Spots(np.array(layout.dots)[chosen], cells)
 
 
 def _cell_grid(count: int = 9) -> Array:

@@ -10,6 +10,12 @@ import numpy as np
 import numpy.typing as npt
 
 from decaljobs.craft.colour import ciede2000, lab_from_linear, srgb_to_linear
+from decaljobs.craft.photoglare import (
+    Spots,
+    check_reflections,
+    reflection_on_paint,
+    reflection_on_sheet,
+)
 from decaljobs.craft.photolight import check_exposure, check_rim, evened, light_field
 from decaljobs.craft.photoload import Photo, PhotoRefused
 from decaljobs.craft.photomarks import Perspective, edge_width, find_marks, sample
@@ -27,6 +33,10 @@ SPOT_BESIDE = 0.035  # departure of the paper on either side of a patch, a share
 MOST_SPOILT = 0.25
 TRIMMED = 0.2
 SAMPLES = 15
+DOUBTFUL = (
+    "a faint reflection may lie on the sheet or the paint: take the photo again, or judge the "
+    "next round by eye"
+)
 
 
 @dataclass(frozen=True)
@@ -35,7 +45,8 @@ class PhotoReading:
 
     labs: CIELAB of patches 1, 2, 3 ... relative to the bare paper, (n, 3); differences: these
     less the paint's, (n, 3); apart: CIEDE2000 to the paint, (n,); good: whether a patch can be
-    trusted, (n,); paint: CIELAB of the paint; marks: their pixels; remarks for the maker.
+    trusted, (n,); paint: CIELAB of the paint; marks: their pixels; remarks for the maker;
+    doubtful: whether a faint reflection may lie on it.
     """
 
     labs: Array
@@ -43,6 +54,7 @@ class PhotoReading:
     good: npt.NDArray[np.bool_]
     perspective: Perspective
     remarks: tuple[str, ...] = ()
+    doubtful: bool = False
 
     @property
     def differences(self) -> Array:
@@ -72,24 +84,32 @@ def _measured(
 ) -> PhotoReading:
     layout = sheet.layout
     _check_sharpness(grey, perspective, sheet)
-    field, beside = _paper_field(photo, perspective, sheet)
+    paper, field, beside = _paper_field(photo, perspective, sheet)
     _check_code(photo, perspective, sheet, field)
     patches, spread = _patch_light(photo, perspective, layout.patches, field)
     good = (spread <= PATCH_SPREAD) & (beside <= SPOT_BESIDE)
     if (~good).mean() > MOST_SPOILT:
         raise PhotoRefused("a reflection lies on many patches; turn the sheet away from the glare")
     _check_ramp(photo, perspective, sheet, field)
-    paint = paint_light(photo.pixels, perspective, layout, field)
+    paint, cells = paint_light(photo.pixels, perspective, layout, field)
+    prints = Spots(np.array([box.centre for box in layout.patches])[good], patches[good])
+    colours = np.array(sheet.colours, dtype=float)[good]
+    doubtful = check_reflections(
+        reflection_on_sheet(paper, prints, colours, layout), reflection_on_paint(cells)
+    )
     remarks = photo.remarks
     if not good.all():
         numbers = ", ".join(str(number) for number in np.nonzero(~good)[0] + 1)
         remarks += (f"left out because they are not even: patches {numbers}",)
+    if doubtful:
+        remarks += (DOUBTFUL,)
     return PhotoReading(
         labs=lab_from_linear(patches),
         paint=lab_from_linear(paint),
         good=good,
         perspective=perspective,
         remarks=remarks,
+        doubtful=doubtful,
     )
 
 
@@ -133,19 +153,22 @@ def _grid(box: Box, count: int) -> Array:
     return np.stack([x.ravel(), y.ravel()], axis=-1)
 
 
-def _paper_field(photo: Photo, perspective: Perspective, sheet: TrialSheet) -> tuple[Array, Array]:
-    """The light field, and how far the paper beside each patch departs from it (n,), a share."""
+def _paper_field(
+    photo: Photo, perspective: Perspective, sheet: TrialSheet
+) -> tuple[Spots, Array, Array]:
+    """The bare paper, its light field, and how far paper beside each patch departs from it (n,)."""
     layout = sheet.layout
     boxes = (*layout.gaps, *layout.rims, *layout.papers)
     grids = np.array([_grid(box.shrunk(0.7), 7) for box in boxes])
     middle = np.median(sample(photo.pixels, perspective.pixels(grids)), axis=1)
     light = srgb_to_linear(middle)
     check_exposure(middle, light)
-    field, off = light_field(np.array([box.centre for box in boxes]), light)
+    paper = Spots(np.array([box.centre for box in boxes]), light)
+    field, off = light_field(paper.places, light)
     gaps, rims = len(layout.gaps), len(layout.rims)
     check_rim(off[gaps : gaps + rims])
     by_row = np.abs(off[:gaps]).reshape(-1, COLUMNS + 1)
-    return field, np.maximum(by_row[:, :-1], by_row[:, 1:]).ravel()
+    return paper, field, np.maximum(by_row[:, :-1], by_row[:, 1:]).ravel()
 
 
 def _area_light(

@@ -29,13 +29,15 @@ class PrintSettings:
 class PhotoAnswer:
     """A photo's answer: CIELAB of each patch less the paint's, which to trust, and the paint.
 
-    remarks: what the maker is told about the photo.
+    remarks: what the maker is told about the photo; doubtful: whether a faint reflection may
+    have misled it.
     """
 
     differences: tuple[Lab, ...]
     good: tuple[bool, ...]
     paint: Lab
     remarks: tuple[str, ...] = ()
+    doubtful: bool = False
 
 
 @dataclass(frozen=True)

@@ -39,8 +39,8 @@ _PAPER_STEPS = (
     "whole sheet with all five square marks from straight above, without flash.",
 )
 _FILM_STEPS = (
-    "A strip on film: the film shifts the colour, so only this one is final. Judge it when dry, "
-    "laid on the surface that it will lie on.",
+    "A strip on film: the film shifts the colour, so only a strip is final, and a second one makes "
+    "it surer. Judge it when dry, laid on the surface that it will lie on.",
     "In a laser printer the fuser is hot: never feed a sheet with film cut away, and a part-used "
     "one only if the film's maker allows it.",
 )

@@ -245,6 +245,7 @@ def _photo_of(kept: dict[str, Any]) -> PhotoAnswer:
         good=tuple(kept["good"]),
         paint=(light, a, b),
         remarks=tuple(kept.get("remarks", ())),
+        doubtful=kept.get("doubtful", False),
     )
 
 

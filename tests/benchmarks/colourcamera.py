@@ -21,7 +21,7 @@ from tests.benchmarks.colourworld import Printer
 SCALE = 4  # pixels of the drawing per mm, about as many as the photo has
 MARGIN = 14.0  # bare paper round the frame, mm
 DESK = 30.0  # what is drawn of the desk, mm
-TILE = 40  # pixels: within a tile the view is taken as bilinear
+TILE = 80  # pixels: within a tile the view is taken as bilinear
 CORNERS = ((0, 0), (0, 1), (1, 1), (1, 0))  # of a tile, in the order that Pillow takes them
 LAMP_STEP = 20  # pixels
 REFERENCE_WIDTH = 1600  # pixels: the picture for which blur and noise of a camera are given

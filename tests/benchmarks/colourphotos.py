@@ -10,6 +10,7 @@ it is done, spread over printers and paints; 1500 take some twenty minutes of on
 import argparse
 import sys
 import time
+from collections import Counter
 from copy import deepcopy
 from dataclasses import replace
 
@@ -18,7 +19,7 @@ import numpy as np
 from decaljobs.craft.colour import ciede2000
 from decaljobs.craft.colourtrial import first_round, forecast, next_round, photo_answer, sheet_of
 from decaljobs.craft.photoload import PhotoRefused, load_photo
-from decaljobs.craft.trialphoto import PhotoReading, read_photo
+from decaljobs.craft.trialphoto import DOUBTFUL, PhotoReading, read_photo
 from decaljobs.craft.trialrecords import Forecast, Round
 from decaljobs.craft.trialsheet import TrialSheet
 from tests.benchmarks.colourcamera import (
@@ -35,6 +36,7 @@ from tests.benchmarks.colourtrial import PAPER, by_eye, measure_beyond, say_cour
 from tests.benchmarks.colourworld import Maker, Printer, make_printer, paint_within
 
 MOST_RETAKES = 3
+WRONG = 2.0  # CIEDE2000 between the answers with and without glare
 Course = list[tuple[float, Forecast]]
 
 
@@ -103,8 +105,9 @@ def _standing(rounds: list[Round], printer: Printer, paint: np.ndarray) -> tuple
 
 
 def measure_glare(most: int) -> None:
-    """Photos with a reflection on patches or paint, or burnt out: refused, or still right?"""
-    refused, clean_refused, silent, right = 0, 0, [], 0
+    """Photos with a reflection on patches or paint, or burnt out: refused, doubted, or right?"""
+    calm, told = Counter(), Counter()
+    silent: list[float] = []
     for done in range(most):
         rng = np.random.default_rng([23, done])
         printer = make_printer(rng)
@@ -114,23 +117,24 @@ def measure_glare(most: int) -> None:
         camera = make_camera(rng)
         plain = lay_out(sheet, printer, paint, rng, camera)
         clean = _try(one, plain, sheet, camera, rng)
+        calm[_verdict(clean)] += 1
         if clean is None:
-            clean_refused += 1
             continue
         spoilt = _spoilt(one, plain, sheet, camera, rng, done)
-        if spoilt is None:
-            refused += 1
-            continue
-        moved = float(ciede2000(clean.lab, spoilt.lab))
-        right += moved <= 2
-        if moved > 2:
+        moved = float(ciede2000(clean.lab, spoilt.lab)) if spoilt else 0.0
+        told[f"{_verdict(spoilt)}, {'wrong' if moved > WRONG else 'right'}"] += 1
+        if moved > WRONG and _verdict(spoilt) == "taken":
             silent.append(moved)
+    print(f"photos without glare: {dict(calm)}")
+    print(f"the same with glare, or burnt out (wrong is moved by over {WRONG:g}): {dict(told)}")
     worst = f", worst {max(silent):.1f}" if silent else ""
-    print(
-        f"glare or clipping: {most} photos, refused {refused}, answer unmoved (under 2) {right}, "
-        f"silently wrong {len(silent)}{worst}; refused without glare {clean_refused}",
-        flush=True,
-    )
+    print(f"    silently wrong {len(silent)} of {told.total()}{worst}", flush=True)
+
+
+def _verdict(ahead: Forecast | None) -> str:
+    if ahead is None:
+        return "refused"
+    return "doubted" if DOUBTFUL in ahead.remarks else "taken"
 
 
 def _spoilt(

@@ -154,6 +154,18 @@ def test_it_doubts_a_photo_that_quarrels_with_the_one_before():
     assert calm.found and not hazy.found
 
 
+def test_it_wants_another_round_after_a_doubtful_photo():
+    rounds, second = run([by_photo])
+    plain = by_photo(second)
+    doubtful = replace(
+        plain, photo=replace(plain.photo, doubtful=True, remarks=("a faint reflection",))
+    )
+    sure, unsure = forecast([*rounds, plain]), forecast([*rounds, doubtful])
+    assert unsure.expected == pytest.approx(sure.expected + 1.0)
+    assert sure.found and not unsure.found
+    assert unsure.remarks == ("a faint reflection",)
+
+
 def test_it_starts_the_first_ball_taller_than_wide():
     one = first_round(START, PAPER)
     moves = lab_from_srgb(one.colours) - np.array(one.centre)

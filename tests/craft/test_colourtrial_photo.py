@@ -1,3 +1,4 @@
+import time
 from dataclasses import replace
 
 import numpy as np
@@ -125,6 +126,27 @@ def test_it_refuses_a_soft_reflection_on_the_paint():
     x, y = SHEET.layout.paint.centre
     glare = with_glare(the_scene(), SHEET, Glare((x + 12, y), 15.0, 0.1))
     assert "glare" in refusal(a_photo(glare)).reason
+
+
+@pytest.mark.parametrize("edge", [2.0, 5.0], ids=["soft", "window"])
+def test_it_does_not_take_a_wide_reflection_for_the_paint(edge):
+    # It lifts the paint evenly, by far more than a good match.
+    glare = Glare(SHEET.layout.paint.centre, 33.0, 0.12, edge=edge)
+    with pytest.raises(PhotoRefused, match="reflection"):
+        a_reading(a_photo(with_glare(the_scene(), SHEET, glare)))
+
+
+def test_it_does_not_doubt_a_clean_photo(reading):
+    assert not reading.doubtful
+
+
+def test_it_reads_a_photo_of_12_megapixels_in_two_seconds():
+    data = a_photo(width=4000, height=3000)
+    start = time.process_time()
+    reading = a_reading(data)
+    assert time.process_time() - start < 2.0
+    off = np.linalg.norm(reading.differences - true_differences(), axis=1)
+    assert np.median(off[reading.apart < 12]) < 2.5
 
 
 def test_it_leaves_out_a_patch_with_a_reflection_and_says_so():
