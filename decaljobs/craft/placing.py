@@ -11,12 +11,12 @@ from dataclasses import dataclass
 from itertools import combinations
 from math import cos, isfinite, radians, sin
 
-from shapely.geometry import Polygon
+from shapely.geometry import LineString, Polygon
 
 #: The sides of a panel that are taken for meant, mm (our own bounds).
 SMALLEST_PANEL_MM, LARGEST_PANEL_MM = 1, 2000
-#: What lies over an edge or another decal by less is not told of: 0.05 mm is less than a hand
-#: can lay (common practice, no source).
+#: What lies over an edge or another decal by less is not told of, mm: finer than a hand lays
+#: (common practice, no source).
 LEAST_TOLD_MM = 0.05
 
 Point = tuple[float, float]
@@ -102,15 +102,24 @@ class Overhang:
 
 @dataclass(frozen=True)
 class Overlap:
-    """Two decals of which the rectangles share an area, mm²."""
+    """Two decals of which the rectangles overlap; moved apart by mm they only touch."""
 
     one: str
     other: str
-    area_mm2: float
+    by_mm: float
 
     @property
     def words(self) -> str:
-        return f"{self.one} and {self.other} overlap by {self.area_mm2:.1f} mm²."
+        return f"{self.one} and {self.other} overlap by {self.by_mm:.1f} mm."
+
+
+@dataclass(frozen=True)
+class Measure:
+    """A line of measure between two places of a panel, level or upright, and its length, mm."""
+
+    start: Point
+    end: Point
+    length: float
 
 
 def distances(panel: Panel, placed: Placed) -> Distances:
@@ -140,23 +149,78 @@ def overhangs(panel: Panel, placed: Sequence[Placed]) -> Iterator[Overhang]:
 
 
 def overlaps(placed: Sequence[Placed]) -> Iterator[Overlap]:
-    """Each pair of decals whose rectangles share an area, mm², as soon as it can be seen.
-
-    Seen is what could still be noticed when both were moved apart by 0.05 mm.
+    """Each pair of decals whose rectangles overlap by 0.05 mm or more.
 
     >>> pair = [Placed("star", 5, 5, 4, 4), Placed("ring", 8, 5, 4, 4)]
     >>> [told.words for told in overlaps(pair)]
-    ['star and ring overlap by 4.0 mm².']
+    ['star and ring overlap by 1.0 mm.']
     """
-    shapes = [(one.name, Polygon(one.corners)) for one in placed]
-    for (name, shape), (other, its) in combinations(shapes, 2):
-        shared = shape.intersection(its)
-        if not shared.buffer(-LEAST_TOLD_MM / 2).is_empty:
-            yield Overlap(name, other, shared.area)
+    for one, other in combinations(placed, 2):
+        depth = _depth(one, other)
+        if depth >= LEAST_TOLD_MM:
+            yield Overlap(one.name, other.name, depth)
+
+
+def _depth(one: Placed, other: Placed) -> float:
+    """The shortest way, mm, by which two rectangles part; below 0 where they are apart.
+
+    Of convex shapes it is square to a side of either of them (separating axis theorem).
+    """
+    depths = []
+    for turn in (one.turn, one.turn + 90, other.turn, other.turn + 90):
+        (low, high), (its_low, its_high) = _reach(one, turn), _reach(other, turn)
+        depths.append(min(high - its_low, its_high - low))
+    return min(depths)
+
+
+def _reach(placed: Placed, turn: float) -> tuple[float, float]:
+    """From where to where a decal reaches along a direction, mm."""
+    along = [x * cos(radians(turn)) + y * sin(radians(turn)) for x, y in placed.corners]
+    return min(along), max(along)
+
+
+def measures(panel: Panel, placed: Sequence[Placed], least: float = 0.0) -> Iterator[Measure]:
+    """For each decal a level and an upright line of measure from an edge of the panel, mm.
+
+    From the nearer edge, or from the other where another decal lies in the way; none where both
+    ways are barred or shorter than least, mm.
+
+    >>> pair = [Placed("star", 9, 9, 4, 4), Placed("ring", 19, 9, 4, 4)]
+    >>> [line.length for line in measures(Panel(60, 24), pair, least=5)]
+    [7.0, 7.0, 39.0, 7.0]
+    """
+    for one in placed:
+        others = [Polygon(other.corners) for other in placed if other is not one]
+        for ways in _ways(panel, one):
+            free = (way for way in ways if way.length >= least and not _barred(way, others))
+            yield from [*free][:1]
+
+
+def _ways(panel: Panel, one: Placed) -> tuple[list[Measure], list[Measure]]:
+    """The level and the upright lines to a decal from both edges, the nearer first."""
+    free, wide, high = distances(panel, one), panel.width_mm, panel.height_mm
+    level = [
+        Measure((0.0, one.y_mm), (free.left, one.y_mm), free.left),
+        Measure((wide, one.y_mm), (wide - free.right, one.y_mm), free.right),
+    ]
+    upright = [
+        Measure((one.x_mm, 0.0), (one.x_mm, free.below), free.below),
+        Measure((one.x_mm, high), (one.x_mm, high - free.above), free.above),
+    ]
+    return sorted(level, key=_length), sorted(upright, key=_length)
+
+
+def _length(line: Measure) -> float:
+    return line.length
+
+
+def _barred(line: Measure, others: Sequence[Polygon]) -> bool:
+    path = LineString([line.start, line.end])
+    return any(path.intersects(other) for other in others)
 
 
 def warnings_of(panel: Panel, placed: Sequence[Placed]) -> tuple[str, ...]:
-    """All that is wrong on a panel, in sentences with mm and mm².
+    """All that is wrong on a panel, in sentences with mm.
 
     >>> warnings_of(Panel(60, 20), [Placed("board", 15, 10, 20, 6)])
     ()

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from decaljobs.craft.jobcard import CardPanel
 from decaljobs.craft.paperstrip import Division, Part
-from decaljobs.craft.placing import Placed, distances
+from decaljobs.craft.placing import Measure, Placed, measures
 from decaljobs.pdf.pen import INK, QUIET, SMALL, SOFT, TINY, Pen, Stroke
 
 #: White round a strip, in which the letters of its joints stand.
@@ -63,8 +63,8 @@ def draw_strip(pen: Pen, strip: Strip, left: float, top: float) -> None:
         for number, placed in enumerate(strip.panel.decals, start=1):
             _draw_decal(pen, strip, placed, number, at)
         if len(strip.panel.decals) <= MOST_MEASURED:
-            for placed in strip.panel.decals:
-                _draw_measures(pen, strip, placed, at)
+            for line in measures(strip.panel.panel, strip.panel.decals, LEAST_SHOWN):
+                _draw_measure(pen, strip, line, at)
     _draw_edges(pen, strip, at)
 
 
@@ -88,24 +88,9 @@ def _draw_decal(pen: Pen, strip: Strip, placed: Placed, number: int, at: Place) 
     pen.text(x + 0.6, y + 0.4, str(number), SMALL)
 
 
-def _draw_measures(pen: Pen, strip: Strip, placed: Placed, at: Place) -> None:
-    """From the nearer side and from the nearer of foot and top, where there is room to say it."""
-    panel, free = strip.panel.panel, distances(strip.panel.panel, placed)
-    left, below = free.left <= free.right, free.below <= free.above
-    across, up = (free.left if left else free.right), (free.below if below else free.above)
-    if across >= LEAST_SHOWN:
-        near = 0.0 if left else panel.width_mm
-        far = across if left else panel.width_mm - across
-        _measure(pen, strip, (near, placed.y_mm), (far, placed.y_mm), across, at)
-    if up >= LEAST_SHOWN:
-        near = 0.0 if below else panel.height_mm
-        far = up if below else panel.height_mm - up
-        _measure(pen, strip, (placed.x_mm, near), (placed.x_mm, far), up, at)
-
-
-def _measure(pen: Pen, strip: Strip, start: Place, end: Place, length: float, at: Place) -> None:
+def _draw_measure(pen: Pen, strip: Strip, line: Measure, at: Place) -> None:
     """A line with a head at both ends and its length in mm in the middle."""
-    (x1, y1), (x2, y2) = strip.on_paper(*start, at), strip.on_paper(*end, at)
+    (x1, y1), (x2, y2) = strip.on_paper(*line.start, at), strip.on_paper(*line.end, at)
     pen.line(x1, y1, x2, y2, MEASURE)
     level = abs(x2 - x1) > abs(y2 - y1)
     for x, y, side in ((x1, y1, 1), (x2, y2, -1)):
@@ -113,7 +98,7 @@ def _measure(pen: Pen, strip: Strip, start: Place, end: Place, length: float, at
         for off in (-HEAD / 2, HEAD / 2):
             head = (x + along, y + off) if level else (x + off, y + along)
             pen.line(x, y, *head, MEASURE)
-    words = f"{length:.1f}"
+    words = f"{line.length:.1f}"
     x, y = (x1 + x2) / 2, (y1 + y2) / 2
     if level:
         pen.text(x, y - TINY.line_mm, words, TINY, align="middle")

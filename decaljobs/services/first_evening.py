@@ -39,6 +39,7 @@ def show_guide(*, person: Person, shown: bool) -> None:
 
 def _told_of() -> Q:
     """A room that was read, or of which other air is stated than the first room came with."""
+    fresh = Room()
     stated = ("day_temperature", "day_humidity", "night_temperature", "night_humidity")
-    as_it_came = Q(**{name: Room._meta.get_field(name).get_default() for name in stated})
+    as_it_came = Q(**{name: getattr(fresh, name) for name in stated})
     return ~as_it_came | Q(read_until__isnull=False)

@@ -161,7 +161,7 @@ def test_it_tells_distances_and_warns():
     assert "Placing strip: Lid, 60.0 × 20.0 mm" in said
     assert "centre 15.0 from the left, 10.0 from below; edges 13.0 from the left" in said
     assert "board hangs over the left edge by 1.0 mm." in said
-    assert "board and star overlap by 16.0 mm²." in said
+    assert "board and star overlap by 5.0 mm." in said
 
 
 def test_the_distances_stand_on_the_strip_too():

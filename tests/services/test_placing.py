@@ -45,7 +45,7 @@ def test_it_says_what_is_wrong_on_a_panel():
     (shown,) = placing.panels_of(one.project)
     assert shown.warnings == (
         f"{one.words} hangs over the left edge by 2.0 mm.",
-        f"{one.words} and {other.words} overlap by 48.0 mm².",
+        f"{one.words} and {other.words} overlap by 4.0 mm.",
     )
     assert [round(lies.free.right, 6) for lies in shown.decals] == [98, 78]
 
