@@ -79,7 +79,7 @@ class ProjectForm(forms.ModelForm):
 
     def __init__(self, *args, **kwargs) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["code"].required = False
+        self.fields["code"].required = self.fields["weight"].required = False
         if self.instance.pk:
             self.initial["scale"] = format_scale(self.instance.scale_ratio)
 
@@ -93,6 +93,11 @@ class ProjectForm(forms.ModelForm):
     def clean_code(self) -> str:
         # An emptied field keeps the code a project has.
         return self.cleaned_data["code"] or self.instance.code
+
+    def clean_weight(self) -> int:
+        # An emptied field keeps the weight a project has.
+        weight = self.cleaned_data["weight"]
+        return self.instance.weight if weight is None else weight
 
     def clean_due(self) -> date | None:
         due = self.cleaned_data["due"]

@@ -30,6 +30,10 @@ from decaljobs.views.plan_rows import (
 )
 
 
+#: Sessions after the next one that the page shows; the calendar has them all.
+MOST_LATER = 12
+
+
 @require_GET
 def plan(request: HttpRequest) -> HttpResponse:
     """The plan in force, what changed since it was made, or how its making goes on."""
@@ -126,7 +130,8 @@ def _found(request: HttpRequest, found: dict[str, Any], moment: Any) -> dict[str
         "notes": found["notes"],
         "unplanned": found["unplanned"],
         "next": next(iter(sessions), None),
-        "later": sessions[1:],
+        "later": sessions[1 : 1 + MOST_LATER],
+        "beyond": max(0, len(sessions) - 1 - MOST_LATER),
         "mine": next((session for session in sessions if session.is_mine), None),
         "several": len({session.maker for session in sessions}) > 1,
         "has_hours": bool(found["sessions"]),

@@ -184,3 +184,11 @@ def test_it_requires_a_maker_to_change_anything(client, onlooker):
     for name, args in (("project-new", []), ("project-change", [project.code])):
         assert client.post(reverse(name, args=args), project_data()).status_code == 403
     assert Project.objects.get().name == "Harbour launch"
+
+
+def test_it_keeps_how_much_a_late_day_counts(signed_in):
+    typed = {"name": "Launch", "scale": "1:72", "body_colour": "#1d2f57", "finish": "gloss"}
+    assert signed_in.post("/projects/new/", {**typed, "weight": "4"}).status_code == 302
+    assert Project.objects.get().weight == 4
+    answer = signed_in.post("/projects/new/", {**typed, "weight": "6"})
+    assert answer.context["form"].errors["weight"]
