@@ -29,7 +29,6 @@ from decaljobs.views.plan_rows import (
     stamp_of,
 )
 
-
 #: Sessions after the next one that the page shows; the calendar has them all.
 MOST_LATER = 12
 
