@@ -5,6 +5,7 @@ the standard library, so that an old Python can say what is wrong instead of fai
 """
 # ruff: noqa: UP031
 
+import errno
 import os
 import signal
 import subprocess
@@ -14,6 +15,7 @@ from workshop import environment, options
 from workshop.refusal import Refusal
 
 OLDEST_PYTHON = (3, 11)
+ENDED_BY_PIPE = 128 + 13  # as a shell tells it
 MANAGE = os.path.join(environment.TOP, "manage.py")
 OWN_COMMANDS = """\
 start   serve the workshop and open it in the browser (start --help for its options)
@@ -26,10 +28,18 @@ def main(arguments):
     try:
         require_python()
         signal.signal(signal.SIGTERM, _end)
-        return run(arguments)
+        code = run(arguments)
+        sys.stdout.flush()
+        return code
     except Refusal as refusal:
         sys.stderr.write("%s\n" % refusal)
         return 1
+    except OSError as error:
+        if error.errno != errno.EPIPE:
+            raise
+        # Whoever read along, such as head, has seen enough. At its end Python would try again.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return ENDED_BY_PIPE
     except KeyboardInterrupt:
         sys.stderr.write("Stopped.\n")
         return 128 + signal.SIGINT

@@ -28,12 +28,24 @@ def moment_words(
     """
     local = whole_minute(moment).astimezone(zone)
     said = f"{local:%H:%M}"
-    if local.replace(fold=0).utcoffset() != local.replace(fold=1).utcoffset():
+    if comes_twice(local):
         said += f" {local.tzname()}"
     if beside and local.date() == whole_minute(beside).astimezone(zone).date():
         return said
     date = "" if abs(moment - now) <= WEEK else f" {local.day} {MONTHS[local.month - 1]}"
     return f"{WEEKDAYS[local.weekday()]}{date} {said}"
+
+
+def comes_twice(local: datetime) -> bool:
+    """Whether the clocks of an aware moment's zone run through its hour twice.
+
+    >>> from datetime import UTC
+    >>> from zoneinfo import ZoneInfo
+    >>> night = datetime(2026, 10, 25, 0, 30, tzinfo=UTC).astimezone(ZoneInfo("Europe/London"))
+    >>> comes_twice(night), comes_twice(night + timedelta(hours=3))
+    (True, False)
+    """
+    return local.replace(fold=0).utcoffset() != local.replace(fold=1).utcoffset()
 
 
 def whole_minute(moment: datetime) -> datetime:

@@ -31,7 +31,8 @@ class BenchEntry:
 def bench_at(*, moment: datetime) -> dict[str, list[BenchEntry]]:
     """The whole bench at a moment by 'ready', 'drying' and 'held' (10 queries for any number,
     and one for each room's readings)."""
-    decals, airs = Decal.objects.at_work().for_rows(), Airs()
+    made = Decal.objects.filter(made_at__lte=moment)
+    decals, airs = made.at_work().for_rows(), Airs()
     return {
         "ready": _entries(decals.ready_at(moment), moment, airs),
         "drying": _entries(decals.drying_at(moment), moment, airs),

@@ -38,7 +38,7 @@ def undo_sheet(*, sheet: int, by: Person, moment: datetime, seen: int | None = N
     if last.kind in (Kind.CUT, Kind.LOST):
         return _take_back_mishap(found, last, undo)
     airs = Airs()
-    _stand_where_log_says(found, airs)
+    stand_where_sheet_log_says(found, airs)
     found.save()
     decals = decals_on(found)
     pieces = good_pieces(decals)
@@ -74,7 +74,7 @@ def _refuse_when_worked_on(sheet: Sheet, last: SheetEvent) -> None:
         )
 
 
-def _stand_where_log_says(sheet: Sheet, airs: Airs) -> None:
+def stand_where_sheet_log_says(sheet: Sheet, airs: Airs) -> None:
     """Set a sheet (not yet saved) to where the lines in force have brought it."""
     lines = list(sheet.events.in_force().order_by("number"))
     work = [line for line in lines if line.kind in WORK]

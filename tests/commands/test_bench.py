@@ -1,16 +1,21 @@
 """The bench and the job card from a terminal."""
 
 import json
+import subprocess
+import sys
 from datetime import timedelta
 from io import StringIO
 
 import pytest
+import time_machine
 from django.core.management import CommandError, call_command
 from django.utils.dateparse import parse_datetime
 from pypdfium2 import PdfDocument
 
 from decaljobs.craft.stages import Stage
-from decaljobs.services import steps
+from decaljobs.models import Decal, Piece, StageEvent
+from decaljobs.services import steps, undoing
+from tests.checkout import TOP, surroundings
 from tests.factories import EVENING, make_decal, make_decals, make_project, sealed_decal
 
 pytestmark = pytest.mark.django_db
@@ -38,6 +43,61 @@ def test_it_tells_ready_drying_and_held_at_a_moment(maker):
     assert told["held"][0]["ready_at"] is None
     later = bench("--at", (EVENING + timedelta(hours=12)).isoformat())
     assert [(row["decal"], row["stage"]) for row in later["ready"]][-1] == ("Stern", "cured")
+
+
+def told_at(hours: float) -> dict[str, list[str]]:
+    """What the terminal tells of a moment so many hours from the evening on."""
+    told = bench("--at", (EVENING + timedelta(hours=hours)).isoformat())
+    return {
+        name: [f"{row['decal']} {row['stage']}" for row in told[name]]
+        for name in ("ready", "drying", "held")
+    }
+
+
+def test_a_moment_gone_by_is_told_as_it_was_and_nothing_is_kept_of_that(maker):
+    """Base laid at 0 h, clear laid at 13 h and taken back at 14 h, laid again at 15 h."""
+    decal = sealed_decal(maker, place="Bow")
+
+    def log(step, hours):
+        moment = EVENING + timedelta(hours=hours)
+        return steps.log_step(decals=[decal.pk], step=step, by=maker, moment=moment)
+
+    log(Stage.BASE_APPLIED, 1)
+    log(Stage.CLEAR_APPLIED, 13.5)
+    undoing.undo_last(decal=decal.pk, by=maker, moment=EVENING + timedelta(hours=14))
+    log(Stage.CLEAR_APPLIED, 15)
+    before = [list(model.objects.order_by("pk").values()) for model in (Decal, Piece, StageEvent)]
+    with time_machine.travel(EVENING + timedelta(hours=20), tick=False):
+        assert told_at(0.5) == {"ready": ["Bow sealed"], "drying": [], "held": []}
+        assert told_at(3) == {"ready": [], "drying": ["Bow base_applied"], "held": []}
+        assert told_at(13.2) == {"ready": ["Bow cured"], "drying": [], "held": []}
+        assert told_at(13.7) == {"ready": [], "drying": ["Bow clear_applied"], "held": []}
+        assert told_at(14.5) == {"ready": ["Bow cured"], "drying": [], "held": []}
+        assert told_at(16) == {"ready": [], "drying": ["Bow clear_applied"], "held": []}
+        assert told_at(20) == told_at(16)
+    after = [list(model.objects.order_by("pk").values()) for model in (Decal, Piece, StageEvent)]
+    assert after == before
+
+
+def test_a_sheet_not_yet_sealed_then_and_a_decal_not_yet_begun_are_told_as_they_were(maker):
+    sealed_decal(maker, place="Bow", moment=EVENING - timedelta(days=4))
+    with time_machine.travel(EVENING + timedelta(hours=1), tick=False):
+        make_decal(place="Mast", moment=EVENING)
+        assert told_at(0)["ready"] == ["Bow sealed"]
+        assert told_at(-59) == {"ready": [], "drying": [], "held": ["Bow printed"]}
+        assert told_at(-61) == {"ready": [], "drying": [], "held": ["Bow planned"]}
+        assert told_at(-24 * 5) == {"ready": [], "drying": [], "held": []}
+
+
+def test_it_ends_quietly_when_its_reader_has_seen_enough(tmp_path):
+    command = [sys.executable, str(TOP / "manage.py"), "help"]
+    surroundings_ = surroundings(DECALJOBS_DATA=tmp_path / "data")
+    with subprocess.Popen(
+        command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, env=surroundings_
+    ) as talking:
+        talking.stdout.close()
+        assert talking.stderr.read() == b""
+        assert talking.wait(timeout=60) == 141
 
 
 def test_it_takes_a_moment_in_the_workshop_s_zone(maker):

@@ -10,6 +10,7 @@ from django.utils import timezone
 
 from decaljobs.management.moments import moment_argument
 from decaljobs.services.bench import BenchEntry, bench_at
+from decaljobs.services.bench_before import bench_then
 from decaljobs.services.words import say_moment
 
 
@@ -18,13 +19,17 @@ class Command(BaseCommand):
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument(
-            "--at", type=moment_argument, metavar="MOMENT", help="2026-11-24T21:40, now if left out"
+            "--at",
+            type=moment_argument,
+            metavar="MOMENT",
+            help="2026-11-24T21:40, gone by or to come; now if left out",
         )
         parser.add_argument("--json", action="store_true", help="answer as JSON")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        moment = options["at"] or timezone.now()
-        bench = bench_at(moment=moment)
+        now = timezone.now()
+        moment = options["at"] or now
+        bench = bench_then(moment=moment) if moment < now else bench_at(moment=moment)
         if options["json"]:
             plain = {name: [_plain(entry) for entry in rows] for name, rows in bench.items()}
             self.stdout.write(json.dumps({"at": moment.isoformat(), **plain}, indent=2))
