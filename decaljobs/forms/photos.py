@@ -24,8 +24,8 @@ class PhotoInput(forms.FileInput):
     allow_multiple_selected = True
 
     def __init__(self, *, camera: bool = False) -> None:
-        more = {"capture": "environment"} if camera else {"multiple": True}
-        super().__init__(attrs={"accept": "image/*", **more})
+        way = {"capture": "environment", "multiple": False} if camera else {}
+        super().__init__(attrs={"accept": "image/*", **way})
 
 
 class PhotosField(forms.FileField):
