@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from typing import Any
 
 from django.urls import reverse
@@ -12,10 +12,13 @@ from django.utils import timezone
 
 from decaljobs.craft.planchart import PlanRow
 from decaljobs.models import Person
+from decaljobs.services.plans import newest_found
 from decaljobs.services.words import say_date, say_moment
 
 #: Why a task is not sooner, where the line above it says as much.
 PLAIN_TO_SEE = ("bench taken", "comes after")
+#: How far ahead the bench speaks of a session.
+SOON = timedelta(hours=12)
 STAMP = "%Y%m%dT%H%MZ"
 
 
@@ -48,6 +51,11 @@ class SessionRow:
     @property
     def tasks(self) -> int:
         return sum(bool(line.task) for line in self.lines)
+
+    @property
+    def first(self) -> str:
+        """The words of its first task."""
+        return next((line.words for line in self.lines if line.task), "")
 
     @property
     def href(self) -> str:
@@ -91,6 +99,17 @@ def session_rows(
         for session in found["sessions"]
         if session["tasks"] and moment_of(session["end"]) > moment and session["maker"] in makers
     ]
+
+
+def next_session(me: Person, moment: datetime) -> SessionRow | None:
+    """One's own session with work in it that runs now or begins within hours (one query)."""
+    for session in newest_found().get("sessions", []):
+        is_mine = session["maker"] == me.username and session["tasks"]
+        if is_mine and moment_of(session["end"]) > moment:
+            if moment_of(session["start"]) - moment > SOON:
+                return None
+            return session_row(session, moment, me, {me.username: me.pk})
+    return None
 
 
 def session_row(

@@ -21,6 +21,7 @@ from decaljobs.services import plans, walking
 from decaljobs.services.eveningsheet import ADVICE_ON, evening_sheet
 from decaljobs.services.refused import Refused, TooEarly
 from decaljobs.views.access import makers_only
+from decaljobs.views.once import once
 from decaljobs.views.pages import draw, pdf_answer
 from decaljobs.views.plan import makers_by_name
 from decaljobs.views.plan_rows import capital, moment_of, session_words, stamp_of
@@ -70,6 +71,7 @@ def walk(request: HttpRequest, pk: int, stamp: str) -> HttpResponse:
 
 @makers_only
 @require_POST
+@once
 def log(request: HttpRequest, pk: int, stamp: str) -> HttpResponse:
     """Log the task that was done, for those of its decals that are ticked."""
     walk = _get_walk(request, pk, stamp)
@@ -110,6 +112,7 @@ def skip(request: HttpRequest, pk: int, stamp: str) -> HttpResponse:
 
 @makers_only
 @require_POST
+@once
 def undo(request: HttpRequest, pk: int, stamp: str) -> HttpResponse:
     """Take a task back, or turn back to one that was skipped."""
     walk = _get_walk(request, pk, stamp)
