@@ -16,6 +16,7 @@ from waitress.server import create_server
 from workshop.lan import let_in, network_address, require_passwords, show_qr
 from workshop.options import HOST, port_refused
 from workshop.refusal import Refusal
+from workshop.working import start_worker
 
 LOOK_EVERY = 600.0  # seconds between two looks for the daily backup
 BODY_LIMIT = 100 * 1024 * 1024  # bytes; twenty photos of a telephone at one go
@@ -25,6 +26,7 @@ def start(choices: argparse.Namespace) -> int:
     """Serve until an interrupt or a termination signal; the exit code."""
     stop_on_signals()
     os.environ["DECALJOBS_DATA"] = choices.data
+    os.environ["DECALJOBS_WORKER"] = "1"
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "workshop.settings")
     # The port comes first: of two starts on one data folder only one touches the records.
     pages = Pages()
@@ -40,6 +42,7 @@ def start(choices: argparse.Namespace) -> int:
         require_passwords()
     pages.load()
     announce(entering_link(port), sites, choices)
+    start_worker()
     threading.Thread(target=back_up_daily, daemon=True, name="daily backup").start()
     server.run()
     say("Stopped.")

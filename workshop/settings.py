@@ -30,6 +30,8 @@ INSTALLED_APPS = [
     "django_htmx",
     "csp",
     "axes",
+    "django_tasks",
+    "django_tasks_db",
 ]
 
 MIDDLEWARE = [
@@ -68,6 +70,9 @@ TEMPLATES = [
 ]
 
 DATABASES = {"default": database(DATA)}
+# Work that takes longer than a page may is done by a worker, if there is one.
+WORK_BEHIND = "worker" if os.environ.get("DECALJOBS_WORKER") == "1" else "thread"
+TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 AUTH_USER_MODEL = "decaljobs.Person"

@@ -16,6 +16,8 @@ from pathlib import Path
 from django.conf import settings
 from django.contrib.sessions.models import Session
 from django.db import connection
+from django.db.models import Model
+from django_tasks_db.models import DBTaskResult
 
 from decaljobs.services.backup_file import RECORDS, BackupRefused, pack, read_contents
 from decaljobs.services.row_copy import (
@@ -31,8 +33,9 @@ from workshop import VERSION
 
 #: So many of each automatic kind are kept.
 KEPT = 7
-#: Rows that let somebody in have no place in a file that is carried about.
-KEY_TABLES = (*(model._meta.db_table for model in KEYS), Session._meta.db_table)
+#: Rows that let somebody in have no place in a file that is carried about, nor has work under way.
+_LEFT_OUT: tuple[type[Model], ...] = (*KEYS, Session, DBTaskResult)
+KEY_TABLES = tuple(model._meta.db_table for model in _LEFT_OUT)
 _NAME = re.compile(r"(daily|before-update|before-restore|by-hand|brought)-[0-9T-]+\.zip")
 
 

@@ -10,6 +10,7 @@ from django.views.decorators.http import require_GET
 
 from decaljobs.services import backups
 from decaljobs.services.doctor import LITTLE_ROOM, free_bytes
+from workshop.working import is_beating
 
 
 @login_not_required
@@ -25,6 +26,7 @@ def health(request: HttpRequest) -> HttpResponse:
     lines = (
         "well" if well else "unwell",
         f"database: {'answers' if answers else 'does not answer'}",
+        f"worker: {'is there' if is_beating() else 'not heard of'}",
         f"disk: {free // 1_000_000_000} GB free",
         f"last backup: {age + ' ago' if newest else 'none yet'}",
     )

@@ -128,7 +128,7 @@ def pages(room: Room) -> None:
 
 
 def main() -> None:
-    settings.WORK_IN_THREADS = False
+    settings.WORK_BEHIND = "page"
     call_command("migrate", verbosity=0)
     room = Room.objects.get(is_default=True)
     columns = minute_readings(YEAR)

@@ -18,7 +18,7 @@ COLD_NIGHT = "Zeit;Temperatur;Feuchte\n" + "".join(
 @pytest.fixture
 def drying(workshop, mara, settings):
     """A decal whose base was laid at the beginning of the evening."""
-    settings.WORK_IN_THREADS = False
+    settings.WORK_BEHIND = "page"
     decal = sealed_decal(mara)
     steps.log_step(decals=[decal.pk], step=Stage.BASE_APPLIED, by=mara, moment=EVENING)
     decal.refresh_from_db()

@@ -15,7 +15,7 @@ LONGEST_PLANNING = 20  # s
 @pytest.fixture(autouse=True)
 def _plans_at_once(settings):
     """The plan is made while the page waits: a thread would outlast the test's records."""
-    settings.WORK_IN_THREADS = False
+    settings.WORK_BEHIND = "page"
     settings.PLAN_SECONDS = 0.05
 
 

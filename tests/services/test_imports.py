@@ -19,7 +19,7 @@ BAD = GOOD + b"2026-11-01 11:00,-300,50\n2026-11-01 11:01,20,140\n"
 
 @pytest.fixture(autouse=True)
 def _at_once(settings):
-    settings.WORK_IN_THREADS = False
+    settings.WORK_BEHIND = "page"
     with time_machine.travel(EVENING, tick=False):
         yield
 

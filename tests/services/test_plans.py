@@ -103,7 +103,7 @@ def test_a_task_whose_time_has_passed_makes_it_out_of_date(maker):
 
 
 def test_it_is_made_behind_the_page(maker, settings, django_capture_on_commit_callbacks):
-    settings.WORK_IN_THREADS = False
+    settings.WORK_BEHIND = "page"
     settings.PLAN_SECONDS = 0.05
     sealed_decal(maker)
     with django_capture_on_commit_callbacks(execute=True):

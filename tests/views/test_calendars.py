@@ -52,7 +52,7 @@ def test_a_wrong_or_ended_secret_answers_404(client, maker):
 def test_a_plan_that_is_out_of_date_is_made_anew_for_it(
     client, maker, settings, django_capture_on_commit_callbacks
 ):
-    settings.WORK_IN_THREADS = False
+    settings.WORK_BEHIND = "page"
     settings.PLAN_SECONDS = 0.05
     secret = calendars.renew_secret(person=maker)
     sealed_decal(maker)

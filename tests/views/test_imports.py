@@ -25,7 +25,7 @@ LAYOUT = {
 
 @pytest.fixture(autouse=True)
 def _at_once(settings):
-    settings.WORK_IN_THREADS = False
+    settings.WORK_BEHIND = "page"
     with time_machine.travel(EVENING, tick=False):
         yield
 

@@ -18,7 +18,7 @@ HTMX = {"HX-Request": "true"}
 @pytest.fixture(autouse=True)
 def _at_once(settings, monkeypatch):
     """Searches run before their page is answered, and are over soon."""
-    settings.WORK_IN_THREADS = False
+    settings.WORK_BEHIND = "page"
     monkeypatch.setattr(layout_searches, "LONGEST", 2.0)
 
 

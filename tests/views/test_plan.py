@@ -23,7 +23,7 @@ def _evening():
 @pytest.fixture
 def now_at_once(settings, django_capture_on_commit_callbacks):
     """Plans are made while the request lasts."""
-    settings.WORK_IN_THREADS = False
+    settings.WORK_BEHIND = "page"
     settings.PLAN_SECONDS = 0.05
     return lambda: django_capture_on_commit_callbacks(execute=True)
 
