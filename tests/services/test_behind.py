@@ -74,7 +74,13 @@ def put_into(queue, name="work 1", pk=1):
 
 
 def run_worker():
-    call_command("db_worker", batch=True, startup_delay=False, reload=False, verbosity=0)
+    """Until its queue is empty; the signals it listens to are the tests' own again after it."""
+    before = {each: signal.getsignal(each) for each in (signal.SIGINT, signal.SIGTERM)}
+    try:
+        call_command("db_worker", batch=True, startup_delay=False, reload=False, verbosity=0)
+    finally:
+        for each, handler in before.items():
+            signal.signal(each, handler)
 
 
 def test_a_worker_does_it_when_its_turn_has_come(queue):
