@@ -26,6 +26,8 @@ NEAR, LEAST_NEAR = 14.0, 14.0
 # Elsewhere a reflection harms a few prints only, and so many shapes are tried that one of them
 # stands out by chance; a spread there counts for so much.
 ELSEWHERE = 0.65
+# A strip has so few spots of bare paper that shapes stand out by chance more easily.
+FEW_SPOTS, OF_FEW = 50, 0.85
 # A reflection that would move so few places tells nothing; inverse squared shares of light.
 LEAST_WEIGHT = 200.0
 # Paper and prints are never more even than this, as shares of the paper's light.
@@ -33,7 +35,7 @@ LEAST_NOISE = 0.002
 # Paper darker than its field by so much lies in a shadow or under a number, and tells nothing.
 SHADOW = 0.02
 # A print's colour is followed by a curve of ten terms if there are enough, else by a plane.
-ENOUGH_PRINTS = 20
+ENOUGH_PRINTS = 30
 # A reflection as wide as is looked for lifts the whole paint by so many times what it lifts one
 # part above another.
 WIDE_SHARE = 2.7
@@ -104,7 +106,8 @@ def reflection_on_sheet(paper: Spots, prints: Spots, colours: Array, layout: Lay
     spreads = told / np.sqrt(np.maximum(weight, LEAST_WEIGHT))
     away = np.abs(shapes[:, :2] - layout.paint.centre).max(axis=1)
     near = (away <= NEAR) & (shapes[:, 2] >= LEAST_NEAR)
-    return max(0.0, float(spreads[near].max()), ELSEWHERE * float(spreads.max()))
+    size = max(0.0, float(spreads[near].max()), ELSEWHERE * float(spreads.max()))
+    return size * (OF_FEW if len(paper.places) < FEW_SPOTS else 1.0)
 
 
 @dataclass(frozen=True)

@@ -8,10 +8,11 @@ from dataclasses import asdict
 from datetime import datetime
 from typing import Any
 
+import numpy as np
 from django.core.files.base import ContentFile
 from django.db import transaction
 
-from decaljobs.craft.colour import format_hex, parse_hex
+from decaljobs.craft.colour import ciede2000, format_hex, parse_hex
 from decaljobs.craft.colourtrial import (
     first_round,
     forecast,
@@ -169,6 +170,17 @@ def standing_of(trial: Trial) -> Forecast | None:
     """Where the answered rounds lead, None before the first answer."""
     answered = [one for one in rounds_of(trial) if _is_answered(one)]
     return forecast(answered) if answered else None
+
+
+def nearest_by_photo(kept: TrialRound) -> list[int]:
+    """The three patches that a photo measured nearest to the paint, nearest first, if it did."""
+    answer = _photo_of(kept.photo) if kept.photo else None
+    if answer is None:
+        return []
+    paint = np.array(answer.paint)
+    apart = ciede2000(paint + np.array(answer.differences), paint)
+    order = np.argsort(np.where(answer.good, apart, np.inf))
+    return [int(place) + 1 for place in order[:3]]
 
 
 def start_like(trial: Trial) -> dict[str, str]:

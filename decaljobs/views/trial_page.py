@@ -48,10 +48,11 @@ class NextStep:
 
 @dataclass(frozen=True)
 class RoundShown:
-    """One round with its patches laid out."""
+    """One round with its patches laid out, and its best three, picked or measured."""
 
     kept: TrialRound
     patches: list[Patch]
+    best: list[int]
     view_box: str
 
 
@@ -86,7 +87,8 @@ def trial_context(
 
 
 def _shown(kept: TrialRound) -> RoundShown:
-    names = dict(zip(kept.picks, ("best", "2nd", "3rd"), strict=False))
+    best = kept.picks or trials.nearest_by_photo(kept)
+    names = dict(zip(best, ("best", "2nd", "3rd"), strict=False))
     patches = [
         Patch(
             number=place + 1,
@@ -99,7 +101,7 @@ def _shown(kept: TrialRound) -> RoundShown:
         for place, colour in enumerate(kept.colours)
     ]
     rows = -(-len(patches) // COLUMNS)
-    return RoundShown(kept, patches, f"0 0 {COLUMNS * CELL} {rows * CELL}")
+    return RoundShown(kept, patches, best, f"0 0 {COLUMNS * CELL} {rows * CELL}")
 
 
 def _verdict(standing: Forecast | None, last: TrialRound, strips: int) -> str:

@@ -146,6 +146,19 @@ def test_it_reads_a_photo_however_the_phone_was_held(signed_in, trial, value, st
     assert_read(trial)
 
 
+def test_it_marks_the_patches_that_a_photo_measured_nearest(signed_in, trial):
+    kept = trial.rounds.get()
+    differences = [[20.0, 0.0, 0.0]] * 40
+    for number, off in ((31, 1.0), (7, 2.0), (12, 3.0), (5, 0.1)):
+        differences[number - 1] = [off, 0.0, 0.0]
+    kept.photo = {"differences": differences, "good": [True] * 40, "paint": [48, -8, 20]}
+    kept.photo["good"][4] = False
+    kept.answered_at, kept.expected = EVENING, 1.5
+    kept.save()
+    page = signed_in.get(f"/trials/{trial.pk}/").content.decode()
+    assert "By photo, nearest 31, 7, 12" in page
+
+
 def test_it_reads_a_sheet_photographed_upside_down(signed_in, trial):
     send(signed_in, trial, photo_of(trials.sheet_for(trial.rounds.get()), turn=np.pi))
     assert_read(trial)
