@@ -11,13 +11,14 @@ from typing import Any
 from django.db.models import Prefetch, Q
 from django.utils import timezone
 
-from decaljobs.craft.benchwork import BenchWork, DecalWork, Job, RunningWait, SheetWork, jobs_of
+from decaljobs.craft.benchjobs import jobs_of
+from decaljobs.craft.benchwork import BenchWork, DecalWork, Job, RunningWait, SheetWork
 from decaljobs.craft.doings import Doing
 from decaljobs.craft.drying import WaitTerms
 from decaljobs.craft.moment_words import whole_minute
 from decaljobs.craft.plantasks import PlanInput, Project, Readiness, Session
 from decaljobs.craft.planwaits import Drying, Never, Until
-from decaljobs.craft.stages import DRIED_STAGES, LAYERS, Build, Film, Layer, Stage
+from decaljobs.craft.stages import DRIED_STAGES, LAYERS, SHEET_STEPS, Build, Film, Layer, Stage
 from decaljobs.craft.waits import WaitKind, after_coat, after_printing
 from decaljobs.models import Decal, Piece, PlanPin, Sheet
 from decaljobs.models import Project as ProjectRecord
@@ -124,6 +125,7 @@ class _Gathering:
             running=_running(record, stage),
             after=after,
             overcoat=bool(stage) and record.project.overcoat,
+            to_seal=stage in SHEET_STEPS,
         )
 
     def _after(self, record: Decal, layer: Layer) -> Readiness:

@@ -6,8 +6,8 @@ import pytest
 
 from decaljobs.craft.benchplan import make_plan
 from decaljobs.craft.stages import Build, Film, Stage
-from decaljobs.models import Person, PlanPin, Room
-from decaljobs.services import planpins, sheets, spoiling, steps
+from decaljobs.models import Decal, Person, PlanPin, Room
+from decaljobs.services import planpins, sheets, spoiling, steps, walking
 from decaljobs.services.planwork import gather
 from tests.factories import (
     EVENING,
@@ -182,3 +182,32 @@ def test_the_number_of_queries_does_not_grow_with_the_work(maker, django_assert_
     sealed_sheet(Film.CLEAR, decals, maker, copies=1)
     with django_assert_max_num_queries(11):
         gather(moment=EVENING)
+
+
+def test_the_plan_can_be_followed_step_by_step_to_the_end(maker, owner):
+    """Whatever is planned can be logged at its planned time: nothing is refused as too early."""
+    project = make_project(overcoat=True)
+    sheet = make_sheet(Film.WHITE)
+    laid = make_decals(3, project=project)
+    sheets.put_on_sheet(sheet=sheet.pk, decals=[d.pk for d in laid], copies=1)
+    clear = make_sheet(Film.CLEAR, coats_wanted=1)
+    sheets.put_on_sheet(sheet=clear.pk, decals=[d.pk for d in laid], copies=1)
+    sealed_decal(maker, Build.CLEAR_ALONE)
+    work = gather(moment=EVENING)
+    plan = make_plan(work.input, iterations=100)
+    assert not plan.unplanned
+    jobs = {job.task.id: job for job in work.jobs}
+    for placed in plan.tasks:
+        job = jobs[placed.task.id]
+        task = {
+            "doing": job.doing.value,
+            "decals": list(job.decals),
+            "sheet": job.sheet,
+            "coat": job.coat,
+        }
+        walking.log_task(task=task, decals=list(job.decals), by=maker, moment=placed.end)
+    end = max(end.end for end in plan.ends)
+    assert gather(moment=end + HOUR).jobs == ()
+    assert Decal.objects.finished_at(end + HOUR).count() == 4
+    late = Decal.objects.finished_at(end - HOUR).count()
+    assert late < 4

@@ -3,10 +3,11 @@
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
+from decaljobs.craft.benchjobs import jobs_of
 from decaljobs.craft.benchplan import make_plan
-from decaljobs.craft.benchwork import BenchWork, DecalWork, SheetWork, jobs_of
+from decaljobs.craft.benchwork import BenchWork, DecalWork, SheetWork
 from decaljobs.craft.doings import Doing
-from decaljobs.craft.plantasks import FixedWait, PlanInput, Session
+from decaljobs.craft.plantasks import NO_WAIT, FixedWait, PlanInput, Session
 from decaljobs.craft.planwaits import Never, Until
 
 NOW = datetime(2026, 11, 2, 18, tzinfo=UTC)
@@ -78,6 +79,22 @@ def test_every_wait_is_kept_in_the_plan():
     assert found["coat:w:2"].start >= found["coat:w:1"].end + HOUR / 2
     assert found["base:1"].start >= found["coat:w:2"].end + 24 * HOUR
     assert found["clear:1"].start >= found["base:1"].end + 12 * HOUR
+
+
+def test_the_first_layer_waits_until_every_sheet_of_its_decal_is_sealed():
+    sheets = {"w": sheet("w"), "c": sheet("c", coats_done=0)}
+    waits = {
+        job.task.id: [(wait.after, wait.ready) for wait in job.task.waits]
+        for job in jobs_of(work(decal(1, to_seal=True), sheets=sheets))
+    }
+    assert waits["base:1"] == [("coat:c:2", NO_WAIT)]
+    assert ("coat:c:2", DAY) in waits["clear:1"]
+
+
+def test_a_base_laid_once_more_waits_for_its_own_sheet_alone():
+    sheets = {"w": sheet("w"), "c": sheet("c", coats_done=0)}
+    jobs = {job.task.id: job.task for job in jobs_of(work(decal(1), sheets=sheets))}
+    assert jobs["base:1"].waits == ()
 
 
 def test_coats_on_a_sheet_that_is_begun_go_on_from_the_next():
