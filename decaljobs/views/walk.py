@@ -100,6 +100,7 @@ def log(request: HttpRequest, pk: int, stamp: str) -> HttpResponse:
 
 @makers_only
 @require_POST
+@once
 def skip(request: HttpRequest, pk: int, stamp: str) -> HttpResponse:
     """Go on to the next task; this one stays for another time."""
     walk = _get_walk(request, pk, stamp)

@@ -107,6 +107,18 @@ def test_a_task_is_logged_once_however_often_it_is_pressed(signed_in, maker):
     assert "moved on since this page was drawn" in html
 
 
+def test_a_form_sent_again_is_answered_as_it_was(signed_in, maker):
+    begun(maker)
+    first = current(signed_in, maker)
+    for _ in range(2):
+        answer = post(signed_in, maker, "plan-session-log", first, key="key-of-this-one-form")
+        assert answer["Location"] == address(maker)
+    assert Decal.objects.filter(stage="base_applied").count() == 1
+    html = signed_in.get(address(maker)).content.decode()
+    assert "moved on since this page was drawn" not in html
+    assert html.count('name="key"') == 2
+
+
 def test_a_refusal_is_shown_kindly_and_can_be_overruled_with_a_reason(signed_in, maker, travel):
     decal = make_decal(Build.WHITE_ALONE)
     sheet = make_sheet(Film.WHITE, coats_wanted=1, printer="laser", sealer="solvent")
