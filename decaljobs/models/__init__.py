@@ -2,8 +2,8 @@ from decaljobs.models.answers import KeptAnswer
 from decaljobs.models.artwork import Artwork
 from decaljobs.models.benchhours import BenchDay, BenchHours, StepMinutes
 from decaljobs.models.decals import Decal
+from decaljobs.models.deeds import Deed
 from decaljobs.models.devices import Device
-from decaljobs.models.doings import Doing
 from decaljobs.models.events import SheetEvent, StageEvent
 from decaljobs.models.imports import ImportState, ReadingsImport
 from decaljobs.models.layout_searches import LayoutSearch
@@ -18,6 +18,7 @@ from decaljobs.models.projects import Finish, Project
 from decaljobs.models.queue import QueuedDecal
 from decaljobs.models.rooms import Reading, Room, RoomKind
 from decaljobs.models.sheets import Printer, Sealer, Sheet
+from decaljobs.models.stores import StockLine, StoresRules, Supply, SupplyUse
 from decaljobs.models.trials import Material, Recipe, Trial, TrialRound
 from decaljobs.models.waits import WaitRule
 
@@ -30,7 +31,7 @@ __all__ = [
     "DateOrder",
     "Decal",
     "Device",
-    "Doing",
+    "Deed",
     "EnterLink",
     "Finish",
     "ImportState",
@@ -61,6 +62,10 @@ __all__ = [
     "SheetEvent",
     "StageEvent",
     "StepMinutes",
+    "StockLine",
+    "StoresRules",
+    "Supply",
+    "SupplyUse",
     "Trial",
     "TrialRound",
     "WaitRule",

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 from django.db import models
 from django.db.models import F, Q
 
+from decaljobs.craft.mishaps import Cause
 from decaljobs.craft.moment_words import cut_tenths
 from decaljobs.craft.stages import Stage
 from decaljobs.models.choices import choices_of, one_of
@@ -145,6 +146,7 @@ class StageEvent(LogEvent):
     to_stage = models.CharField(max_length=14, choices=choices_of(Stage))
     waits = models.JSONField(default=list)
     clean_surface = models.BooleanField(default=False)
+    cause = models.CharField(max_length=12, blank=True, choices=choices_of(Cause))
     pieces = models.ManyToManyField(Piece, related_name="events", blank=True)
     sheet_event = models.ForeignKey(
         SheetEvent, null=True, blank=True, on_delete=models.PROTECT, related_name="stage_events"
@@ -168,6 +170,11 @@ class StageEvent(LogEvent):
             ),
             models.CheckConstraint(
                 condition=~Q(kind="moved") | Q(room__isnull=False), name="stage_move_names_a_room"
+            ),
+            models.CheckConstraint(
+                condition=Q(cause="")
+                | Q(kind__in=["spoiled", "piece_spoiled"], cause__in=[c.value for c in Cause]),
+                name="only_a_mishap_has_a_cause",
             ),
         ]
 

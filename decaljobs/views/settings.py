@@ -43,7 +43,7 @@ CARDS = (
     Card("bin", "Bin", "Projects that were thrown away."),
     Card("keys", "Keys", "Every page without a mouse."),
     Card("backups", "Backups", "Make one, fetch it, go back to one.", for_owner=True),
-    Card("doings", "Who did what", "Every change of the last year.", for_owner=True),
+    Card("deeds", "Who did what", "Every change of the last year.", for_owner=True),
 )
 
 

@@ -20,7 +20,7 @@ from tests.factories import EVENING
 UNTOLD = (
     "axes_",
     "decaljobs_device",
-    "decaljobs_doing",
+    "decaljobs_deed",
     "decaljobs_keptanswer",
     "django_migrations",
     "django_session",

@@ -12,8 +12,8 @@ if TYPE_CHECKING:
     from django.db.models.manager import Manager
 
 
-class DoingQuerySet(models.QuerySet["Doing"]):
-    def newest(self, words: str = "") -> DoingQuerySet:
+class DeedQuerySet(models.QuerySet["Deed"]):
+    def newest(self, words: str = "") -> DeedQuerySet:
         """The newest first; only those of a person, a device or a kind, if words are given."""
         rows = self.order_by("-pk")
         for word in words.split():
@@ -26,7 +26,7 @@ class DoingQuerySet(models.QuerySet["Doing"]):
         return rows
 
 
-class Doing(models.Model):
+class Deed(models.Model):
     """One change that a person asked for and was given. The name stays if the person goes."""
 
     person = models.ForeignKey(Person, null=True, on_delete=models.SET_NULL, related_name="+")
@@ -36,7 +36,7 @@ class Doing(models.Model):
     path = models.CharField(max_length=200)
     at = models.DateTimeField(db_index=True)
 
-    objects: ClassVar[Manager[Doing]] = DoingQuerySet.as_manager()
+    objects: ClassVar[Manager[Deed]] = DeedQuerySet.as_manager()
 
     def __str__(self) -> str:
         return f"{self.who}: {self.words}"

@@ -5,8 +5,8 @@ from datetime import timedelta
 import pytest
 from django.urls import reverse
 
-from decaljobs.models import Doing
-from decaljobs.services.doings import KEPT, SWEPT_EVERY, note_doing
+from decaljobs.models import Deed
+from decaljobs.services.deeds import KEPT, SWEPT_EVERY, note_deed
 from tests.factories import EVENING, make_artwork
 
 pytestmark = pytest.mark.django_db
@@ -18,37 +18,37 @@ def test_it_notes_a_change_and_no_reading_and_no_refusal(signed_in, maker):
     change = reverse("artwork-change", args=[artwork.pk])
     signed_in.get(change)
     signed_in.post(change, {"name": ""})
-    assert not Doing.objects.exists()
+    assert not Deed.objects.exists()
     form = {"name": "New name", "width_mm": "20"}
     answer = signed_in.post(change, form, headers={"user-agent": PHONE})
     assert answer.status_code == 302, answer.context["form"].errors
-    doing = Doing.objects.get()
-    assert (doing.who, doing.what, doing.path) == ("mara", "artwork-change", change)
-    assert doing.device == "Firefox on Android"
+    deed = Deed.objects.get()
+    assert (deed.who, deed.what, deed.path) == ("mara", "artwork-change", change)
+    assert deed.device == "Firefox on Android"
 
 
 def test_the_owner_alone_looks_through_and_searches(client, owner, maker):
     for what in ("sheet-coat", "decal-undo"):
-        note_doing(person=maker, agent=PHONE, what=what, path="/x/", moment=EVENING)
+        note_deed(person=maker, agent=PHONE, what=what, path="/x/", moment=EVENING)
     client.force_login(maker)
-    assert client.get(reverse("doings")).status_code == 403
+    assert client.get(reverse("deeds")).status_code == 403
     client.force_login(owner)
-    page = client.get(reverse("doings"), {"q": "undo android"}).content.decode()
+    page = client.get(reverse("deeds"), {"q": "undo android"}).content.decode()
     assert "decal undo" in page and "sheet coat" not in page
 
 
 def test_the_name_stays_when_the_person_goes(maker):
-    note_doing(person=maker, agent=PHONE, what="x", path="/x/", moment=EVENING)
+    note_deed(person=maker, agent=PHONE, what="x", path="/x/", moment=EVENING)
     maker.delete()
-    assert Doing.objects.get().who == "mara"
+    assert Deed.objects.get().who == "mara"
 
 
 def test_lines_of_more_than_a_year_ago_go(maker):
     for _ in range(SWEPT_EVERY):
-        note_doing(person=maker, agent="", what="x", path="/", moment=EVENING - KEPT)
-    note_doing(person=maker, agent="", what="x", path="/", moment=EVENING + timedelta(days=1))
-    last = Doing.objects.latest("pk").pk
+        note_deed(person=maker, agent="", what="x", path="/", moment=EVENING - KEPT)
+    note_deed(person=maker, agent="", what="x", path="/", moment=EVENING + timedelta(days=1))
+    last = Deed.objects.latest("pk").pk
     for _ in range(SWEPT_EVERY - last % SWEPT_EVERY):
-        note_doing(person=maker, agent="", what="x", path="/", moment=EVENING + timedelta(days=1))
-    assert not Doing.objects.filter(at=EVENING - KEPT).exists()
-    assert Doing.objects.exists()
+        note_deed(person=maker, agent="", what="x", path="/", moment=EVENING + timedelta(days=1))
+    assert not Deed.objects.filter(at=EVENING - KEPT).exists()
+    assert Deed.objects.exists()

@@ -9,13 +9,13 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from decaljobs.forms.search import SearchForm
-from decaljobs.models import Doing
-from decaljobs.services.doings import note_doing
+from decaljobs.models import Deed
+from decaljobs.services.deeds import note_deed
 from decaljobs.views.access import owners_only
 from decaljobs.views.pages import draw, page_of
 
 
-def note_doings(
+def note_deeds(
     get_response: Callable[[HttpRequest], HttpResponse],
 ) -> Callable[[HttpRequest], HttpResponse]:
     """Middleware that keeps each change that was asked for and not refused."""
@@ -29,7 +29,7 @@ def note_doings(
             and _was_done(request, response)
             and request.user.is_authenticated
         ):
-            note_doing(
+            note_deed(
                 person=request.user,
                 agent=request.META.get("HTTP_USER_AGENT", ""),
                 what=match.url_name or "",
@@ -49,8 +49,8 @@ def _was_done(request: HttpRequest, response: HttpResponse) -> bool:
 
 @owners_only
 @require_GET
-def doing_list(request: HttpRequest) -> HttpResponse:
+def deed_list(request: HttpRequest) -> HttpResponse:
     """Every change of the last year, the newest first."""
     form = SearchForm(request.GET)
-    rows = page_of(Doing.objects.newest(form.words), request.GET.get("page"))
-    return draw(request, "doings", {"form": form, "rows": rows, "moment": timezone.now()})
+    rows = page_of(Deed.objects.newest(form.words), request.GET.get("page"))
+    return draw(request, "deeds", {"form": form, "rows": rows, "moment": timezone.now()})
