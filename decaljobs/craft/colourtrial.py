@@ -47,7 +47,7 @@ EDGE_CHANCE = 0.25
 EDGE_RADIUS = 5.0
 # If the best file colour is measured to stay so far off, the printer reaches no further, CIEDE2000;
 # a little under a good match, since a photo is not surer than that.
-EDGE_REST = 1.6
+EDGE_REST = 1.3
 
 
 def first_round(start: Rgb, settings: PrintSettings) -> Round:
@@ -150,8 +150,10 @@ def _by_eye(rounds: Sequence[Round], answer: EyeAnswer) -> Forecast:
     last = rounds[-1]
     middle = centre_by_eye(last.colours, last.centre, last.radius, answer)
     remarks = pooling_remarks(rounds)
-    edge = _seems_beyond(rounds)
-    if edge:
+    rest = _measured_rest(rounds)
+    # A photo of an earlier round measures what the eye can only suspect.
+    edge = _seems_beyond(rounds) if rest is None else rest > EDGE_REST
+    if edge and rest is None:
         remarks += (
             "the colour seems to lie outside what this printer reaches; by eye it cannot be said "
             "how far, a photo of the round measures it",
@@ -162,11 +164,17 @@ def _by_eye(rounds: Sequence[Round], answer: EyeAnswer) -> Forecast:
         expected=expected_by_eye(last.radius, middle.far),
         far=middle.far,
         edge=edge,
-        limit=None,
+        limit=rest if edge else None,
         by="eye",
         material=last.settings.material,
         remarks=remarks,
     )
+
+
+def _measured_rest(rounds: Sequence[Round]) -> float | None:
+    """CIEDE2000 of the nearest colour that the photos of these rounds predict, None without."""
+    measured = _photos(rounds)
+    return trialmodel.best_colour(trialmodel.fit(measured))[1] if measured else None
 
 
 def _seems_beyond(rounds: Sequence[Round]) -> bool:
@@ -179,7 +187,7 @@ def _seems_beyond(rounds: Sequence[Round]) -> bool:
 
 def _by_photo(rounds: Sequence[Round], answer: PhotoAnswer) -> Forecast:
     last = rounds[-1]
-    measured = [_measured(one, one.photo) for one in pooled(rounds) if one.photo]
+    measured = _photos(rounds)
     model = trialmodel.fit(measured)
     best, near = trialmodel.best_colour(model)
     rgb = _rgb_of_values(best)
@@ -213,6 +221,10 @@ def _photo_remarks(model: trialmodel.Model, quarrel: float) -> tuple[str, ...]:
             "paint and take it again, or judge by eye",
         )
     return remarks
+
+
+def _photos(rounds: Sequence[Round]) -> list[trialmodel.MeasuredRound]:
+    return [_measured(one, one.photo) for one in pooled(rounds) if one.photo]
 
 
 def _measured(one: Round, answer: PhotoAnswer) -> trialmodel.MeasuredRound:

@@ -116,24 +116,38 @@ def test_it_keeps_the_ball_wide_when_the_answer_lies_at_the_rim():
     assert next_round(rounds, PAPER).radius == pytest.approx(0.8 * 14.0)
 
 
-def test_it_says_the_limit_of_a_paint_out_of_reach():
-    vivid = np.array([50.0, 70.0, -90.0])
+VIVID = np.array([50.0, 70.0, -90.0])
 
-    def photo(one):
-        off = tuple((float(x), float(y), float(z)) for x, y, z in printed(one.colours) - vivid)
-        return replace(one, photo=PhotoAnswer(off, (True,) * len(off), (50.0, 70.0, -90.0)))
 
+def towards_vivid(answers):
+    """Rounds answered by photo, the last also or only by eye where asked."""
     rounds, one = [], first_round((70, 60, 230), PAPER)
-    for _ in range(2):
-        rounds.append(photo(one))
+    for answer in answers:
+        off = printed(one.colours) - VIVID
+        rows = tuple((float(light), float(a), float(b)) for light, a, b in off)
+        photo = PhotoAnswer(rows, (True,) * len(rows), tuple(float(value) for value in VIVID))
+        best = np.argsort(ciede2000(printed(one.colours), VIVID))[:3]
+        eye = EyeAnswer(tuple(int(place) + 1 for place in best))
+        rounds.append(replace(one, photo=photo) if answer == "photo" else replace(one, eye=eye))
         one = next_round(rounds, PAPER)
-    ahead = forecast(rounds)
+    return forecast(rounds)
+
+
+@pytest.mark.parametrize("answers", [["photo"] * 2, ["photo", "photo", "eye"]])
+def test_it_says_the_limit_of_a_paint_out_of_reach(answers):
+    ahead = towards_vivid(answers)
     steps = np.linspace(0, 255, 18)
     cube = np.stack(np.meshgrid(steps, steps, steps), axis=-1).reshape(-1, 3)
-    truth = float(ciede2000(printed(cube), vivid).min())
+    truth = float(ciede2000(printed(cube), VIVID).min())
     assert truth > 3
     assert ahead.edge and ahead.found
     assert ahead.limit == pytest.approx(truth, abs=1.0)
+
+
+def test_photos_of_a_paint_within_reach_leave_the_eye_no_limit():
+    rounds, third = run([by_photo] * 2)
+    ahead = forecast([*rounds, by_eye(third)])
+    assert (ahead.by, ahead.edge, ahead.limit) == ("eye", False, None)
 
 
 def test_it_suspects_the_limit_by_eye_and_asks_for_a_photo():
