@@ -101,6 +101,8 @@ WIDENED, WIDENED_BY_MM = "Town shield", 0.6
 
 #: A colour trial: its paint, a first guess, and the colour that the example maker's eye sees.
 TRIAL_PAINT, TRIAL_START, TRIAL_SEEN = "Sandpiper navy", "#22365f", "#1d2f57"
+#: A second one, still open: its first strip is judged, a second is the maker's choice.
+OPEN_PAINT, OPEN_START, OPEN_SEEN = "Lighthouse red", "#9c3430", "#a23a2c"
 
 _BASE_DRYING = (("base_applied", 4.3),)
 _BASE_NEARLY = (("base_applied", 10.9),)
