@@ -7,8 +7,10 @@ import time_machine
 from django.core.management import CommandError, call_command
 
 from decaljobs.craft.stages import Build, Stage
-from decaljobs.models import Artwork, Decal, Person, Piece, Project, Role, Sheet, StageEvent
+from decaljobs.models import Artwork, Decal, Person, Photo, Piece, Project, Role, Sheet, StageEvent
 from decaljobs.services import projects, sheets
+from decaljobs.services.photos import before_and_after
+from decaljobs.services.placing import panels_of
 from tests.factories import make_artwork, make_person, make_project, make_sheet, sealed_decal
 
 pytestmark = pytest.mark.django_db
@@ -33,6 +35,17 @@ def test_the_bench_is_alive_whenever_it_is_loaded(moment):
     assert min(counts["ready"], counts["drying"], counts["held"], counts["finished"]) >= 1
     assert {decal.stage_now(moment) for decal in decals} == set(Stage)
     assert {Build(decal.build) for decal in decals} == set(Build)
+
+
+def test_it_shows_panels_with_a_warning_and_photos_before_and_after():
+    call_command("load_demo", verbosity=0)
+    panels = {p.name: panels_of(p) for p in Project.objects.exclude(panels=None)}
+    assert len(panels) >= 3
+    warned = [line for shown in panels.values() for panel in shown for line in panel.warnings]
+    assert len(warned) == 1
+    decal = Decal.objects.get(place="Tailboard")
+    pair = before_and_after(list(Photo.objects.shown().of_decal(decal.pk)))
+    assert [photo.stage for photo in (pair.before, pair.after)] == ["sealed", "overcoated"]
 
 
 def test_it_is_loaded_once_only():

@@ -183,3 +183,15 @@ def test_the_decal_s_page_says_where_it_sits(signed_in):
     put(decal, make_panel(decal.project), 20, 12.5, 15)
     page = " ".join(signed_in.get(decal.get_absolute_url()).content.decode().split())
     assert "Left side</a>, centre 20.0 mm from the left, 12.5 mm from below, turned 15°" in page
+
+
+@pytest.mark.parametrize("number", [1, 30])
+def test_the_page_asks_the_same_for_any_number_of_decals(
+    signed_in, django_assert_num_queries, number
+):
+    decals = make_decals(number)
+    panel = make_panel(decals[0].project)
+    for decal in decals[::2]:
+        put(decal, panel, 20, 15)
+    with django_assert_num_queries(6):
+        signed_in.get(page_of(panel.project))
