@@ -16,6 +16,15 @@
     }
   }
 
+  /* A finger on a decal drags it; anywhere else it pushes the page. */
+  function holdThePage(event) {
+    if (event.target.closest?.(".draggable [data-decal]")) {
+      event.preventDefault();
+    }
+  }
+
+  document.addEventListener("touchstart", holdThePage, { passive: false });
+
   document.addEventListener("pointerdown", (event) => {
     const decal = event.target.closest?.(".draggable [data-decal]");
     if (!decal || event.button !== 0) {

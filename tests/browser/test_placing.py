@@ -42,6 +42,31 @@ def test_a_decal_is_dragged_and_keeps_its_place(visit, mara, screen):
     assert Placing.objects.get(decal=other).x_mm == 90
 
 
+def test_a_finger_drags_it_without_pushing_the_page(visit, mara):
+    decal = make_decal()
+    put(decal, make_panel(decal.project, height=90), 30, 45)
+    visitor = visit(mara, **PHONE)
+    visitor.go(address(decal))
+    box = visitor.page.locator(".panel-body").bounding_box()
+    pixel = box["width"] / 120
+    x, y = box["x"] + 30 * pixel, box["y"] + 45 * pixel
+    finger = visitor.context.new_cdp_session(visitor.page)
+    for kind, across, down in (
+        ("touchStart", 0, 0),
+        ("touchMove", 10, 8),
+        ("touchMove", 25, 20),
+        ("touchMove", 40, 30),
+    ):
+        points = [{"x": x + across * pixel, "y": y + down * pixel}]
+        finger.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
+    finger.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+    visitor.page.get_by_text(f"{decal.words} is placed.").wait_for()
+    kept = Placing.objects.get()
+    assert float(kept.x_mm) == pytest.approx(70, abs=1)
+    assert float(kept.y_mm) == pytest.approx(15, abs=1)
+    assert visitor.page.evaluate("scrollY") == 0
+
+
 def test_a_press_without_a_drag_moves_nothing(visit, mara):
     decal = make_decal()
     put(decal, make_panel(decal.project), 30, 15)
