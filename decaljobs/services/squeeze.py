@@ -7,37 +7,35 @@ Not offered with straight cuts: outlines that reach into each other do not come 
 
 from __future__ import annotations
 
-import json
-import subprocess
-import sys
-import threading
-import time
 from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
-from math import isfinite
-from pathlib import Path
-from queue import Empty, SimpleQueue
-from typing import IO, Any
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from math import ceil, isfinite
+from typing import Any
 
 from shapely import Polygon, STRtree
 from shapely.affinity import rotate, translate
+from shapely.ops import unary_union
 
 from decaljobs.craft.layoutmodel import GAP, WIDEST_GAP
 from decaljobs.services.refused import Refused
+from decaljobs.services.squeeze_lanes import Part, nested
 
 #: Longest a squeeze may take, s of wall time, the child's start and the checks included.
 LONGEST = 40.0
-#: Share of that which the library is told, since it runs over; and that it explores with.
-TOLD, EXPLORE = 0.85, 0.8
-#: Outlines are simplified outwards by at most this many mm: fewer corners, quicker nesting.
-SIMPLER = 0.1
+#: Processes that nest side by side, a core each.
+LANES = 2
+#: Up to so many pieces are nested as one; more are dealt to parts of about so many (tried out).
+MOST_IN_ONE, MOST_IN_A_PART = 100, 100
+#: A part is slid into the one before it by at most this many mm.
+DEEPEST_JOIN = 60.0
+#: Outlines are simplified outwards by this many mm: fewer corners, quicker nesting.
+SIMPLER = 0.04
 #: The gap and the bounds may be missed by this many mm: less than a cut can be seen to be off.
 SLIP = 0.01
 MOST_PIECES, MOST_CORNERS = 1_000, 20_000
 #: Film saved below this many mm of length is not worth another layout.
 WORTH = 1.0
-LOOK_EVERY = 0.1
 
 
 @dataclass(frozen=True)
@@ -96,20 +94,68 @@ def squeeze(
         raise Refused(f"The gap is {gap} mm: 0 to {WIDEST_GAP:.0f} mm is possible.")
     shapes = [_shape(piece) for piece in pieces]
     _check_numbers(pieces)
-    job = {
-        "items": [
-            _item(piece, shape, width, gap) for piece, shape in zip(pieces, shapes, strict=True)
-        ],
-        "width": width + gap,
-        "seconds": seconds * TOLD,
-        "explore": EXPLORE,
-        "seed": seed,
-    }
-    nestings = list(_nestings(job, seconds, progress, stopped))
-    if not nestings:
-        return None
-    placements = _placements(pieces, shapes, nestings[-1]["placed"])
+    items = [_item(piece, shape, width, gap) for piece, shape in zip(pieces, shapes, strict=True)]
+    shares = _shares(pieces, shapes)
+    nestings = nested(
+        [_part(items, share, width + gap) for share in shares],
+        lanes=LANES,
+        seconds=seconds,
+        seed=seed,
+        progress=progress,
+        stopped=stopped,
+    )
+    placements: list[OutlinePlacement] = []
+    for share, nesting in zip(shares, nestings, strict=True):
+        if nesting is None:
+            return None
+        numbered = [(share[int(at)][0], degrees, x, y) for at, degrees, x, y in nesting["placed"]]
+        placements = _joined(placements, _placements(pieces, shapes, numbered), gap)
     return _kept(pieces, placements, width, length, gap)
+
+
+def _shares(
+    pieces: Sequence[OutlinePiece], shapes: Sequence[Polygon]
+) -> list[list[tuple[int, int]]]:
+    """Pieces by number with their copies, dealt to parts that are alike in sizes.
+
+    The library is at its best with some dozens of pieces, so more are nested in parts.
+    """
+    count = sum(piece.copies for piece in pieces)
+    number = 1 if count <= MOST_IN_ONE else LANES * ceil(count / (LANES * MOST_IN_A_PART))
+    shares: list[dict[int, int]] = [{} for _ in range(number)]
+    by_size = sorted(range(len(pieces)), key=lambda at: -shapes[at].area)
+    copies = [at for at in by_size for _ in range(pieces[at].copies)]
+    for turn, at in enumerate(copies):
+        share = shares[turn % number]
+        share[at] = share.get(at, 0) + 1
+    return [list(share.items()) for share in shares]
+
+
+def _part(items: Sequence[list[Any]], share: list[tuple[int, int]], width: float) -> Part:
+    return Part(tuple([items[at][0], copies, items[at][2]] for at, copies in share), width)
+
+
+def _joined(
+    before: list[OutlinePlacement], later: list[OutlinePlacement], gap: float
+) -> list[OutlinePlacement]:
+    """Two nestings one after the other, the later moved as near as the gap allows."""
+    if not before:
+        return later
+    top = max(placed.y + placed.height for placed in before)
+    lower, upper = (unary_union([Polygon(p.outline) for p in part]) for part in (before, later))
+    far, near = top + gap, max(0.0, top - DEEPEST_JOIN)
+    while far - near > SLIP / 2:
+        middle = (far + near) / 2
+        if lower.distance(translate(upper, 0, middle)) >= gap:
+            far = middle
+        else:
+            near = middle
+    return before + [_moved(placed, far) for placed in later]
+
+
+def _moved(placed: OutlinePlacement, along: float) -> OutlinePlacement:
+    corners = tuple((x, y + along) for x, y in placed.outline)
+    return replace(placed, y=placed.y + along, outline=corners)
 
 
 def _shape(piece: OutlinePiece) -> Polygon:
@@ -170,74 +216,17 @@ def _within(corners: list, degrees: list[int], tallest: float) -> list:
     return corners
 
 
-def _nestings(
-    job: dict[str, Any],
-    seconds: float,
-    progress: Callable[[float, float | None], None],
-    stopped: Callable[[], bool],
-) -> Iterator[dict[str, Any]]:
-    """Every nesting the child process writes, until it ends, is stopped, or time is over."""
-    began = time.monotonic()
-    worker = Path(__file__).with_name("squeeze_worker.py")
-    child = subprocess.Popen(  # noqa: S603 (our own file, by its full path)
-        [sys.executable, "-I", str(worker)],
-        stdin=subprocess.PIPE,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.DEVNULL,
-        text=True,
-    )
-    shortest = None
-    try:
-        lines = _lines_of(child, json.dumps(job))
-        while (gone := time.monotonic() - began) < seconds and not stopped():
-            progress(min(1.0, gone / seconds), shortest)
-            try:
-                line = lines.get(timeout=min(LOOK_EVERY, seconds - gone))
-            except Empty:
-                continue
-            if line is None:
-                break
-            nesting = json.loads(line)
-            shortest = nesting["length"]
-            yield nesting
-    finally:
-        child.kill()
-        child.wait()
-    progress(1.0, shortest)
-
-
-def _lines_of(child: subprocess.Popen[str], job: str) -> SimpleQueue[str | None]:
-    """A queue of the child's lines, None at their end; both pipes have a thread of their own."""
-    lines: SimpleQueue[str | None] = SimpleQueue()
-
-    def write(pipe: IO[str]) -> None:
-        try:
-            with pipe:
-                pipe.write(job)
-        except OSError:
-            return
-
-    def read(pipe: IO[str]) -> None:
-        with pipe:
-            for line in pipe:
-                if line.endswith("\n"):
-                    lines.put(line)
-        lines.put(None)
-
-    for task, pipe in ((write, child.stdin), (read, child.stdout)):
-        threading.Thread(target=task, args=(pipe,), daemon=True).start()
-    return lines
-
-
 def _placements(
-    pieces: Sequence[OutlinePiece], shapes: Sequence[Polygon], placed: list[list[float]]
+    pieces: Sequence[OutlinePiece],
+    shapes: Sequence[Polygon],
+    placed: Sequence[tuple[int, float, float, float]],
 ) -> list[OutlinePlacement]:
     """Where the real outlines lie, moved so that the first one begins at x = 0 and y = 0."""
     laid = []
     for number, degrees, x, y in placed:
-        shape = translate(rotate(shapes[int(number)], degrees, origin=(0, 0)), x, y)
+        shape = translate(rotate(shapes[number], degrees, origin=(0, 0)), x, y)
         upright = rotate(shape, 90, origin=(0, 0))
-        laid.append((int(number), round(degrees + 90) % 360, upright))
+        laid.append((number, round(degrees + 90) % 360, upright))
     left = min(shape.bounds[0] for _, _, shape in laid)
     low = min(shape.bounds[1] for _, _, shape in laid)
     return [

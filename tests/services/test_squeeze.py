@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from shapely import Polygon, box
 
-from decaljobs.services import squeeze as squeezing
+from decaljobs.services import squeeze_lanes
 from decaljobs.services.refused import Refused
 from decaljobs.services.squeeze import OutlinePiece, closest, squeeze
 
@@ -78,7 +78,7 @@ def test_it_reports_progress_and_stops_when_told():
 )
 def test_it_gives_up_on_a_worker_that_hangs_or_dies(monkeypatch, tmp_path, script):
     (tmp_path / "squeeze_worker.py").write_text(script)
-    monkeypatch.setattr(squeezing, "__file__", str(tmp_path / "squeeze.py"))
+    monkeypatch.setattr(squeeze_lanes, "WORKER", tmp_path / "squeeze_worker.py")
     began = time.monotonic()
     assert squeeze([OutlinePiece("square", SQUARE)], width=50, length=90, seconds=2) is None
     assert time.monotonic() - began < 6
@@ -96,7 +96,7 @@ RIGHT = "[[0, 0, 0, 0], [0, 0, 23, 0]]"
 def answer(monkeypatch, tmp_path, placed):
     line = f'{{"length": 1, "placed": {placed}}}'
     (tmp_path / "squeeze_worker.py").write_text(f"print('''{line}''')")
-    monkeypatch.setattr(squeezing, "__file__", str(tmp_path / "squeeze.py"))
+    monkeypatch.setattr(squeeze_lanes, "WORKER", tmp_path / "squeeze_worker.py")
     pieces = [OutlinePiece("square", SQUARE, copies=2)]
     return squeeze(pieces, width=50, length=90, gap=3, seconds=5)
 
