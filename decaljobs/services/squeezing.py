@@ -1,34 +1,33 @@
-"""The squeeze of a plan: the last new sheet's pieces nested by their outlines, if film is saved."""
+"""The squeeze of a plan: new sheets nested by outline, fuller or cut shorter, if film is saved.
+
+The last sheet's pieces go on the sheets before it as far as they can be nested there; what is left
+is nested on the last one, which then is cut shorter, or is not needed at all.
+"""
 
 from __future__ import annotations
 
 import time
-from collections import Counter
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
-from PIL import Image
-from shapely import Polygon
-from shapely.affinity import rotate
-
-from decaljobs.craft.layoutmodel import SMALLEST_OFFCUT
-from decaljobs.craft.nestoutline import Ring, outline_of_picture
-from decaljobs.craft.pictures import MAX_PIXELS
-from decaljobs.craft.printfile import Place
-from decaljobs.models import Artwork
-from decaljobs.services.layouts import Laid, LaidPiece, Plan, name_of
+from decaljobs.models import Decal
+from decaljobs.services.layouts import FILM_OF, Laid, Plan
 from decaljobs.services.refused import Refused
-from decaljobs.services.squeeze import LONGEST, OutlinePiece, OutlinePlacement, Squeezed, squeeze
+from decaljobs.services.sheet_strips import Nested, Progress, Strip, outlines_of
+from decaljobs.services.squeeze import LONGEST, WORTH
 
 #: Least time that is worth a squeeze, s.
 SHORTEST = 1.0
-
-Progress = Callable[[float, float | None], None]
+#: Time that the last sheet gets also where none is left, s.
+AT_LEAST = 2.0
+#: Tries to bring more on a full sheet, and by how much of its pieces' area the first one (tried
+#: out); after a try that held it is so much more, after one that did not half as much.
+TRIES, FIRST_MORE = 3, 0.06
 
 
 @dataclass(frozen=True)
 class SqueezedPlan:
-    """A plan with nested sheets, and the film that they save on each film, mm²."""
+    """A plan with nested sheets, and the film that they save (on each film), mm²."""
 
     plan: Plan
     saved_mm2: float
@@ -41,179 +40,171 @@ def squeeze_plan(
     progress: Progress = lambda share, shortest: None,
     stopped: Callable[[], bool] = lambda: False,
 ) -> SqueezedPlan | None:
-    """The plan with the last new sheet of each film nested by outline; None if that saves nothing.
+    """The plan with its new sheets nested by outline; None if that saves nothing.
 
-    Sheets that are full, and offcuts, stay as they are: only a sheet that is cut short can be
-    cut shorter. Raises Refused with straight cuts, and where no new sheet is laid out.
+    Offcuts stay as they are. Raises Refused with straight cuts, and without any new sheet.
     """
     if plan.wishes.straight_cuts:
         raise Refused("Nested pieces do not come apart by straight cuts: choose one of the two.")
-    lasts = _last_sheets(plan)
-    if not lasts:
+    groups = _groups(plan)
+    if not groups:
         raise Refused("Only new sheets are squeezed: these pieces all go on offcuts.")
-    until = time.monotonic() + seconds
-    outlines = outlines_of(piece.decal.artwork for at in lasts for piece in plan.laid[at].pieces)
-    laid, saved, change = list(plan.laid), 0.0, 0.0
-    for number, at in enumerate(lasts):
-        left = (until - time.monotonic()) / (len(lasts) - number)
-        if left < SHORTEST or stopped():
-            break
-        part = _Part(number / len(lasts), 1 / len(lasts), progress)
-        sheet = _Sheet(laid[at], plan, outlines)
-        nested = sheet.squeezed(left, part.told, stopped)
-        if nested is not None:
-            laid[at] = nested
-            saved += sheet.saved(nested)
-            change += sheet.outline_area() - sheet.box_area()
-    if not saved:
+    watch = _Watch(seconds, progress, stopped)
+    sheets = [plan.laid[at] for group in groups for at in group]
+    strip = Strip(
+        plan.wishes, outlines_of(piece.decal.artwork for laid in sheets for piece in laid.pieces)
+    )
+    laid: dict[int, Laid | None] = dict(enumerate(plan.laid))
+    for number, group in enumerate(groups):
+        nester = _Nester(plan, strip, watch, watch.left / (len(groups) - number))
+        laid |= dict(zip(group, nester.nested([plan.laid[at] for at in group]), strict=True))
+    return _squeezed(plan, [sheet for sheet in laid.values() if sheet is not None], strip)
+
+
+def _groups(plan: Plan) -> list[list[int]]:
+    """Which new sheets have one layout: all, or those of each film with its own places."""
+    groups: dict[object, list[int]] = {}
+    for at, laid in enumerate(plan.laid):
+        if laid.is_new:
+            groups.setdefault(None if plan.wishes.same_places else laid.films, []).append(at)
+    return list(groups.values())
+
+
+def _squeezed(plan: Plan, laid: Sequence[Laid], strip: Strip) -> SqueezedPlan | None:
+    """What became of the plan, if it takes less film."""
+    saved = sum(strip.used(one) for one in plan.laid) - sum(strip.used(one) for one in laid)
+    if saved <= 0:
         return None
+    gap = plan.wishes.gap
+    change = sum(
+        strip.area_of(piece.decal) - (piece.place.width + gap) * (piece.place.height + gap)
+        for sheet in laid
+        for piece in sheet.pieces
+        if piece.outline
+    )
     film = plan.film_mm2 - saved
     used = (plan.utilisation * plan.film_mm2 + change) / film
     better = replace(plan, laid=tuple(laid), film_mm2=film, utilisation=used)
     return SqueezedPlan(better, saved)
 
 
-def outlines_of(artwork: Iterable[Artwork]) -> dict[int, Ring]:
-    """The outline of each artwork in mm, y down, by its number."""
-    return {pk: _outline(found) for pk, found in {art.pk: art for art in artwork}.items()}
+class _Watch:
+    """The time that is left, how far it is over, and whether to stop."""
 
+    def __init__(self, seconds: float, progress: Progress, stopped: Callable[[], bool]) -> None:
+        self.seconds, self.progress, self.stopped = seconds, progress, stopped
+        self.until = time.monotonic() + seconds
 
-def _outline(artwork: Artwork) -> Ring:
-    with artwork.picture.open("rb") as opened:
-        # Our own file, checked when it was taken in.
-        picture = Image.open(opened, formats=["PNG"])
-        if picture.width * picture.height > MAX_PIXELS:
-            raise Refused(f"The picture of {artwork} is too large to be nested.")
-        return outline_of_picture(picture, float(artwork.width_mm))
-
-
-def _last_sheets(plan: Plan) -> list[int]:
-    """Which new sheets are cut short: the last of all, or of each film with its own places."""
-    last = {
-        None if plan.wishes.same_places else laid.films: at
-        for at, laid in enumerate(plan.laid)
-        if laid.is_new
-    }
-    return sorted(last.values())
-
-
-@dataclass(frozen=True)
-class _Part:
-    """Tells the progress of one squeeze as a part of the whole."""
-
-    before: float
-    share: float
-    progress: Progress
+    @property
+    def left(self) -> float:
+        return max(0.0, self.until - time.monotonic())
 
     def told(self, share: float, shortest: float | None) -> None:
-        self.progress(min(1.0, self.before + share * self.share), shortest)
+        self.progress(min(1.0, 1 - self.left / self.seconds), shortest)
+
+    def over(self) -> bool:
+        return self.stopped() or self.left < SHORTEST
 
 
-@dataclass(frozen=True)
-class _Sheet:
-    """A sheet of a plan that is to be nested on a strip as wide as its printable part."""
+class _Nester:
+    """Nests the new sheets of one layout."""
 
-    laid: Laid
-    plan: Plan
-    outlines: dict[int, Ring]
+    def __init__(self, plan: Plan, strip: Strip, watch: _Watch, seconds: float) -> None:
+        self.strip, self.watch = strip, watch
+        self.until = time.monotonic() + seconds
+        self.layers = {want.decal.pk: {one.layer for one in want.layers} for want in plan.wanted}
 
-    @property
-    def width(self) -> float:
-        return self.laid.width_mm - 2 * self.plan.wishes.margin_mm
+    def nested(self, sheets: Sequence[Laid]) -> list[Laid | None]:
+        """Each sheet as it is nested, or as it was; None for a last one that is not needed."""
+        *full, last = sheets
+        pool = [piece.decal for piece in last.pieces]
+        done: list[Laid | None] = []
+        for number, sheet in enumerate(full):
+            fuller = self._fuller(sheet, pool, self._left() / (len(full) - number + 1))
+            done.append(fuller)
+        if not pool:
+            return [*done, None]
+        shorter = self._shorter(last, pool)
+        if shorter is not None:
+            return [*done, shorter]
+        return list(sheets)
 
-    @property
-    def height(self) -> float:
-        return self.laid.height_mm - 2 * self.plan.wishes.margin_mm
+    def _left(self) -> float:
+        return max(0.0, self.until - time.monotonic())
 
-    @property
-    def used(self) -> float:
-        """The length of strip that the layout in boxes takes, mm."""
-        free = self.laid.rest[0] * self.laid.rest[1]
-        return (self.width * self.height - free) / self.width
+    def _fuller(self, sheet: Laid, pool: list[Decal], seconds: float) -> Laid:
+        """The sheet with as many decals of the pool as can be nested on it; they leave the pool."""
+        own = [piece.decal for piece in sheet.pieces]
+        area = sum(map(self.strip.area_of, own))
+        best, taken, more, step = sheet, 0, FIRST_MORE, FIRST_MORE
+        for _ in range(TRIES):
+            extra = self._extra(sheet, pool, more * area)
+            if len(extra) <= taken or self.watch.over():
+                break
+            found = self._fitted([*own, *extra], max(SHORTEST, seconds / TRIES))
+            step /= 1 if found else 2
+            more += step if found else -step
+            if found:
+                best, taken = replace(sheet, pieces=found.pieces, rest=found.rest), len(extra)
+        for decal in self._extra(sheet, pool, float("inf"))[:taken] if taken else ():
+            pool.remove(decal)
+        return best
 
-    def squeezed(
-        self, seconds: float, progress: Progress, stopped: Callable[[], bool]
-    ) -> Laid | None:
-        gap = self.plan.wishes.gap
-        found = squeeze(
-            self._pieces(),
-            width=self.width,
-            length=self.used - gap if any(self.laid.rest) else self.used,
-            gap=gap,
-            seconds=seconds,
-            progress=progress,
+    def _extra(self, sheet: Laid, pool: Sequence[Decal], area: float) -> list[Decal]:
+        """Decals of the pool, in its order, that want no other film, up to that area."""
+        chosen = []
+        for decal in pool:
+            films = {FILM_OF[layer] for layer in self.layers[decal.pk]}
+            if films <= set(sheet.films):
+                area -= self.strip.area_of(decal)
+                if area < 0:
+                    break
+                chosen.append(decal)
+        return chosen
+
+    def _fitted(self, decals: Sequence[Decal], seconds: float) -> Nested | None:
+        """The decals on one whole sheet: the first nesting that is short enough will do."""
+        shortest: list[float] = []
+
+        def told(share: float, length: float | None) -> None:
+            self.watch.told(share, length)
+            if length is not None:
+                shortest.append(length)
+
+        def enough() -> bool:
+            fits = bool(shortest) and shortest[-1] <= self.strip.height + self.strip.wishes.gap
+            return fits or self.watch.over()
+
+        return self.strip.nested(
+            decals,
+            length=self.strip.height + WORTH,
+            seconds=min(seconds, LONGEST),
+            progress=told,
+            stopped=enough,
+        )
+
+    def _shorter(self, last: Laid, pool: Sequence[Decal]) -> Laid | None:
+        """The last sheet with what is left for it, cut short."""
+        whole = len(pool) == len(last.pieces)
+        gap = self.strip.wishes.gap if any(last.rest) else 0.0
+        length = self.strip.used(last) / self.strip.width - gap
+        stopped, seconds = self.watch.stopped, self._left()
+        if not whole:
+            length = self.strip.height + WORTH
+            if stopped() or seconds < AT_LEAST:
+                # The pieces that are left must lie somewhere, or all was for nothing.
+                stopped, seconds = (lambda: False), AT_LEAST
+        elif stopped() or seconds < SHORTEST:
+            return last
+        found = self.strip.nested(
+            pool,
+            length=length,
+            seconds=min(seconds, LONGEST),
+            progress=self.watch.told,
             stopped=stopped,
         )
-        return None if found is None else self._nested(found)
-
-    def saved(self, nested: Laid) -> float:
-        """Film that the nested sheet leaves more than the one in boxes, mm²."""
-        before, after = self.laid.rest, nested.rest
-        return after[0] * after[1] - before[0] * before[1]
-
-    def box_area(self) -> float:
-        gap = self.plan.wishes.gap
-        places = [piece.place for piece in self.laid.pieces]
-        return sum((place.width + gap) * (place.height + gap) for place in places)
-
-    def outline_area(self) -> float:
-        half = self.plan.wishes.gap / 2
-        art = Counter(piece.decal.artwork_id for piece in self.laid.pieces)
-        return sum(
-            Polygon(self.outlines[pk]).buffer(half).area * copies for pk, copies in art.items()
-        )
-
-    def _pieces(self) -> list[OutlinePiece]:
-        """Each decal with its outline upright, y up as the nesting takes it."""
-        counted = Counter(piece.decal.pk for piece in self.laid.pieces)
-        decals = {piece.decal.pk: piece.decal for piece in self.laid.pieces}
-        return [
-            OutlinePiece(
-                name_of(decals[pk]),
-                tuple((x, -y) for x, y in self.outlines[decals[pk].artwork_id]),
-                copies,
-            )
-            for pk, copies in counted.items()
-        ]
-
-    def _nested(self, found: Squeezed) -> Laid | None:
-        """The sheet with its pieces nested from the top on; None where no more film is left."""
-        decals = {name_of(piece.decal): piece.decal for piece in self.laid.pieces}
-        wishes = self.plan.wishes
-        room = self.height - found.length - wishes.gap
-        usable = min(room, self.width) >= SMALLEST_OFFCUT
-        pieces = []
-        for lying in found.placements:
-            decal = decals[lying.name]
-            outline = self.outlines[decal.artwork_id]
-            size = float(decal.artwork.width_mm), decal.artwork.height_mm
-            place = place_of(lying, outline, size, found.length, wishes.margin_mm)
-            pieces.append(LaidPiece(decal, place, outline))
-        nested = replace(
-            self.laid, pieces=tuple(pieces), rest=(self.width, room) if usable else (0.0, 0.0)
-        )
-        return nested if self.saved(nested) > 0 else None
-
-
-def place_of(
-    lying: OutlinePlacement,
-    outline: Sequence[tuple[float, float]],
-    size: tuple[float, float],
-    length: float,
-    edge: float,
-) -> Place:
-    """The place of a whole picture whose outline lies nested on a strip of that length, mm.
-
-    The strip's y runs up from its foot, the sheet's down from its top; `edge` is its margin.
-    """
-    wide, high = size
-    upright = Polygon([(x, -y) for x, y in outline])
-    frame = Polygon([(0, 0), (wide, 0), (wide, -high), (0, -high)])
-    turned = [rotate(shape, lying.degrees, origin=(0, 0)) for shape in (upright, frame)]
-    outline_box, frame_box = (shape.bounds for shape in turned)
-    left = lying.x + frame_box[0] - outline_box[0]
-    foot = lying.y + frame_box[1] - outline_box[1]
-    across, along = frame_box[2] - frame_box[0], frame_box[3] - frame_box[1]
-    x, y = left + edge, length - foot - along + edge
-    corner = round(max(0.0, x), 3), round(max(0.0, y), 3)
-    return Place(*corner, round(across, 3), round(along, 3), lying.degrees)
+        if found is None:
+            return last if whole else None
+        wanted = {FILM_OF[layer] for decal in pool for layer in self.layers[decal.pk]}
+        films = tuple(film for film in last.films if film in wanted)
+        return replace(last, films=films, pieces=found.pieces, rest=found.rest)

@@ -12,7 +12,7 @@ from shapely.affinity import rotate, translate
 from decaljobs.craft.stages import Build
 from decaljobs.models import QueuedDecal, Sheet
 from decaljobs.pdf.printfile import print_file_pdf
-from decaljobs.services import queue, squeezing
+from decaljobs.services import queue, sheet_strips
 from decaljobs.services.copies import wanted_of
 from decaljobs.services.layouts import LayoutWishes, plan_layout
 from decaljobs.services.next_sheet import lay_down
@@ -122,6 +122,34 @@ def test_the_rest_of_a_nested_sheet_is_cut_off_beyond_its_pieces(maker, squeezed
     assert float(offcut.height_mm) - MARGIN == pytest.approx(laid.rest[1], abs=0.2)
 
 
+def test_pieces_of_the_last_sheet_go_on_the_full_one(maker, queued):
+    queue.set_copies(decal=queued.pk, base=24, clear=24)
+    before = plan()
+    assert [len(laid.pieces) for laid in before.laid] == [18, 6]
+    done = squeeze_plan(before, seconds=20)
+    numbers = [len(laid.pieces) for laid in done.plan.laid]
+    assert numbers[0] > 18 and sum(numbers) == 24
+    inner = (210 - 2 * MARGIN) * (297 - 2 * MARGIN)
+    used = [inner - laid.rest[0] * laid.rest[1] for laid in before.laid]
+    left = [inner - laid.rest[0] * laid.rest[1] for laid in done.plan.laid]
+    assert done.saved_mm2 == pytest.approx(sum(used) - sum(left))
+    assert done.plan.film_mm2 == pytest.approx(before.film_mm2 - done.saved_mm2)
+    for sheet in lay_down(plan=done.plan, by=maker, moment=EVENING):
+        for one, other in combinations(shapes_on(sheet), 2):
+            assert one.distance(other) >= GAP - 0.05
+
+
+def test_a_decal_that_wants_both_films_opens_no_second_one(maker, queued):
+    """What goes on a fuller sheet wants no film that this sheet has not."""
+    alone = make_decals(1, Build.CLEAR_ALONE, artwork=queued.artwork, place="Fin")[0]
+    queue.queue_decals(decals=[alone.pk], by=maker, moment=EVENING)
+    queue.set_copies(decal=alone.pk, base=None, clear=17)
+    done = squeeze_plan(plan(), seconds=12)
+    wanted = {queued.pk: {"white", "clear"}, alone.pk: {"clear"}}
+    for laid in done.plan.laid:
+        assert set(laid.films) == set.union(*(wanted[p.decal.pk] for p in laid.pieces))
+
+
 def test_it_is_not_done_with_straight_cuts(queued):
     with pytest.raises(Refused, match="straight cuts"):
         squeeze_plan(plan(straight_cuts=True), seconds=2)
@@ -154,7 +182,7 @@ def test_progress_runs_up_and_a_stop_ends_it(queued):
 
 
 def test_nothing_saved_is_none(queued, monkeypatch):
-    monkeypatch.setattr(squeezing, "squeeze", lambda *args, **wishes: None)
+    monkeypatch.setattr(sheet_strips, "squeeze", lambda *args, **wishes: None)
     assert squeeze_plan(plan(), seconds=2) is None
 
 

@@ -7,7 +7,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from decaljobs.models import LayoutSearch, QueuedDecal, Sheet
-from decaljobs.services import layout_searches, queue, squeezing
+from decaljobs.services import layout_searches, queue, sheet_strips
 from decaljobs.services.squeeze import OutlinePlacement, Squeezed
 from tests.factories import EVENING, make_artwork, make_decals
 from tests.views.test_next_sheet import NEXT, OPTIONS, lay_out
@@ -52,7 +52,7 @@ def nested(monkeypatch, queued):
         top = y - 0.1 + size[1]
         return Squeezed(top, length - top, tuple(laid))
 
-    monkeypatch.setattr(squeezing, "squeeze", answer)
+    monkeypatch.setattr(sheet_strips, "squeeze", answer)
 
 
 def test_a_maker_s_page_asks_for_a_better_layout_by_itself(signed_in, queued):
@@ -168,7 +168,7 @@ def test_a_squeeze_is_taken_back(signed_in, queued, nested):
 
 
 def test_a_squeeze_that_saves_nothing_is_said_and_not_kept(signed_in, queued, monkeypatch):
-    monkeypatch.setattr(squeezing, "squeeze", lambda *args, **wishes: None)
+    monkeypatch.setattr(sheet_strips, "squeeze", lambda *args, **wishes: None)
     search(signed_in, "squeeze")
     page = signed_in.get(f"{NEXT}?{urlencode(OPTIONS)}")
     assert "saved no film" in page.content.decode()
@@ -185,7 +185,7 @@ def test_a_squeeze_is_not_offered_with_straight_cuts(signed_in, queued):
 
 
 def test_no_more_than_two_squeezes_run_at_once(signed_in, queued, monkeypatch):
-    monkeypatch.setattr(squeezing, "squeeze", lambda *args, **wishes: None)
+    monkeypatch.setattr(sheet_strips, "squeeze", lambda *args, **wishes: None)
     for gap in ("2", "2.5"):
         search(signed_in, "squeeze", gap=gap)
     run_on()
