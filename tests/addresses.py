@@ -44,7 +44,7 @@ from workshop import VERSION
 #: What only somebody who is not signed in gets to see.
 DOORS = frozenset({"sign-in", "enter"})
 #: What everybody may set, for themselves or for the device in their hand.
-THEIR_OWN = frozenset({"device-new", "keys", "password", "sign-out"})
+THEIR_OWN = frozenset({"device-new", "keys", "looks", "looks-theme", "password", "sign-out"})
 #: Files of which the example has none.
 NOT_IN_THE_EXAMPLE = frozenset({"calendar", "printer-cross", "sheet-print-file", "trial-refused"})
 #: What an address cannot be asked without.

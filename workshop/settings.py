@@ -37,6 +37,7 @@ INSTALLED_APPS = [
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
+    "decaljobs.middleware.PackedPages",
     "csp.middleware.CSPMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
@@ -45,6 +46,7 @@ MIDDLEWARE = [
     "decaljobs.views.seen.note_devices",
     "decaljobs.views.deeds.note_deeds",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
+    "decaljobs.middleware.write_for_the_reader",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",

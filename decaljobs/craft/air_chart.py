@@ -18,7 +18,7 @@ from decaljobs.craft.climate import DAMPEST, FASTEST, WATER_CLOCKS, Clock, Numbe
 from decaljobs.craft.day_of_air import utc
 from decaljobs.craft.drying import WaitTerms
 from decaljobs.craft.drying_chart import AirSeries
-from decaljobs.craft.moment_words import MONTHS, WEEKDAYS
+from decaljobs.craft.ways import MONTHS, WEEKDAYS
 
 LEFT, RIGHT, TOP, FOOT = 56.0, 12.0, 30.0, 34.0
 PANEL, BETWEEN = 96.0, 40.0

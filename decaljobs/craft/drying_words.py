@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import datetime, timedelta, tzinfo
+from typing import NamedTuple
 
 from decaljobs.craft.air import Air
 from decaljobs.craft.climate import (
@@ -18,6 +19,7 @@ from decaljobs.craft.drying import Progress, WaitTerms, progress
 from decaljobs.craft.expected_air import LONGEST_GAP
 from decaljobs.craft.forecast import FEWEST_DAYS, Forecast, forecast
 from decaljobs.craft.moment_words import cut_tenths, moment_words, whole_minute
+from decaljobs.craft.ways import PLAIN, Ways
 
 AS_REFERENCE = 0.05  # a rate this close to 1 needs no reason
 
@@ -37,6 +39,16 @@ class WaitWords:
         return "; ".join(part for part in (self.done, self.rate, self.ready, self.unread) if part)
 
 
+class _Wall(NamedTuple):
+    """The clock on the wall, and how its reader says what it shows."""
+
+    zone: tzinfo
+    ways: Ways
+
+    def words(self, moment: datetime, now: datetime, beside: datetime | None = None) -> str:
+        return moment_words(moment, now, self.zone, beside=beside, ways=self.ways)
+
+
 def wait_words(
     terms: WaitTerms,
     air: Air,
@@ -45,6 +57,7 @@ def wait_words(
     zone: tzinfo,
     *,
     extra_reference_hours: float = 0.0,
+    ways: Ways = PLAIN,
 ) -> WaitWords:
     """A wait begun at an aware `start`, told at an aware `now` by the zone's wall clock.
 
@@ -67,8 +80,8 @@ def wait_words(
     return WaitWords(
         _done(terms, far, extra_reference_hours),
         "" if over else rate_words(terms, air.at(now)),
-        _ready(terms, far, seen, now, zone),
-        "" if over else _unread(terms, air, start, now, zone),
+        _ready(terms, far, seen, now, _Wall(zone, ways)),
+        "" if over else _unread(terms, air, start, now, _Wall(zone, ways)),
     )
 
 
@@ -127,21 +140,21 @@ def _reasons(terms: WaitTerms, now: AirNow, rate: float) -> list[str]:
     return reasons
 
 
-def _ready(terms: WaitTerms, far: Progress, seen: Forecast, now: datetime, zone: tzinfo) -> str:
+def _ready(terms: WaitTerms, far: Progress, seen: Forecast, now: datetime, wall: _Wall) -> str:
     if seen.ready is None:
         words = "in this air not dry within a year"
         if seen.early:
-            words += f", on good days about {moment_words(seen.early, now, zone)}"
+            words += f", on good days about {wall.words(seen.early, now)}"
         return words
-    said = moment_words(seen.ready, now, zone)
+    said = wall.words(seen.ready, now)
     if now >= seen.ready:
         return f"dry since {said}"
     if far.done_hours >= far.of_hours:
         return f"dry about {said}: {terms.floor_hours:g} h must pass in any case"
-    return f"dry about {said}{_behind(range_words(seen, now, zone))}"
+    return f"dry about {said}{_behind(range_words(seen, now, wall.zone, ways=wall.ways))}"
 
 
-def range_words(seen: Forecast, now: datetime, zone: tzinfo) -> str:
+def range_words(seen: Forecast, now: datetime, zone: tzinfo, *, ways: Ways = PLAIN) -> str:
     """The range of a forecast, told at an aware `now`; '' where there is none to tell.
 
     >>> from datetime import UTC
@@ -152,27 +165,28 @@ def range_words(seen: Forecast, now: datetime, zone: tzinfo) -> str:
     """
     if not seen.has_range or seen.early is None:
         return ""
-    early = moment_words(seen.early, now, zone, beside=seen.ready)
+    wall = _Wall(zone, ways)
+    early = wall.words(seen.early, now, beside=seen.ready)
     if seen.late is None:
         return f"{early} at the earliest, on slow days not within a year"
     if whole_minute(seen.early) == whole_minute(seen.late):
         return ""
     # Each moment leaves out its day if the one named before it had the same.
-    return f"between {early} and {moment_words(seen.late, now, zone, beside=seen.early)}"
+    return f"between {early} and {wall.words(seen.late, now, beside=seen.early)}"
 
 
 def _behind(part: str) -> str:
     return f", {part}" if part else ""
 
 
-def _unread(terms: WaitTerms, air: Air, start: datetime, now: datetime, zone: tzinfo) -> str:
+def _unread(terms: WaitTerms, air: Air, start: datetime, now: datetime, wall: _Wall) -> str:
     if terms.clock is Clock.FIXED:
         return ""
     if air.last_reading is None:
         return "the room's stated air is used, it was never read"
     parts = []
     if now - air.last_reading > timedelta(hours=LONGEST_GAP):
-        parts.append(f"air expected, not read, since {moment_words(air.last_reading, now, zone)}")
+        parts.append(f"air expected, not read, since {wall.words(air.last_reading, now)}")
     elif any(begin < now and end > utc(start) for begin, end in air.filled):
         parts.append(f"gaps of over {LONGEST_GAP:g} h in the readings filled with expected air")
     if len(air.days) < FEWEST_DAYS:

@@ -4,15 +4,18 @@ import math
 from datetime import datetime, timedelta, tzinfo
 
 from decaljobs.craft.day_of_air import utc
+from decaljobs.craft.ways import PLAIN, WEEKDAYS, Ways
 
-# Not strftime: its names follow the machine's language, not the page's.
-WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 WEEK = timedelta(days=6)  # further off than this a weekday alone would mislead
 
 
 def moment_words(
-    moment: datetime, now: datetime, zone: tzinfo, *, beside: datetime | None = None
+    moment: datetime,
+    now: datetime,
+    zone: tzinfo,
+    *,
+    beside: datetime | None = None,
+    ways: Ways = PLAIN,
 ) -> str:
     """An aware moment in words, rounded up to the minute, told from the aware `now`.
 
@@ -27,13 +30,14 @@ def moment_words(
     'Wed 21 Jan 12:00'
     """
     local = whole_minute(moment).astimezone(zone)
-    said = f"{local:%H:%M}"
+    said = ways.clock(local.time())
     if comes_twice(local):
         said += f" {local.tzname()}"
     if beside and local.date() == whole_minute(beside).astimezone(zone).date():
         return said
-    date = "" if abs(moment - now) <= WEEK else f" {local.day} {MONTHS[local.month - 1]}"
-    return f"{WEEKDAYS[local.weekday()]}{date} {said}"
+    if abs(moment - now) <= WEEK:
+        return f"{WEEKDAYS[local.weekday()]} {said}"
+    return f"{ways.day(local.date(), year=False)} {said}"
 
 
 def comes_twice(local: datetime) -> bool:

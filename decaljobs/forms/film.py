@@ -9,6 +9,7 @@ from django import forms
 from decaljobs.craft.printfile import LEAST_MEASURED, MOST_MEASURED, BaseArt
 from decaljobs.craft.stages import Film
 from decaljobs.forms.jobcard import PaperForm
+from decaljobs.forms.lengths import LengthField
 from decaljobs.models import Printer
 from decaljobs.models.choices import choices_of
 
@@ -47,14 +48,13 @@ class CutOffForm(forms.Form):
     """Where one straight cut takes the rest off."""
 
     side = forms.ChoiceField(label="The cut runs", choices=SIDES)
-    at_mm = forms.FloatField(
-        label="How far from the top (or left) edge, mm", min_value=0, max_value=1000
+    at_mm = LengthField(
+        label="How far from the top (or left) edge", least=0, most=1000, as_float=True
     )
     seen = forms.IntegerField(required=False, min_value=0, widget=forms.HiddenInput)
 
     def __init__(self, *args, **kwargs) -> None:
         super().__init__(*args, auto_id="cut_%s", **kwargs)
-        self.fields["at_mm"].widget.attrs["step"] = "0.1"
 
 
 class LostForm(forms.Form):
@@ -85,10 +85,8 @@ class RefeedForm(forms.Form):
         super().__init__(*args, auto_id="refeed_%s", **kwargs)
 
 
-def _arm(label: str) -> forms.FloatField:
-    field = forms.FloatField(label=label, min_value=LEAST_MEASURED, max_value=MOST_MEASURED)
-    field.widget.attrs["step"] = "0.1"
-    return field
+def _arm(label: str) -> LengthField:
+    return LengthField(label=label, least=LEAST_MEASURED, most=MOST_MEASURED, as_float=True)
 
 
 class PrinterFilmForm(PaperForm):
@@ -103,5 +101,5 @@ class PrinterFitForm(forms.Form):
 
     printer = forms.ChoiceField(label="Printer", choices=Printer.choices)
     film = forms.ChoiceField(label="Film", choices=choices_of(Film))
-    across_mm = _arm("Arm across the page, mm")
-    along_mm = _arm("Arm along the page, mm")
+    across_mm = _arm("Arm across the page")
+    along_mm = _arm("Arm along the page")

@@ -14,6 +14,7 @@ from decaljobs.craft.hand import (
     spread_of,
 )
 from decaljobs.forms.colours import ColourField
+from decaljobs.forms.lengths import LengthField
 from decaljobs.models.projects import HEX_COLOUR
 
 LEAST_WIDENING, MOST_WIDENING = 0.01, 20.0  # mm
@@ -51,8 +52,8 @@ class BandColourForm(forms.Form):
 class WidenForm(forms.Form):
     """A wider band, as a new version."""
 
-    by_mm = forms.FloatField(
-        label="Wider by, mm", min_value=LEAST_WIDENING, max_value=MOST_WIDENING
+    by_mm = LengthField(
+        label="Wider by", least=LEAST_WIDENING, most=MOST_WIDENING, decimals=3, as_float=True
     )
     move_decals = forms.BooleanField(
         label="Use it for the decals that are on no sheet yet", required=False, initial=True
@@ -95,20 +96,16 @@ class OffsetsField(forms.CharField):
             raise forms.ValidationError(f"{said[0].upper()}{said[1:]}.") from error
 
 
+def _spread(label: str, least: float, most: float) -> LengthField:
+    return LengthField(label=label, least=least, most=most, decimals=4, as_float=True)
+
+
 class HandForm(forms.Form):
     """How far the hand strays: typed, or worked out from a cut test strip."""
 
-    knife_mm = forms.FloatField(
-        label="Knife strays, mm", min_value=LEAST_SPREAD, max_value=MOST_SPREAD
-    )
-    lay_down_mm = forms.FloatField(
-        label="Laying strays, mm", min_value=LEAST_SPREAD, max_value=MOST_SPREAD
-    )
-    clear_margin_mm = forms.FloatField(
-        label="Clear film cut outside the art by, mm",
-        min_value=LEAST_MARGIN,
-        max_value=MOST_MARGIN,
-    )
+    knife_mm = _spread("Knife strays", LEAST_SPREAD, MOST_SPREAD)
+    lay_down_mm = _spread("Laying strays", LEAST_SPREAD, MOST_SPREAD)
+    clear_margin_mm = _spread("Clear film cut outside the art by", LEAST_MARGIN, MOST_MARGIN)
     knife_offsets = OffsetsField(
         label="Or: offsets of the knife, read off the strip",
         required=False,

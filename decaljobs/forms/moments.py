@@ -3,19 +3,25 @@
 from __future__ import annotations
 
 import re
-from datetime import UTC, date, datetime, time, timedelta, tzinfo
+from datetime import UTC, datetime, time, timedelta, tzinfo
 from typing import Any
 
 from django import forms
 from django.utils import timezone
 
+from decaljobs.forms.days import read_day
+from decaljobs.shown import ways
+
 EARLIEST_YEAR, LATEST_YEAR = 2000, 2200
 HOW_TO = "21:40, yesterday 21:40, or 2026-11-24 21:40; empty means now"
 NOT_READ = "Write a time such as 21:40, yesterday 21:40 or 2026-11-24 21:40."
+HOW_TO_12 = "9:40 pm, yesterday 9:40 pm, or {day} 9:40 pm; empty means now"
+EXAMPLE_DAYS = {"dmy": "24/11/2026", "mdy": "11/24/2026", "ymd": "2026-11-24"}
 
 _WRITTEN = re.compile(
-    r"(?:(?P<near>today|yesterday)\s+|(?P<date>[0-9]{4}-[0-9]{2}-[0-9]{2})(?:\s+|t))?"
+    r"(?:(?P<day>[^:]*?)(?:\s+|(?<=[0-9])t))?"
     r"(?P<hour>[0-9]{1,2})[:.](?P<minute>[0-9]{2})(?::(?P<second>[0-9]{2})(?:[.,][0-9]{1,9})?)?"
+    r"(?:\s*(?P<half>am|pm))?"
     r"\s*(?P<zone>[a-z]{1,5}|[+-][0-9]{2}(?::?[0-9]{2})?)?"
 )
 _OFFSET = re.compile(r"([+-])([0-9]{2}):?([0-9]{2})?")
@@ -28,6 +34,13 @@ class MomentField(forms.CharField):
         kwargs.setdefault("help_text", HOW_TO)
         kwargs.setdefault("widget", forms.TextInput(attrs={"autocomplete": "off"}))
         super().__init__(max_length=60, **kwargs)
+
+    def get_bound_field(self, form: forms.BaseForm, field_name: str) -> forms.BoundField:
+        """The field as it stands on a page, told in the reader's own ways."""
+        reader = ways()
+        if reader.twelve and self.help_text == HOW_TO:
+            self.help_text = HOW_TO_12.format(day=EXAMPLE_DAYS[reader.order])
+        return super().get_bound_field(form, field_name)
 
     def to_python(self, value: Any) -> datetime | None:  # type: ignore[override]
         if isinstance(value, datetime):
@@ -53,8 +66,10 @@ def read_moment(text: str, *, now: datetime, zone: tzinfo) -> datetime:
     if read is None:
         raise forms.ValidationError(NOT_READ)
     try:
-        clock = time(int(read["hour"]), int(read["minute"]), int(read["second"] or 0))
-        wall = datetime.combine(_day(read, now.astimezone(zone).date()), clock)
+        clock = time(_hour(read), int(read["minute"]), int(read["second"] or 0))
+        today = now.astimezone(zone).date()
+        day = read_day(read["day"], today, ways().order) if read["day"] else today
+        wall = datetime.combine(day, clock)
     except ValueError as error:
         raise forms.ValidationError(NOT_READ) from error
     if not EARLIEST_YEAR <= wall.year <= LATEST_YEAR:
@@ -62,10 +77,14 @@ def read_moment(text: str, *, now: datetime, zone: tzinfo) -> datetime:
     return _in_zone(wall, read["zone"] or "", zone).astimezone(UTC)
 
 
-def _day(read: re.Match[str], today: date) -> date:
-    if read["date"]:
-        return date.fromisoformat(read["date"])
-    return today - timedelta(days=1) if read["near"] == "yesterday" else today
+def _hour(read: re.Match[str]) -> int:
+    """The hour of the day; 12 am is midnight, and there is no 13 pm."""
+    hour = int(read["hour"])
+    if not read["half"]:
+        return hour
+    if not 1 <= hour <= 12:
+        raise ValueError("There are twelve hours before noon and twelve after it.")
+    return hour % 12 + (12 if read["half"] == "pm" else 0)
 
 
 def _in_zone(wall: datetime, written: str, zone: tzinfo) -> datetime:

@@ -8,33 +8,18 @@ from urllib.parse import urlencode
 from django import forms
 from django.core.exceptions import NON_FIELD_ERRORS
 
+from decaljobs.forms.lengths import LengthField
 from decaljobs.forms.plain import NumbersField
-from decaljobs.forms.sheets import SIZES, refuse_margin
+from decaljobs.forms.sheets import SIZES, margin_field, refuse_margin, side_field
 from decaljobs.models import LayoutSearch, Printer
 from decaljobs.models.pieces import MOST_COPIES
-from decaljobs.models.sheets import (
-    LARGEST_SIDE_MM,
-    MARGIN_MM,
-    SMALLEST_SIDE_MM,
-    WIDEST_MARGIN_MM,
-)
+from decaljobs.models.sheets import MARGIN_MM
+from decaljobs.shown import ways
 
 SURENESS = [("0.9", "90 %"), ("0.95", "95 %"), ("0.99", "99 %")]
 #: No record has a higher number than a database counts to.
 MOST_RECORDS = 2**63 - 1
 SECONDS = [("1", "1 second"), ("3", "3 seconds"), ("10", "10 seconds")]
-
-
-def _side(label: str) -> forms.DecimalField:
-    return forms.DecimalField(
-        label=label,
-        required=False,
-        min_value=SMALLEST_SIDE_MM,
-        max_value=LARGEST_SIDE_MM,
-        max_digits=6,
-        decimal_places=1,
-        help_text="only for another size",
-    )
 
 
 class NextSheetForm(forms.Form):
@@ -45,17 +30,10 @@ class NextSheetForm(forms.Form):
         label="Size of a new sheet",
         choices=[("A4", "A4"), ("Letter", "Letter"), ("free", "another size")],
     )
-    width_mm = _side("Width, mm")
-    height_mm = _side("Height, mm")
-    margin_mm = forms.DecimalField(
-        label="Clear edge, mm",
-        min_value=0,
-        max_value=WIDEST_MARGIN_MM,
-        max_digits=4,
-        decimal_places=1,
-        help_text="what the printer cannot reach, and room for the sheet\u2019s code",
-    )
-    gap = forms.FloatField(label="Gap between pieces, mm", min_value=2, max_value=4)
+    width_mm = side_field("Width")
+    height_mm = side_field("Height")
+    margin_mm = margin_field("what the printer cannot reach, and room for the sheet\u2019s code")
+    gap = LengthField(label="Gap between pieces", least=2, most=4, decimals=2, as_float=True)
     sureness = forms.ChoiceField(label="Enough good copies with a chance of", choices=SURENESS)
     seconds = forms.ChoiceField(label="Look for a better layout for", choices=SECONDS)
     same_places = forms.BooleanField(label="Same places on both films", required=False)
@@ -65,10 +43,6 @@ class NextSheetForm(forms.Form):
         required=False,
         help_text="every piece can be freed with a ruler, edge to edge",
     )
-
-    def __init__(self, *args, **kwargs) -> None:
-        super().__init__(*args, **kwargs)
-        self.fields["gap"].widget.attrs["step"] = "0.5"
 
     @classmethod
     def asked(cls, data, printer: str = Printer.INKJET) -> NextSheetForm:
@@ -83,10 +57,12 @@ class NextSheetForm(forms.Form):
                 self.errors.pop(side, None)
         for side in ("width_mm", "height_mm"):
             if cleaned.get(side) is None and side not in self.errors:
-                self.add_error(side, "Write this side in mm.")
+                self.add_error(side, "Write how long this side is.")
         left, gap = refuse_margin(self), cleaned.get("gap")
         if left is not None and gap is not None and "margin_mm" not in self.errors and gap >= left:
-            self.add_error("gap", f"The sheet inside its edge is {left:g} mm: no wider than this.")
+            self.add_error(
+                "gap", f"The sheet inside its edge is {ways().length(left)}: no wider than this."
+            )
         return cleaned
 
     @property

@@ -1,13 +1,12 @@
 """Pictures and their print size, checked before anything is kept."""
 
-from decimal import Decimal
-
 from django import forms
 from django.core.files.uploadedfile import UploadedFile
 from PIL.Image import Image
 
 from decaljobs.craft.pictures import PictureError, read_picture
 from decaljobs.craft.svgfile import looks_like_svg
+from decaljobs.forms.lengths import LengthField
 from decaljobs.models.artwork import LARGEST_MM, SMALLEST_MM
 
 LARGEST_FILE = 24 * 1024 * 1024
@@ -43,14 +42,6 @@ def _under_its_own_name(name: str, drawing: bytes) -> bytes:
     return drawing
 
 
-def width_field(*, required: bool = True) -> forms.DecimalField:
-    """The print width of art in mm, within what a sheet can hold."""
-    return forms.DecimalField(
-        label="Print width, mm",
-        required=required,
-        min_value=Decimal(str(SMALLEST_MM)),
-        max_value=LARGEST_MM,
-        max_digits=7,
-        decimal_places=2,
-        widget=forms.NumberInput(attrs={"inputmode": "decimal", "step": "0.01"}),
-    )
+def width_field(*, required: bool = True) -> LengthField:
+    """The print width of art, within what a sheet can hold."""
+    return LengthField(label="Print width", least=SMALLEST_MM, most=LARGEST_MM, required=required)

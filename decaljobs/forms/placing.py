@@ -9,18 +9,21 @@ from django import forms
 from django.db.models import QuerySet
 
 from decaljobs.craft.placing import LARGEST_PANEL_MM, SMALLEST_PANEL_MM
-from decaljobs.craft.units import MM_PER_FOOT, ScaleError, format_scale, parse_scale
+from decaljobs.craft.units import MM_PER_FOOT, MM_PER_INCH, ScaleError, format_scale, parse_scale
 from decaljobs.forms.plain import PlainSelect
 from decaljobs.models import Decal, Panel, Project
+from decaljobs.shown import ways
 
 HUNDREDTH = Decimal("0.01")
 #: How a panel may be measured, and the millimetres that one unit of it is.
 MEASURES = {
     "model": ("mm, on the model", Decimal(1)),
+    "in": ("inches, on the model", MM_PER_INCH),
     "mm": ("mm, on the full-size original", Decimal(1)),
     "m": ("metres, on the full-size original", Decimal(1000)),
     "ft": ("feet, on the full-size original", MM_PER_FOOT),
 }
+_MEASURED = {"mm": "model", "in": "in"}
 #: What can be typed before it is scaled down: the largest panel at the smallest scale, mm.
 LARGEST_TYPED = 10_000_000
 FARTHEST = 2 * LARGEST_PANEL_MM
@@ -30,7 +33,7 @@ def _length(label: str, **more: Any) -> forms.DecimalField:
     return forms.DecimalField(
         label=label,
         max_digits=10,
-        decimal_places=3,
+        decimal_places=4,
         widget=forms.NumberInput(attrs={"inputmode": "decimal", "step": "any"}),
         **more,
     )
@@ -56,9 +59,10 @@ class PanelForm(forms.Form):
     def __init__(
         self, *args: Any, project: Project, panel: Panel | None = None, **kwargs: Any
     ) -> None:
-        start = {"scale": format_scale(project.scale_ratio)}
+        start = {"scale": format_scale(project.scale_ratio), "measured": _MEASURED[ways().unit]}
         if panel is not None:
-            start |= {"name": panel.name, "width_mm": panel.width_mm, "height_mm": panel.height_mm}
+            sides = {"width_mm": panel.width_mm, "height_mm": panel.height_mm}
+            start |= {side: ways().short(mm) for side, mm in sides.items()} | {"name": panel.name}
         super().__init__(*args, initial=start, auto_id="panel_%s", **kwargs)
         self.project = project
 
@@ -68,7 +72,7 @@ class PanelForm(forms.Form):
         if measured is None or "scale" in self.errors:
             return cleaned
         unit, ratio = MEASURES[measured][1], Decimal(1)
-        if measured != "model":
+        if measured not in ("model", "in"):
             ratio = self._ratio(cleaned.get("scale") or "")
         for side in ("width_mm", "height_mm"):
             if cleaned.get(side) is not None and ratio:

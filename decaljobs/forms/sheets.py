@@ -5,16 +5,47 @@ from decimal import Decimal
 from django import forms
 
 from decaljobs.craft.stages import LAYERS, Build, Film
+from decaljobs.forms.lengths import LengthField
 from decaljobs.forms.moments import MomentField
 from decaljobs.forms.plain import RecordsField
 from decaljobs.models import Decal, Sheet
 from decaljobs.models.pieces import MOST_COPIES
-from decaljobs.models.sheets import MARGIN_MM, SMALLEST_SIDE_MM
+from decaljobs.models.sheets import (
+    LARGEST_SIDE_MM,
+    MARGIN_MM,
+    SMALLEST_SIDE_MM,
+    WIDEST_MARGIN_MM,
+)
+from decaljobs.shown import ways
 
 #: A strip narrower than this holds no decal, mm (common practice, no source).
 SMALLEST_FREE_MM = 2
 # ISO 216; ASME Y14.1 A.
 SIZES = {"A4": (Decimal(210), Decimal(297)), "Letter": (Decimal("215.9"), Decimal("279.4"))}
+
+
+def side_field(label: str) -> LengthField:
+    """A side of a sheet that has none of the usual sizes."""
+    return LengthField(
+        label=label,
+        least=SMALLEST_SIDE_MM,
+        most=LARGEST_SIDE_MM,
+        decimals=1,
+        required=False,
+        help_text="only for another size",
+    )
+
+
+def margin_field(help_text: str, *, required: bool = True) -> LengthField:
+    """The clear edge all round a sheet."""
+    return LengthField(
+        label="Clear edge",
+        least=0,
+        most=WIDEST_MARGIN_MM,
+        decimals=1,
+        required=required,
+        help_text=help_text,
+    )
 
 
 class SheetForm(forms.ModelForm):
@@ -24,6 +55,14 @@ class SheetForm(forms.ModelForm):
         label="Size",
         choices=[("A4", "A4"), ("Letter", "Letter"), ("free", "another size")],
         initial="A4",
+    )
+
+    width_mm = side_field("Width")
+    height_mm = side_field("Height")
+    margin_mm = margin_field(
+        "what the printer cannot reach, and room for the sheet\u2019s code; "
+        "the usual one when left empty (common practice)",
+        required=False,
     )
 
     class Meta:
@@ -41,17 +80,10 @@ class SheetForm(forms.ModelForm):
         labels = {
             "sealer": "Sealer",
             "coats_wanted": "Sealing coats",
-            "width_mm": "Width, mm",
-            "height_mm": "Height, mm",
-            "margin_mm": "Clear edge, mm",
         }
         help_texts = {
             "coats_wanted": "inkjet: 3 to 5 light coats; laser: one very fine coat "
             "(common practice)",
-            "width_mm": "only for another size",
-            "height_mm": "only for another size",
-            "margin_mm": "what the printer cannot reach, and room for the sheet\u2019s code; "
-            f"{MARGIN_MM} mm when left empty (common practice)",
         }
 
     field_order = [
@@ -66,11 +98,6 @@ class SheetForm(forms.ModelForm):
         "note",
     ]
 
-    def __init__(self, *args, **kwargs) -> None:
-        super().__init__(*args, **kwargs)
-        for name in ("width_mm", "height_mm", "margin_mm"):
-            self.fields[name].required = False
-
     def clean_margin_mm(self) -> Decimal:
         margin = self.cleaned_data["margin_mm"]
         return Decimal(MARGIN_MM) if margin is None else margin
@@ -84,7 +111,7 @@ class SheetForm(forms.ModelForm):
                 self.errors.pop(side, None)
         for side in ("width_mm", "height_mm"):
             if cleaned.get(side) is None and side not in self.errors:
-                self.add_error(side, "Write this side in mm.")
+                self.add_error(side, "Write how long this side is.")
         refuse_margin(self)
         return cleaned
 
@@ -107,7 +134,7 @@ def refuse_margin(form: forms.BaseForm) -> float | None:
         most = (min(width, height) - SMALLEST_FREE_MM) / 2
         form.add_error(
             "margin_mm",
-            f"This edge leaves nothing of the sheet: {max(Decimal(0), most):.1f} mm at most.",
+            f"This edge leaves nothing of the sheet: {ways().length(max(0, most))} at most.",
         )
     return left
 

@@ -15,6 +15,7 @@ from decaljobs.craft.hand import (
     MOST_SPREAD,
     Hand,
 )
+from decaljobs.craft.ways import Order, Ways
 
 
 def spread_field(what: str = "") -> models.FloatField:
@@ -46,6 +47,13 @@ class DateOrder(models.TextChoices):
     DAY_FIRST = "dmy", "day first: 24 Nov 2026, 24/11/2026"
     MONTH_FIRST = "mdy", "month first: Nov 24, 2026, 11/24/2026"
     YEAR_FIRST = "ymd", "year first: 2026-11-24"
+
+
+ORDERS: dict[DateOrder, Order] = {
+    DateOrder.DAY_FIRST: "dmy",
+    DateOrder.MONTH_FIRST: "mdy",
+    DateOrder.YEAR_FIRST: "ymd",
+}
 
 
 class Person(AbstractUser):
@@ -115,6 +123,15 @@ class Person(AbstractUser):
     def may_change(self) -> bool:
         """Whether this person may log work and change records."""
         return self.role in (Role.OWNER, Role.MAKER)
+
+    @property
+    def ways(self) -> Ways:
+        """How this person reads lengths and times."""
+        return Ways(
+            unit="in" if self.length_unit == LengthUnit.INCH else "mm",
+            twelve=self.clock == Clock.H12,
+            order=ORDERS[DateOrder(self.date_order)],
+        )
 
     @property
     def hand(self) -> Hand:

@@ -59,7 +59,7 @@ class Airs:
         if known is not None and known[0] <= since:
             return known[1]
         first = None if room.read_until is None else _first_minute(room.read_until, since)
-        stated = room.stated_day(timezone.get_current_timezone())
+        stated = room.stated_day(timezone.get_default_timezone())
         air = _loaded(room.pk, room.air_mark, first, stated)
         self._airs[room.pk] = since, air
         return air

@@ -21,7 +21,7 @@ MOST_DAYS = 200
 
 def sessions_of_all(*, since: datetime, until: datetime) -> tuple[Session, ...]:
     """The sessions of everybody who works at the bench, in order of time (two queries)."""
-    zone = timezone.get_current_timezone()
+    zone = timezone.get_default_timezone()
     hours: dict[str, list[BenchHours]] = {}
     days: dict[str, list[BenchDay]] = {}
     for stretch in BenchHours.objects.of_makers():

@@ -14,6 +14,7 @@ from decaljobs.craft.eveningsheet import EveningSheet, SheetTask
 from decaljobs.models import Decal, Sheet
 from decaljobs.services.jobcard import piece_lines
 from decaljobs.services.words import say_moment
+from decaljobs.shown import for_everybody
 
 #: What each kind of work is called where cautions are kept.
 ADVICE_ON = {
@@ -25,6 +26,7 @@ ADVICE_ON = {
 }
 
 
+@for_everybody()
 def evening_sheet(*, session: Mapping[str, Any], moment: datetime) -> EveningSheet:
     """The paper of one session (four queries for any number of tasks)."""
     tasks = session["tasks"]

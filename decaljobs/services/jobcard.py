@@ -20,8 +20,10 @@ from decaljobs.services.drawings import MISSING
 from decaljobs.services.placing import placed_on
 from decaljobs.services.waiting import wait_of_decal
 from decaljobs.services.words import say_date, say_moment
+from decaljobs.shown import for_everybody
 
 
+@for_everybody()
 def job_card(*, project: Project, address: str, moment: datetime) -> JobCard:
     """Everything the card of a project prints (seven queries for any number of decals,
     and one for each room's readings)."""

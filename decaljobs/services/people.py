@@ -100,5 +100,13 @@ def set_password(*, person: Person, password: str, staying: str) -> None:
     sign_out_all(person=person, staying=staying)
 
 
+@transaction.atomic
+def set_ways(*, person: Person, length_unit: str, clock: str, date_order: str, zone: str) -> None:
+    """Keep how a person reads lengths and times."""
+    person.length_unit, person.clock = length_unit, clock
+    person.date_order, person.zone = date_order, zone
+    person.save(update_fields=["length_unit", "clock", "date_order", "zone"])
+
+
 def _digest(secret: str) -> str:
     return hashlib.sha256(secret.encode()).hexdigest()

@@ -80,7 +80,7 @@ class _Gathering:
             tasks=tuple(job.task for job in jobs),
             projects=tuple(_project(project) for project in projects.values()),
             sessions=sessions,
-            zone=timezone.get_current_timezone(),
+            zone=timezone.get_default_timezone(),
             setup_minutes=self.taken[Doing.AIRBRUSH_SETUP],
             cleaning_minutes=self.taken[Doing.AIRBRUSH_CLEANING],
         )
@@ -239,7 +239,7 @@ def _project(record: ProjectRecord) -> Project:
     """A project as the planner takes it: due by the end of its day."""
     due = None
     if record.due:
-        zone = timezone.get_current_timezone()
+        zone = timezone.get_default_timezone()
         due = datetime.combine(record.due, END_OF_DAY, zone).astimezone(UTC)
     return Project(record.code, record.name, due, float(record.weight))
 

@@ -25,6 +25,7 @@ from decaljobs.services.printer_fits import factors_for
 from decaljobs.services.refused import Refused
 from decaljobs.services.sheets import NOT_FED, refuse_lost
 from decaljobs.services.words import say_date
+from decaljobs.shown import for_everybody
 
 #: How far outside a picture that was not measured its cut guide runs, mm: the clear cut's margin.
 GUIDE_OUTSIDE = 1.0
@@ -43,6 +44,7 @@ class PrintWishes:
     ticks: bool = True
 
 
+@for_everybody()
 def print_sheet(*, sheet: Sheet, wishes: PrintWishes, address: str, moment: datetime) -> PrintSheet:
     """Everything the print file of a sheet holds (4 queries). Raises Refused."""
     pieces = list(pieces_of(sheet))

@@ -19,6 +19,7 @@ from decaljobs.craft.waits import Leg, WaitKind, leg_spans
 from decaljobs.models import Decal, PieceState, Sheet
 from decaljobs.services.air import Airs
 from decaljobs.services.outlooks import running_legs
+from decaljobs.shown import ways
 
 
 @dataclass(frozen=True)
@@ -69,6 +70,7 @@ class RunningWait:
             moment,
             zone,
             extra_reference_hours=self.extra_hours,
+            ways=ways(),
         )
 
 

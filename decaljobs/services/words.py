@@ -1,29 +1,45 @@
-"""Moments as they are said at the bench, in the workshop's zone."""
+"""Moments and dates as they are said at the bench, in the ways of whoever reads them."""
+
+from __future__ import annotations
 
 from datetime import date, datetime
 
 from django.utils import timezone
 
 from decaljobs.craft.moment_words import comes_twice
+from decaljobs.craft.ways import WEEKDAYS, Ways
+from decaljobs.shown import ways
 
 
 def say_moment(when: datetime, *, now: datetime, near: bool = True) -> str:
     """A moment in words: 'today 21:40', 'yesterday 06:50', 'Thu 04:20', 'Thu 3 Dec 04:20'.
 
-    near=False leaves out the words that are only true today, as paper wants it. An hour that
-    the clocks run through twice is told with its zone: 'today 01:30 GMT'.
+    near=False leaves out the words that are only true today, as paper wants it, and keeps to the
+    workshop's zone and 24 hours: paper is read by everybody. An hour that the clocks run through
+    twice is told with its zone: 'today 01:30 GMT'.
     """
-    local, today = timezone.localtime(when), timezone.localtime(now).date()
-    clock = f"{local:%H:%M} {local.tzname()}" if comes_twice(local) else f"{local:%H:%M}"
+    zone = None if near else timezone.get_default_timezone()
+    reader = ways() if near else Ways()
+    local, today = timezone.localtime(when, zone), timezone.localtime(now, zone).date()
+    clock = reader.clock(local.time()) + (f" {local.tzname()}" if comes_twice(local) else "")
     days = (local.date() - today).days
     if near and days in (-1, 0, 1):
         return f"{['today', 'tomorrow', 'yesterday'][days]} {clock}"
     if near and 1 < days < 7:
-        return f"{local:%a} {clock}"
-    year = "" if local.year == today.year else f" {local.year}"
-    return f"{local:%a} {local.day} {local:%b}{year} {clock}"
+        return f"{WEEKDAYS[local.weekday()]} {clock}"
+    return f"{reader.day(local.date(), year=local.year != today.year)} {clock}"
 
 
-def say_date(day: date) -> str:
+def say_date(day: date, *, weekday: bool = True, year: bool = True) -> str:
     """A date in words: 'Thu 3 Dec 2026'."""
-    return f"{day:%a} {day.day} {day:%b %Y}"
+    return ways().day(day, weekday=weekday, year=year)
+
+
+def say_clock(when: datetime) -> str:
+    """A time of day: '21:40'."""
+    return ways().clock(timezone.localtime(when).time())
+
+
+def say_full(when: datetime) -> str:
+    """A moment that may be long past, in full: 'Thu 3 Dec 2026 04:20'."""
+    return f"{say_date(timezone.localtime(when).date())} {say_clock(when)}"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import secrets
-from datetime import datetime
+from datetime import date, datetime, time
 from decimal import Decimal
 
 from django import template
@@ -11,15 +11,18 @@ from django.forms import BoundField, CheckboxInput
 from django.http import HttpRequest
 from django.template import Context
 from django.template.defaulttags import querystring
+from django.utils import timezone
 from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
 
 from decaljobs.craft.stages import Build, Stage
 from decaljobs.craft.units import format_scale
+from decaljobs.craft.ways import NARROW
 from decaljobs.models import Decal
 from decaljobs.services.air import airs_of
 from decaljobs.services.drawings import section_of
-from decaljobs.services.words import say_moment
+from decaljobs.services.words import say_clock, say_date, say_full, say_moment
+from decaljobs.shown import ways
 
 register = template.Library()
 
@@ -64,8 +67,50 @@ def scale(ratio: Decimal) -> str:
 
 @register.filter
 def mm(length: float | Decimal) -> str:
-    """A length in millimetres to the tenth: 24.0 mm."""
-    return f"{length:.1f}\u00a0mm"
+    """A length in mm as the reader wants it: 24.0 mm, 0.945 in."""
+    return ways().length(length)
+
+
+@register.filter
+def mm_short(length: float | Decimal) -> str:
+    """The same to the hundredth of a mm and without idle zeros: 7 mm, 0.2756 in."""
+    return f"{ways().short(length)}{NARROW}{ways().unit}"
+
+
+@register.simple_tag
+def size_words(width_mm: float | Decimal, height_mm: float | Decimal) -> str:
+    """Two sides as the reader wants them: 210 × 297 mm."""
+    return ways().size(width_mm, height_mm)
+
+
+@register.filter
+def day(when: date | datetime | None) -> str:
+    """A date as the reader writes it: Thu 3 Dec 2026."""
+    return say_date(_day_of(when)) if when else ""
+
+
+@register.filter
+def short_day(when: date | datetime | None) -> str:
+    """The same without its weekday: 3 Dec 2026."""
+    return say_date(_day_of(when), weekday=False) if when else ""
+
+
+def _day_of(when: date | datetime) -> date:
+    return timezone.localtime(when).date() if isinstance(when, datetime) else when
+
+
+@register.filter
+def clock(when: time | datetime | None) -> str:
+    """A time of day as the reader writes it: 21:40, 9:40 pm."""
+    if isinstance(when, datetime):
+        return say_clock(when)
+    return ways().clock(when) if when else ""
+
+
+@register.filter
+def moment_full(when: datetime | None) -> str:
+    """A date and time of day: Thu 3 Dec 2026 21:40."""
+    return say_full(when) if when else ""
 
 
 @register.filter
@@ -98,6 +143,25 @@ def here(request: HttpRequest, *starts: str) -> str:
 def form_key() -> SafeString:
     """The key of a form that logs something: sent twice with it, it is taken once."""
     return format_html('<input type="hidden" name="key" value="{}">', secrets.token_urlsafe(16))
+
+
+@register.simple_tag
+def theme(request: HttpRequest | str) -> str:
+    """What marks a page as light or dark where this device was told to be one of them."""
+    chosen = _theme_of(request)
+    return format_html(' data-theme="{}"', chosen) if chosen else ""
+
+
+@register.simple_tag
+def theme_words(request: HttpRequest | str) -> str:
+    """The same for the browser's own fields and bars."""
+    return _theme_of(request) or "light dark"
+
+
+def _theme_of(request: HttpRequest | str) -> str:
+    """'light', 'dark', or '' for what the system has; a fault of ours has no request."""
+    chosen = request.COOKIES.get("theme", "") if isinstance(request, HttpRequest) else ""
+    return chosen if chosen in ("light", "dark") else ""
 
 
 @register.simple_tag(takes_context=True)

@@ -31,6 +31,7 @@ from decaljobs.services.waiting import (
     wait_of_sheet,
 )
 from decaljobs.services.words import say_moment
+from decaljobs.shown import ways
 from decaljobs.views.batches import Batch, project_batches
 from decaljobs.views.bench_words import (
     COAT,
@@ -289,7 +290,7 @@ def _told(dries: Dries, what: str, moment: datetime) -> str:
     if wait is None or far is None or seen is None:
         return ""
     rate = rate_now(wait.terms, *wait.air.at(moment))
-    ranged = range_words(seen, moment, timezone.get_current_timezone())
+    ranged = range_words(seen, moment, timezone.get_current_timezone(), ways=ways())
     parts = [f"{what}: {wait.said(far)}", "" if rate == AS_REFERENCE else rate, ranged]
     return "; ".join(part for part in parts if part) + "."
 

@@ -101,7 +101,7 @@ def _draw(
     day_form: DayForm | None = None,
     status: int = 200,
 ) -> HttpResponse:
-    today = timezone.localdate()
+    today = timezone.localdate(timezone=timezone.get_default_timezone())
     context: dict[str, Any] = {
         "week_form": week_form or WeekForm(initial=_week_in_words(request.user)),
         "day_form": day_form or DayForm(),

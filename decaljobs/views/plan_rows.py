@@ -13,7 +13,7 @@ from django.utils import timezone
 from decaljobs.craft.planchart import PlanRow
 from decaljobs.models import Person
 from decaljobs.services.plans import newest_found
-from decaljobs.services.words import say_date, say_moment
+from decaljobs.services.words import say_clock, say_date, say_moment
 
 #: Why a task is not sooner, where the line above it says as much.
 PLAIN_TO_SEE = ("bench taken", "comes after")
@@ -135,11 +135,11 @@ def session_words(start: datetime, end: datetime, moment: datetime) -> str:
     local = timezone.localtime(start)
     if said.startswith("today") and local.hour >= 17:
         said = said.replace("today", "tonight")
-    return f"{said}–{timezone.localtime(end):%H:%M}"
+    return f"{said}–{say_clock(end)}"
 
 
 def _clock(text: str) -> str:
-    return f"{timezone.localtime(moment_of(text)):%H:%M}"
+    return say_clock(moment_of(text))
 
 
 def _minutes(row: Mapping[str, Any]) -> int:

@@ -14,6 +14,7 @@ from decaljobs.pdf.printfile import cross_pdf
 from decaljobs.services.printer_fits import all_fits, keep_fit
 from decaljobs.services.refused import Refused
 from decaljobs.services.words import say_date
+from decaljobs.shown import for_everybody
 from decaljobs.views.access import refuse_onlookers
 from decaljobs.views.pages import draw, pdf_answer
 
@@ -38,6 +39,7 @@ def printers(request: HttpRequest) -> HttpResponse:
 
 
 @require_GET
+@for_everybody()
 def cross(request: HttpRequest) -> HttpResponse:
     """A cross of 100 mm to be printed on a film and measured."""
     form = PrinterFilmForm(request.GET)

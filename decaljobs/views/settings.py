@@ -41,6 +41,7 @@ CARDS = (
     Card("printers", "Printers", "Is the printer true to size? Measure its cross."),
     Card("hand", "My hand", "How far your knife and your laying stray."),
     Card("bin", "Bin", "Projects that were thrown away."),
+    Card("looks", "How it looks", "Light or dark; millimetres or inches, clock, dates and zone."),
     Card("keys", "Keys", "Every page without a mouse."),
     Card("backups", "Backups", "Make one, fetch it, go back to one.", for_owner=True),
     Card("deeds", "Who did what", "Every change of the last year.", for_owner=True),

@@ -21,7 +21,7 @@ def test_art_is_measured_looked_at_and_widened(visit, mara, screen):
     visitor.press("Keep the artwork")
     visitor.press("Measure it")
     # 10 px of 240 at 24 mm: a band of 1 mm.
-    assert "1 mm at its narrowest" in visitor.text
+    assert "1\u00a0mm at its narrowest" in visitor.text
     drawing = visitor.page.locator("svg.art-drawing")
     whole = drawing.get_attribute("viewBox")
     visitor.follow("8 times")

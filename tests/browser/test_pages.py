@@ -21,6 +21,8 @@ STANDARDS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
 # A theme changes colours and nothing else: these rules are all that could fail by night alone.
 COLOURS = ["color-contrast", "link-in-text-block"]
 SMALLEST_TYPE_PX, SMALLEST_TOUCH_PX = 16, 44
+#: Of a page with its styles and scripts as they are sent, without pictures.
+MOST_BYTES = 150_000
 
 UNFOLD = "for (const part of document.querySelectorAll('details')) part.open = true"
 
@@ -41,6 +43,16 @@ SMALL_TARGETS = """smallest => [...document.querySelectorAll(
 
 SAME_IDS = """[...document.querySelectorAll("[id]")].map(e => e.id)
   .filter((id, place, all) => all.indexOf(id) !== place)"""
+
+
+# As sent, cached or not: what the page is, and what it asks for beside pictures.
+WEIGHT = """[...performance.getEntriesByType("navigation"),
+    ...performance.getEntriesByType("resource").filter(
+      e => ["link", "script", "css", "xmlhttprequest", "fetch"].includes(e.initiatorType))]
+  .reduce((sum, e) => sum + e.encodedBodySize, 0)"""
+
+MOVING = """document.getAnimations().length + [...document.querySelectorAll("body *")]
+  .filter(e => parseFloat(getComputedStyle(e).transitionDuration) > 0).length"""
 
 
 @pytest.fixture
@@ -69,6 +81,14 @@ def violations(page) -> Iterator[str]:
                 yield f"{theme}, {found['id']}: {node['html'][:160]} ({node['failureSummary']})"
 
 
+def violations_now(page) -> Iterator[str]:
+    """What axe-core finds against WCAG in the theme that is shown."""
+    page.evaluate(Axe().axe_script)
+    options = {"runOnly": STANDARDS, "resultTypes": ["violations"]}
+    for found in page.evaluate("options => axe.run(options)", options)["violations"]:
+        yield from (f"{found['id']}: {node['html'][:160]}" for node in found["nodes"])
+
+
 def legibility(page) -> Iterator[str]:
     """Type that is too small, targets that are, what lies beyond the edge, and labels that
     could belong to either of two fields."""
@@ -90,6 +110,25 @@ def faults(visitor, paths, look, widths=(1280, 390)) -> list[str]:
             visitor.page.set_viewport_size({"width": width, "height": 844})
             wrong += [f"{path} at {width} px: {fault}" for fault in look(visitor.page)]
     return wrong
+
+
+def weight(page) -> Iterator[str]:
+    """A page too heavy for a slow line, or one that moves where nothing is to move."""
+    page.emulate_media(reduced_motion="reduce")
+    size = page.evaluate(WEIGHT)
+    if size > MOST_BYTES:
+        yield f"{size:,} bytes without pictures"
+    if page.evaluate(MOVING):
+        yield "moves although that is not wanted"
+
+
+def large_type(page) -> Iterator[str]:
+    """What lies beyond the edge once all type is twice as large (WCAG 1.4.4)."""
+    page.evaluate("document.documentElement.style.fontSize = '200%'")
+    beyond = page.evaluate("document.documentElement.scrollWidth - innerWidth")
+    page.evaluate("document.documentElement.style.fontSize = ''")
+    if beyond > 0:
+        yield f"scrolls sideways by {beyond} px with type of 200 %"
 
 
 def test_no_page_shuts_anybody_out(visit, example, shown):
@@ -130,5 +169,35 @@ def test_what_is_told_of_a_wrong_value_shuts_nobody_out(visit, mara):
 def test_every_page_can_be_read_and_pressed(visit, example, shown):
     """Type of 16 px and more, targets of 44 by 44 px and more, nothing beyond the edge."""
     visitor = visit(example)
-    wrong = faults(visitor, shown, legibility, widths=(1280, 390, 320))
+    # 640 px are 1280 at a zoom of 200 %, 320 px at one of 400 % (WCAG 1.4.10).
+    wrong = faults(visitor, shown, legibility, widths=(1280, 640, 390, 320))
     assert not wrong, "\n".join(wrong)
+
+
+def test_every_page_is_light_and_still_and_bears_large_type(visit, example, shown):
+    """No console error and no request to another host either: the visitor sees to that."""
+    visitor = visit(example)
+
+    def look(page):
+        yield from weight(page)
+        yield from large_type(page)
+
+    wrong = faults(visitor, shown, look, widths=(1280,))
+    assert not wrong, "\n".join(wrong)
+
+
+@pytest.mark.parametrize("theme", ["light", "dark"])
+def test_a_theme_that_was_chosen_goes_before_the_system_s_and_on_paper_it_is_light(
+    visit, mara, theme
+):
+    visitor = visit(mara)
+    visitor.go("/looks/")
+    visitor.press(theme.capitalize())
+    other = "dark" if theme == "light" else "light"
+    visitor.page.emulate_media(color_scheme=other)
+    paper = "getComputedStyle(document.body).backgroundColor"
+    dark, white = "rgb(21, 24, 26)", "rgb(255, 255, 255)"
+    assert (visitor.page.evaluate(paper) == dark) == (theme == "dark")
+    assert not list(violations_now(visitor.page))
+    visitor.page.emulate_media(media="print")
+    assert visitor.page.evaluate(paper) == white

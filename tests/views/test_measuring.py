@@ -25,7 +25,7 @@ def test_it_measures_and_draws_the_cuts(signed_in, art):
     assert "Not measured yet" in signed_in.get(f"/artwork/{art.pk}/measured/").content.decode()
     page = measure(signed_in, art).content.decode()
     # 10 px of 240 at 24 mm: an even band of 1 mm.
-    assert "1 mm at its narrowest" in page
+    assert "1\u00a0mm at its narrowest" in page
     for kind in ("cut-base", "cut-clear", "cut-relief", "cut-narrowest"):
         assert f'class="{kind}"' in page
 

@@ -143,7 +143,7 @@ def test_the_project_s_page_shows_its_panels_with_links_to_the_decals(signed_in)
 def test_a_panel_is_changed_and_removed(signed_in):
     panel = make_panel()
     path = reverse("panel-change", args=[panel.pk])
-    assert 'value="120.00"' in signed_in.get(path).content.decode()
+    assert 'value="120"' in signed_in.get(path).content.decode()
     fields = {"name": "Port side", "measured": "model", "width_mm": "90", "height_mm": "30"}
     assert signed_in.post(path, fields)["Location"] == page_of(panel.project)
     panel.refresh_from_db()

@@ -1,0 +1,45 @@
+"""How somebody wants to read lengths and times."""
+
+from __future__ import annotations
+
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+from django import forms
+
+from decaljobs.models import Person
+
+
+class LooksForm(forms.ModelForm):
+    """The ways of one person."""
+
+    class Meta:
+        model = Person
+        fields = ["length_unit", "clock", "date_order", "zone"]
+        labels = {
+            "length_unit": "Lengths in",
+            "clock": "Clock of",
+            "date_order": "Dates",
+            "zone": "Time zone",
+        }
+        help_texts = {"zone": "such as America/New_York; empty: the workshop's own"}
+        widgets = {"zone": forms.TextInput(attrs={"autocomplete": "off"})}
+
+    def clean_zone(self) -> str:
+        zone = self.cleaned_data["zone"]
+        if not zone:
+            return ""
+        try:
+            ZoneInfo(zone)
+        except (ZoneInfoNotFoundError, ValueError, OSError) as error:
+            raise forms.ValidationError(
+                f"“{zone}” is no time zone: write America/New_York or UTC."
+            ) from error
+        return zone
+
+
+class ThemeForm(forms.Form):
+    """What this device shows: light, dark, or what its system says."""
+
+    theme = forms.ChoiceField(
+        choices=[("", "as the device"), ("light", "light"), ("dark", "dark")], required=False
+    )
