@@ -45,6 +45,7 @@ MIDDLEWARE = [
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "decaljobs.views.seen.note_devices",
     "decaljobs.views.deeds.note_deeds",
+    "decaljobs.views.replanning.replan",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
     "decaljobs.middleware.write_for_the_reader",
     "django.contrib.messages.middleware.MessageMiddleware",

@@ -92,6 +92,15 @@ def begin_if_stale(*, moment: datetime) -> bool:
     return now.is_stale and not now.running and begin(moment=moment) is not None
 
 
+def follow_change(*, moment: datetime) -> None:
+    """Hand the next plan to the worker, where one is at work and somebody plans at all.
+
+    Without a worker the plan's page sees for itself that it is out of date.
+    """
+    if settings.WORK_BEHIND == "worker" and BenchPlan.objects.made().exists():
+        begin(moment=moment)
+
+
 def make_now(*, moment: datetime, iterations: int) -> None:
     """Make the plan while one waits, in so many tries."""
     state = marks()
@@ -115,6 +124,8 @@ def run(pk: int) -> None:
         raise
     _keep(pk, state=BenchPlan.State.MADE, made_at=timezone.now(), marks=state, found=found)
     _forget_old(record.moment)
+    if changes(state, marks()):  # while it was being made
+        follow_change(moment=timezone.now())
 
 
 def seconds_for(plan_input: PlanInput) -> float:

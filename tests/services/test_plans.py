@@ -195,3 +195,31 @@ def test_a_session_shorter_than_the_shortest_task_is_said_with_the_task(maker):
     benchhours.add_day(person=maker, day=EVENING.date(), starts=late[0], ends=late[1])
     left = [row["words"] for row in made().found["unplanned"]]
     assert left[0] == (f"‘base layer: {decal.place}’ takes 15 min; the longest session has 10 min.")
+
+
+def begun_in_the_meantime(monkeypatch, maker, change):
+    """What stands in the queue after a plan during whose making something else was done."""
+    real = plans.gather
+
+    def gathered(**options):
+        work = real(**options)
+        change()
+        return work
+
+    begun = plans.begin(moment=EVENING)
+    monkeypatch.setattr(plans, "gather", gathered)
+    plans.run(begun.pk)
+    return [plan.state for plan in BenchPlan.objects.all()]
+
+
+def test_what_changes_while_it_is_made_is_followed_by_the_worker(maker, monkeypatch, settings):
+    made()
+    settings.WORK_BEHIND = "worker"
+    states = begun_in_the_meantime(monkeypatch, maker, lambda: sealed_decal(maker))
+    assert states == ["running", "made", "made"]
+
+
+def test_a_plan_during_which_nothing_changed_is_the_last(maker, monkeypatch, settings):
+    made()
+    settings.WORK_BEHIND = "worker"
+    assert begun_in_the_meantime(monkeypatch, maker, lambda: None) == ["made", "made"]

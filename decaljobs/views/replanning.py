@@ -1,0 +1,33 @@
+"""Middleware that makes the plan anew once something that it rests on was changed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from django.http import HttpRequest, HttpResponse
+from django.utils import timezone
+
+from decaljobs.services import plans
+
+#: Addresses whose forms change what a plan is made from; the plan's own see to it themselves.
+BEARS_ON_THE_PLAN = (
+    *("bench", "decal", "sheet", "piece", "project", "film"),
+    *("room", "reading", "import", "rule", "person"),
+)
+TAKEN = (302, 303, 204)
+
+
+def replan(
+    get_response: Callable[[HttpRequest], HttpResponse],
+) -> Callable[[HttpRequest], HttpResponse]:
+    """Middleware that hands the next plan to the worker after a form that was taken."""
+
+    def watched(request: HttpRequest) -> HttpResponse:
+        response = get_response(request)
+        match = request.resolver_match
+        bears = match and (match.url_name or "").startswith(BEARS_ON_THE_PLAN)
+        if request.method == "POST" and bears and response.status_code in TAKEN:
+            plans.follow_change(moment=timezone.now())
+        return response
+
+    return watched
