@@ -6,7 +6,7 @@ from io import BytesIO
 
 import numpy as np
 import pypdfium2
-from PIL import Image
+from PIL import Image, ImageFilter
 
 from decaljobs.craft.jobcard import CardDecal, CardRow, JobCard
 from decaljobs.craft.section import section
@@ -87,6 +87,13 @@ def picture(pdf: bytes, page: int = 0, dpi: int = 600) -> np.ndarray:
     """A page as printed, rows of RGB values."""
     image = read(pdf)[page].render(scale=dpi / 72).to_pil().convert("RGB")
     return np.asarray(image)
+
+
+def scan(pdf: bytes, *, blur: float, turn: float) -> Image.Image:
+    """The first page as a scan at 150 dpi shows it: blurred (px) and laid askew (degrees)."""
+    page = Image.fromarray(picture(pdf, dpi=150)).convert("L")
+    turned = page.rotate(turn, Image.Resampling.BICUBIC, expand=True, fillcolor=255)
+    return turned.filter(ImageFilter.GaussianBlur(blur))
 
 
 def size_of(mask: np.ndarray, dpi: int = 600) -> tuple[float, float]:

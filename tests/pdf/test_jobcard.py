@@ -1,11 +1,24 @@
 from time import perf_counter
 
 import pytest
+from zxingcpp import read_barcodes
 
 from decaljobs.craft.cautions import advice
 from decaljobs.craft.jobcard import CardRow
 from decaljobs.pdf.jobcard import job_card_pdf
-from tests.pdf.papers import art, boxes, card, decal, picture, read, reddish, size_of, text, words
+from tests.pdf.papers import (
+    art,
+    boxes,
+    card,
+    decal,
+    picture,
+    read,
+    reddish,
+    scan,
+    size_of,
+    text,
+    words,
+)
 
 LONG = "W" * 500
 HEBREW = "\u05e9\u05dc\u05d5\u05dd \u05e2\u05d5\u05dc\u05dd"
@@ -49,6 +62,13 @@ def overlapping_with(rects, rules):
         for rule in rules
         if rect[1] < (rule[1] + rule[3]) / 2 < rect[3] and rule[0] < rect[2] and rect[0] < rule[2]
     ]
+
+
+@pytest.mark.parametrize("turn", [0, 5, -12, 180])
+def test_its_code_is_read_from_a_scan_at_150_dpi_blurred_and_askew(turn):
+    seen = scan(job_card_pdf(card(decal())), blur=1.0, turn=turn)
+    (found,) = read_barcodes(seen)
+    assert found.text == "http://192.168.178.20:8000/projects/TRAM-14/"
 
 
 def test_it_prints_all_that_the_card_says():

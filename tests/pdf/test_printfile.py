@@ -187,6 +187,9 @@ def test_a_wide_edge_has_a_code_that_can_be_read():
     seen = papers.picture(print_file_pdf(sheet(margin=34.0)), dpi=300)
     (found,) = zxing.read_barcodes(seen)
     assert found.text == "http://192.168.178.20:8000/sheets/W-07/"
+    for turn in (0, 5, -12, 180):
+        poor = papers.scan(print_file_pdf(sheet(margin=34.0)), blur=1.0, turn=turn)
+        assert [code.text for code in zxing.read_barcodes(poor)] == [found.text]
 
 
 def test_the_band_alone_leaves_the_middle_white():
