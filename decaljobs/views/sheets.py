@@ -16,7 +16,7 @@ from decaljobs.services.refused import Refused, TooEarly
 from decaljobs.views.access import makers_only
 from decaljobs.views.just_logged import remember_sheet
 from decaljobs.views.once import once
-from decaljobs.views.pages import draw, page_of, say_refused
+from decaljobs.views.pages import back_to, draw, page_of, say_refused
 from decaljobs.views.sheet_page import draw_sheet, get_sheet
 
 
@@ -105,7 +105,7 @@ def undo(request: HttpRequest, code: str) -> HttpResponse:
         say_refused(request, refusal)
     else:
         messages.success(request, f"Sheet {found}: “{event.undoes.words}” is undone.")
-    return redirect(found)
+    return redirect(back_to(request) or found)
 
 
 def _log(request: HttpRequest, code: str, service: Callable, *, with_reason: bool) -> HttpResponse:
@@ -130,7 +130,8 @@ def _log(request: HttpRequest, code: str, service: Callable, *, with_reason: boo
             form.add_error("at" if wanted["at"] else None, str(refusal))
         else:
             remember_sheet(request, found, event)
-            return redirect(found)
+            # A coat logged from its row on the bench leads back there.
+            return redirect("bench" if request.GET.get("back") == "bench" else found)
     now = get_sheet(code)
     if now.is_sealed:  # somebody was quicker with the last coat, and the form is gone
         for said in form.errors.values():

@@ -171,6 +171,22 @@ def test_a_sheet_s_coat_is_told_with_its_undoing(signed_in, maker, tram):
     assert 'class="logged"' not in page_of(signed_in, "/projects/T-14/")
 
 
+def test_a_coat_logged_on_the_bench_stays_on_the_bench(signed_in, maker, tram):
+    decals = make_decals(2, Build.WHITE_ALONE, project=tram)
+    sheet = make_sheet(Film.WHITE)
+    sheets.put_on_sheet(sheet=sheet.pk, decals=[d.pk for d in decals], copies=1)
+    at = EVENING - timedelta(hours=40)
+    sheets.log_printed(sheet=sheet.pk, by=maker, moment=EVENING, at=at)
+    coat = f"/sheets/{sheet.code}/coat/?back="
+    answer = signed_in.post(f"{coat}bench", {"seen": 1}, follow=True)
+    assert answer.redirect_chain == [("/", 302)]
+    assert f"<h2>Sheet {sheet.code}: sealing coat 1 logged.</h2>" in answer.content.decode()
+    undone = signed_in.post(f"/sheets/{sheet.code}/undo/", {"seen": 2, "next": "/"})
+    assert undone["Location"] == "/"
+    elsewhere = signed_in.post(f"{coat}https://evil.example/", {"seen": 3})
+    assert elsewhere["Location"] == f"/sheets/{sheet.code}/"
+
+
 def test_when_one_has_moved_on_none_is_undone(maker, sealed):
     numbers = [decal.pk for decal in sealed]
     events = steps.log_step(decals=numbers, step=Stage.BASE_APPLIED, by=maker, moment=EVENING)
