@@ -181,12 +181,17 @@ def _end_row(row: Mapping[str, Any], bar: Mapping[str, Any], moment: datetime) -
         code=row["project"],
         name=row["name"],
         end=say_moment(end, now=moment) if end else "not planned to its end",
-        due=say_date(timezone.localtime(due).date()) if due else "no day set",
+        due=_day(due) if due else "no day set",
         verdict=_verdict(row, end, due),
         is_late=bool(row["late_days"]) or (end is None and due is not None),
         bench=_hours(bar.get("bench", [])),
         drying=_hours(bar.get("drying", [])),
     )
+
+
+def _day(due: datetime) -> str:
+    """The day that a project is due on, which ends by the workshop's clock whoever reads it."""
+    return say_date(timezone.localtime(due, timezone.get_default_timezone()).date())
 
 
 def _verdict(row: Mapping[str, Any], end: datetime | None, due: datetime | None) -> str:

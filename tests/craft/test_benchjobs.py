@@ -3,9 +3,12 @@
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
+from hypothesis import given
+from hypothesis import strategies as st
+
 from decaljobs.craft.benchjobs import jobs_of
 from decaljobs.craft.benchplan import make_plan
-from decaljobs.craft.benchwork import BenchWork, DecalWork, SheetWork
+from decaljobs.craft.benchwork import LAYER_WORDS, BenchWork, DecalWork, SheetWork
 from decaljobs.craft.doings import Doing
 from decaljobs.craft.plantasks import NO_WAIT, FixedWait, PlanInput, Session
 from decaljobs.craft.planwaits import Never, Until
@@ -203,3 +206,67 @@ def test_the_name_of_a_task_outlives_steps_of_other_decals():
 def test_works_name_every_decal_so_that_pins_outlive_the_lot():
     base, _ = jobs_of(work(decal(1), decal(2)))
     assert base.works == ("base:1", "base:2")
+
+
+KEYS = ("a", "b", "c", "d")
+SHEETS = st.fixed_dictionaries(
+    {
+        key: st.builds(
+            lambda key, printed, done, wanted: sheet(
+                key,
+                printed=printed,
+                coats_done=min(done, wanted) if printed else 0,
+                coats_wanted=wanted,
+            ),
+            st.just(key),
+            st.booleans(),
+            st.integers(0, 4),
+            st.integers(1, 4),
+        )
+        for key in KEYS
+    }
+)
+LAYERS = st.lists(
+    st.tuples(st.sampled_from([Doing.BASE, Doing.CLEAR]), st.sampled_from(KEYS)),
+    max_size=2,
+    unique_by=lambda layer: layer[0],
+)
+STANDING = st.tuples(
+    LAYERS,
+    st.sampled_from(["P-01", "P-02", "P-03"]),
+    st.none() | st.integers(-5, 60).map(lambda hours: Until(NOW + hours * HOUR)),
+    st.booleans(),
+    st.booleans(),
+)
+
+
+@given(SHEETS, st.lists(STANDING, max_size=12))
+def test_whatever_stands_at_the_bench_becomes_tasks_that_a_planner_takes(sheets, standing):
+    decals = [
+        decal(
+            number,
+            layers=tuple(sorted(layers)),
+            project=project,
+            running=running,
+            overcoat=overcoat,
+            to_seal=to_seal,
+        )
+        for number, (layers, project, running, overcoat, to_seal) in enumerate(standing, 1)
+    ]
+    bench = work(*decals, sheets=sheets)
+    jobs = jobs_of(bench)
+    names = ids(jobs)
+    assert len(set(names)) == len(names)
+    for place, job in enumerate(jobs):  # what is waited for stands before
+        assert {wait.after for wait in job.task.waits} - {None} <= set(names[:place])
+    laid = [(job.doing, pk) for job in jobs if job.doing in LAYER_WORDS for pk in job.decals]
+    wanted = [(doing, one.pk) for one in decals for doing, _ in one.layers]
+    assert sorted(laid) == sorted(wanted)
+    coats = {key: sum(job.sheet == key and job.coat > 0 for job in jobs) for key in KEYS}
+    needed = {key for one in decals for _, key in one.layers}
+    assert coats == {
+        key: (sheets[key].coats_wanted - sheets[key].coats_done) * (key in needed) for key in KEYS
+    }
+    tasks = tuple(job.task for job in jobs)
+    planned = make_plan(PlanInput(NOW, tasks, (), EVENINGS), iterations=0)
+    assert {p.task.id for p in planned.tasks} | {u.task.id for u in planned.unplanned} == set(names)

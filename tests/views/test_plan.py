@@ -77,6 +77,16 @@ def test_it_shows_the_next_session_line_by_line_and_each_projects_end(signed_in,
         assert f'class="{look}"' in html
 
 
+def test_a_due_date_is_the_same_day_for_a_reader_far_off(signed_in, maker):
+    maker.zone = "Pacific/Auckland"
+    maker.save()
+    sealed_decal(maker, project=make_project(due=date(2026, 11, 20)))
+    made()
+    html = page(signed_in)
+    assert "Fri 20 Nov 2026" in html
+    assert "tomorrow 08:00–11:00" in html.lower()  # 19:00 in London
+
+
 def test_it_says_why_a_task_is_not_sooner(signed_in, maker):
     decal = sealed_decal(maker)
     steps.log_step(decals=[decal.pk], step=Stage.BASE_APPLIED, by=maker, moment=EVENING)
