@@ -24,6 +24,7 @@ class LoggedLine:
     seen: int
     href: str
     undo_href: str
+    photo_href: str = ""
 
 
 @dataclass(frozen=True)
@@ -95,4 +96,5 @@ def _line(row: Sequence[Any], on_sheet: bool) -> LoggedLine:
     key, label, name, seen = row
     kind = "sheet" if on_sheet else "decal"
     href, undo = reverse(kind, args=[key]), reverse(f"{kind}-undo", args=[key])
-    return LoggedLine(key, label, name, seen, href, undo)
+    photo = "" if on_sheet else reverse("decal-photos", args=[key])
+    return LoggedLine(key, label, name, seen, href, undo, photo)

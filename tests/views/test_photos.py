@@ -3,12 +3,20 @@
 import re
 
 import pytest
+import time_machine
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
 from decaljobs.craft.stages import Stage
 from decaljobs.models import Photo
-from tests.factories import EVENING, make_decal, make_photos, make_project, picture_bytes
+from tests.factories import (
+    EVENING,
+    make_decal,
+    make_photos,
+    make_project,
+    picture_bytes,
+    sealed_decal,
+)
 
 pytestmark = pytest.mark.django_db
 
@@ -205,3 +213,15 @@ def test_the_page_asks_the_same_for_any_number(signed_in, django_assert_num_quer
     make_photos(number, decal=decal, moment=EVENING)
     with django_assert_num_queries(5):
         signed_in.get(reverse("decal-photos", args=[decal.pk]))
+
+
+def test_what_was_just_logged_can_be_photographed_at_once(signed_in, maker):
+    decal = sealed_decal(maker)
+    path = reverse("decal-photos", args=[decal.pk])
+    with time_machine.travel(EVENING, tick=False):
+        signed_in.post(reverse("decal-log", args=[decal.pk]), {"step": "base_applied"})
+        told = signed_in.get(reverse("bench")).content.decode()
+        assert f'<a class="button" href="{path}">Photo<' in told
+        page = signed_in.get(path).content.decode()
+    assert '<option value="base_applied" selected>' in page
+    assert "<details open>" in page
