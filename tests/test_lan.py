@@ -107,6 +107,13 @@ def test_a_phone_signs_in_at_the_network_s_address(workshop: Started) -> None:
 
 
 @posix
+def test_no_page_bears_a_policy_that_browsers_complain_of_without_https(workshop: Started) -> None:
+    with urllib.request.urlopen(f"{site(workshop)}/sign-in/", timeout=30) as page:  # noqa: S310
+        assert "Content-Security-Policy" in page.headers
+        assert "Cross-Origin-Opener-Policy" not in page.headers
+
+
+@posix
 def test_a_form_from_another_site_is_refused(workshop: Started) -> None:
     with pytest.raises(urllib.error.HTTPError) as refused:
         sign_in(site(workshop), Origin="http://192.168.1.77:8000")

@@ -133,6 +133,9 @@ CONTENT_SECURITY_POLICY = {
 }
 X_FRAME_OPTIONS = "DENY"
 SECURE_REFERRER_POLICY = "same-origin"
+if HOSTS and not HTTPS:
+    # In one's own network: without HTTPS browsers ignore this policy, and complain of it.
+    SECURE_CROSS_ORIGIN_OPENER_POLICY = None
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_AGE = 60 * 60 * 24 * 60
 CSRF_COOKIE_HTTPONLY = True
