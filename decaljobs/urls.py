@@ -150,6 +150,7 @@ urlpatterns = [
     path("sheets/<str:code>/touch/", touch.sheet_touch, name="sheet-touch"),
     path("sheets/<str:code>/move/", moves.move_sheet, name="sheet-move"),
     path("plan/", plan.plan, name="plan"),
+    path("plan/tonight/", plan.tonight, name="plan-tonight"),
     path("plan/make/", plan.make, name="plan-make"),
     path("plan/pin/", plan.pin, name="plan-pin"),
     path("plan/hours/", benchhours.hours, name="plan-hours"),

@@ -28,7 +28,6 @@ from decaljobs.views.guide import guide_for
 from decaljobs.views.just_logged import just_logged, remember
 from decaljobs.views.once import once
 from decaljobs.views.pages import back_to, draw, say_refused
-from decaljobs.views.plan_rows import next_session
 
 
 @require_GET
@@ -118,7 +117,6 @@ def _draw_bench(
         **_bar(shown),
         **_glance(shown, moment, airs),
         **_guide(request),
-        "session": None if request.htmx else next_session(request.user, moment),
     }
     return draw(request, "bench", context, status=status)
 

@@ -23,6 +23,7 @@ from decaljobs.views.plan_rows import (
     chart_rows,
     end_rows,
     moment_of,
+    next_session,
     session_rows,
     session_words,
     slip_words,
@@ -42,6 +43,12 @@ def plan(request: HttpRequest) -> HttpResponse:
     if now.plan is not None:
         context |= _found(request, now.plan.found, moment)
     return draw(request, "plan", context)
+
+
+@require_GET
+def tonight(request: HttpRequest) -> HttpResponse:
+    """One's own session that runs or is near, which the bench fetches for itself."""
+    return draw(request, "tonight", {"session": next_session(request.user, timezone.now())})
 
 
 @makers_only

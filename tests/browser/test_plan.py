@@ -108,3 +108,13 @@ def test_a_task_is_pinned_by_clicking(visit, mara):
     friday = maker.page.locator("details", has_text="Fri 19:00–22:00")
     friday.locator("summary").click()
     assert "Base layer: Launch bow pinned" in " ".join(friday.inner_text().split())
+
+
+def test_the_bench_leads_to_the_session_that_is_planned(visit, mara):
+    launch_and_wagon(mara)
+    maker = visit(mara, **DESK)
+    maker.go("/plan/")
+    open_plan(maker)
+    maker.go("/")
+    maker.follow("Start the session")
+    assert maker.page.get_by_role("heading", level=1).inner_text() == "Tonight 19:00–22:00"

@@ -9,7 +9,7 @@ from django.test import Client
 
 from decaljobs.craft.stages import Build, Film, Stage
 from decaljobs.models import StageEvent
-from decaljobs.services import plans, sheets, spoiling, steps
+from decaljobs.services import sheets, spoiling, steps
 from tests.factories import (
     EVENING,
     make_artwork,
@@ -349,30 +349,10 @@ def test_its_queries_do_not_grow_with_the_bench(
     signed_in, maker, number, django_assert_num_queries
 ):
     filled_bench(maker, number)
-    with django_assert_num_queries(15):
+    with django_assert_num_queries(14):
         page = page_of(signed_in)
     assert f"{number + 1} ready, {number + 1} drying, {number} held" in page
 
 
-def test_it_tells_of_the_session_that_is_planned_for_tonight(signed_in, maker):
-    decal = sealed_decal(maker)
-    plans.make_now(moment=EVENING, iterations=5)
-    page = page_of(signed_in)
-    assert f"1 task planned, first “Base layer: {decal.place}”." in page
-    assert f"/plan/sessions/{maker.pk}/20261102T1900Z/" in page
-
-
-def test_it_speaks_of_ones_own_session_and_only_when_it_is_near(client, maker, owner):
-    sealed_decal(maker)
-    plans.make_now(moment=EVENING - timedelta(hours=13), iterations=5)
-
-    def told():
-        pages = []
-        for person in (maker, owner):
-            client.force_login(person)
-            pages.append(page_of(client))
-        return sum("planned, first" in page for page in pages)
-
-    assert told() == 1
-    with time_machine.travel(EVENING - timedelta(hours=13), tick=False):
-        assert told() == 0
+def test_it_fetches_what_is_planned_for_tonight(signed_in):
+    assert 'hx-get="/plan/tonight/" hx-trigger="load"' in page_of(signed_in)

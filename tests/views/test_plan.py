@@ -193,3 +193,33 @@ def test_a_session_that_is_none_is_refused_beside_the_field(signed_in, maker):
 def test_a_task_that_is_not_in_the_plan_is_no_page(signed_in, task):
     made()
     assert signed_in.get(reverse("plan-pin"), {"task": task}).status_code == 404
+
+
+def tonight(client, **options):
+    return client.get(reverse("plan-tonight"), **options).content.decode()
+
+
+def test_it_tells_of_the_session_that_is_planned_for_tonight(signed_in, maker):
+    decal = sealed_decal(maker)
+    made()
+    html = tonight(signed_in, headers={"hx-request": "true"})
+    assert f"1 task planned, first “Base layer: {decal.place}”." in html
+    assert f"/plan/sessions/{maker.pk}/20261102T1900Z/" in html
+    assert "<!doctype" not in html
+    assert "Start the session" in tonight(signed_in)
+
+
+def test_it_speaks_of_ones_own_session_and_only_when_it_is_near(client, maker, owner):
+    sealed_decal(maker)
+    plans.make_now(moment=EVENING - timedelta(hours=13), iterations=5)
+
+    def told():
+        pages = []
+        for person in (maker, owner):
+            client.force_login(person)
+            pages.append(tonight(client))
+        return sum("planned, first" in page for page in pages)
+
+    assert told() == 1
+    with time_machine.travel(EVENING - timedelta(hours=13), tick=False):
+        assert told() == 0
