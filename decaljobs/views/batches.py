@@ -27,12 +27,16 @@ class Batch:
 
 @dataclass(frozen=True)
 class NextHere:
-    """A step that is next for ready decals of one project or sheet, with what to heed."""
+    """A step that is next for ready decals of one project or sheet, with what to heed.
+
+    first: what comes before it; first_on: on which of the decals, where not on all.
+    """
 
     step: Stage
     name: str
     label: str
     first: str
+    first_on: str
     caution: str
     soak: Soak | None
     decals: Sequence[Decal]
@@ -88,11 +92,14 @@ def _places(decals: Sequence[Decal], step: Stage) -> list[Batch]:
 
 def _next(step: Stage, decals: Sequence[Decal]) -> NextHere:
     told = advice(step.value)
+    unclean = [decal for decal in decals if decal.clean_surface]
+    some = 0 < len(unclean) < len(decals)
     return NextHere(
         step=step,
         name=STEP_NAMES[step],
         label=step.words.capitalize(),
-        first=advice("surface").how[0] if any(d.clean_surface for d in decals) else "",
+        first=advice("surface").how[0] if unclean else "",
+        first_on=", ".join(decal.words for decal in unclean) if some else "",
         caution=told.caution,
         soak=told.soak,
         decals=decals,

@@ -8,7 +8,7 @@ import time_machine
 
 from decaljobs.craft.stages import Build, Film, Stage
 from decaljobs.models import Decal, StageEvent
-from decaljobs.services import sheets, steps, undoing
+from decaljobs.services import sheets, spoiling, steps, undoing
 from decaljobs.services.refused import Overtaken
 from tests.factories import EVENING, make_decals, make_project, make_sheet, sealed_sheet
 
@@ -81,6 +81,18 @@ def test_a_project_s_page_logs_its_next_step_and_comes_back(signed_in, sealed):
     assert "<h2>Base applied: 6 decals</h2>" in answer.content.decode()
     assert "Next: base layer" not in answer.content.decode()
     assert bases().count() == 6
+
+
+def test_it_says_on_which_decals_the_surface_is_cleaned_first(signed_in, maker, sealed):
+    numbers = [decal.pk for decal in sealed]
+    for spoiled, said in (
+        (numbers[:1], "First, on <bdi>Wheel 1 of 4</bdi>: Take the spoiled film off"),
+        (numbers[1:], "First: Take the spoiled film off"),
+    ):
+        steps.log_step(decals=spoiled, step=Stage.BASE_APPLIED, by=maker, moment=EVENING)
+        for decal in spoiled:
+            spoiling.spoil_layer(decal=decal, layer="base", by=maker, moment=EVENING, reason="torn")
+        assert said in page_of(signed_in, "/projects/T-14/")
 
 
 def test_a_place_is_logged_by_itself(signed_in, sealed):
