@@ -45,7 +45,7 @@ def read_projects(table: Table) -> list[ReadLine]:
 def read_decals(table: Table) -> list[ReadLine]:
     """Every line of a table of decals (three queries)."""
     codes = {line.cells.get("project", "").upper() for line in table.lines}
-    projects = {p.code: p for p in Project.objects.filter(code__in=codes)}
+    projects = {p.code: p for p in Project.objects.at_work().filter(code__in=codes)}
     art = defaultdict(list)
     for drawing in Artwork.objects.only("name", "version"):
         art[str(drawing).casefold()].append(drawing)

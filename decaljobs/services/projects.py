@@ -30,7 +30,12 @@ def make_project(*, moment: datetime, code: str = "", **fields: Any) -> Project:
 
 @transaction.atomic
 def change_project(*, project: Project, **fields: Any) -> Project:
-    """Change a project; an overcoat wanted or called off moves its decals' next steps."""
+    """Change a project; an overcoat wanted or called off moves its decals' next steps.
+
+    Raises Refused for one that was emptied from the bin.
+    """
+    if project.emptied_at:
+        raise Refused("The bin was emptied: only its log is left.")
     for name, value in fields.items():
         setattr(project, name, value)
     project.save()
@@ -67,6 +72,8 @@ def add_decals(
     """Add n decals at one place, each with a stage of its own. Raises Refused."""
     if not 1 <= count <= MOST_DECALS_AT_ONCE:
         raise Refused(f"Ask for 1 to {MOST_DECALS_AT_ONCE} decals at once.")
+    if not project.is_at_work:
+        raise Refused(f"{project} is put away or in the bin: bring it back first.")
     if project.decals.filter(place=place).exists():
         raise Refused(f"There is a decal for “{place}” already: give this place another name.")
     wanted = new_decals(

@@ -51,6 +51,7 @@ def project(request: HttpRequest, code: str) -> HttpResponse:
     found = get_object_or_404(Project.objects.with_counts(moment), code__iexact=code)
     form = DecalsListForm(request.GET)
     rows = form.rows(found.decals.for_rows())
+    ready = found.decals.at_work().ready_at(moment).select_related("project")
     context = {
         "project": found,
         "form": form,
@@ -58,7 +59,7 @@ def project(request: HttpRequest, code: str) -> HttpResponse:
         "moment": moment,
         "counts": found.decals.counts(moment),
         "just_logged": just_logged(request, project=found.pk),
-        "next_here": next_here(list(found.decals.ready_at(moment).select_related("project"))),
+        "next_here": next_here(list(ready)),
         "sheets_to_work": sheets_of_project(found.pk, moment),
         "photos": photos_of_project(found),
         "panels": drawn_panels(found),
@@ -73,9 +74,13 @@ def project_change(request: HttpRequest, code: str) -> HttpResponse:
     found = _get_project(code)
     form = ProjectForm(request.POST or None, instance=found)
     if request.method == "POST" and form.is_valid():
-        projects.change_project(project=found, **form.fields_for_project)
-        messages.success(request, f"{found} is changed.")
-        return redirect(found)
+        try:
+            projects.change_project(project=found, **form.fields_for_project)
+        except Refused as refusal:
+            form.add_error(None, str(refusal))
+        else:
+            messages.success(request, f"{found} is changed.")
+            return redirect(found)
     return draw(request, "project_form", {"form": form, "project": _get_project(code)})
 
 

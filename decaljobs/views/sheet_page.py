@@ -108,7 +108,7 @@ def _ready_on(found: Sheet, moment: datetime) -> list[Decal]:
     if not found.is_sealed:
         return []
     good = Piece.objects.good().filter(sheet=found, decal=OuterRef("pk"))
-    ready = Decal.objects.next_on_layer(Film(found.film).layer).filter(Exists(good))
+    ready = Decal.objects.at_work().next_on_layer(Film(found.film).layer).filter(Exists(good))
     return list(ready.ready_at(moment).select_related("project"))
 
 

@@ -105,3 +105,33 @@ def test_ticking_nothing_is_told_beside_the_list(signed_in, project):
     make_decals(1, project=project)
     page = signed_in.post("/projects/P-01/several/", {"note": "mind"}).content.decode()
     assert "Tick at least one decal." in page
+
+
+def test_nothing_is_offered_or_added_while_a_project_is_put_away(signed_in, project, maker):
+    decal = sealed_decal(maker, Build.WHITE_ALONE, project=project, place="Door")
+    assert "Base applied" in said(signed_in, "/projects/P-01/")
+    signed_in.post("/projects/P-01/put-away/", follow=True)
+    page = said(signed_in, "/projects/P-01/")
+    assert "Add decals" not in page
+    assert "next-here" not in page
+    assert "nothing can be logged until" in said(signed_in, f"/decals/{decal.pk}/")
+    wanted = {
+        "place": "Roof",
+        "artwork": decal.artwork_id,
+        "build": "clear_alone",
+        "count": "1",
+    }
+    answer = signed_in.post("/projects/P-01/decals/new/", wanted)
+    assert "bring it back first" in answer.content.decode()
+    assert project.decals.count() == 1
+
+
+def test_what_was_emptied_is_not_given_another_name(client, owner, project):
+    sealed_decal(owner, Build.WHITE_ALONE, project=project, place="Door")
+    client.force_login(owner)
+    client.post("/projects/P-01/throw-away/")
+    client.post("/bin/empty/")
+    wanted = {"name": "Tug Again", "scale": "1:72", "body_colour": "#112233", "finish": "gloss"}
+    answer = client.post("/projects/P-01/change/", wanted)
+    assert "only its log is left" in answer.content.decode()
+    assert Project.objects.get().name == "emptied from the bin"
