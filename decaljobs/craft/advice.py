@@ -61,8 +61,14 @@ def _on_the_band(found: Measurement) -> list[str]:
         )
     elif found.band.min_mm < FEW_PIXELS * found.pixel_mm:
         sentences.append(
-            "The band is less than two pixels wide at its narrowest;"
-            " a picture with more pixels would tell its width better."
+            "The band is less than two pixels wide at its narrowest,"
+            f" {_place(found.band.min_at_mm)}; a picture with more pixels would tell its width"
+            " better."
+        )
+    if found.base and found.base.short_at:
+        sentences.append(
+            f"The band is too thin for a knife {_place(found.base.short_at)}: the base cut cannot"
+            " keep clear of both its sides there."
         )
     if found.base and found.base.inset_mm is not None:
         sentences.append(
@@ -70,6 +76,10 @@ def _on_the_band(found: Measurement) -> list[str]:
             " edge, and a rim of light art is left without white."
         )
     return sentences
+
+
+def _place(place: tuple[float, float]) -> str:
+    return f"{place[0]:.1f} mm from the picture's left and {place[1]:.1f} mm from its top"
 
 
 def _on_the_chance(found: Measurement) -> list[str]:

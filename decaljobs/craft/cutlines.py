@@ -16,7 +16,8 @@ from decaljobs.craft.band import EdgeWidths, gap_strip
 from decaljobs.craft.coverage import SPECK_MM2
 from decaljobs.craft.cutruns import CutRun, cut_run
 from decaljobs.craft.hand import CLEAR_MARGIN, LEAST_MARGIN, MOST_MARGIN
-from decaljobs.craft.knifeline import Room, smoothed, tightest_radius
+from decaljobs.craft.knifeline import smoothed, tightest_radius
+from decaljobs.craft.kniferoom import LEAST_CLEAR, Room
 from decaljobs.craft.middle import middle_shape
 from decaljobs.craft.necks import without_necks_and_slits
 from decaljobs.craft.outlines import (
@@ -61,12 +62,16 @@ class CutLine:
 class BaseCut:
     """The base cut, what its chance depends on, and how far inside it runs where no band is.
 
-    `runs` holds the rings of each piece of base film; `inset_mm` is None without gaps.
+    `runs` holds the rings of each piece of base film; `inset_mm` is None without gaps; `backed`
+    are the light areas as the base is to back them: holes filled, and given way along gaps.
+    `short_at` is where the line keeps less than 0.35 of the local width clear, if anywhere.
     """
 
     line: CutLine
     runs: tuple[tuple[CutRun, ...], ...]
     inset_mm: float | None
+    backed: MultiPolygon
+    short_at: Place | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -109,7 +114,11 @@ def base_cut(found: list[Island], band_mm: float, inset_mm: float) -> BaseCut | 
     `band_mm` is a width the band mostly has. Where there is no band the line runs `inset_mm`
     inside the edge, less where the art is too thin for that.
     """
-    cuts = [cut for island in found for cut in _island_cut(island, band_mm, inset_mm)]
+    cuts, backed = [], []
+    for island in found:
+        cores = _backed(island, inset_mm)
+        backed += pieces(cores[0])
+        cuts += _island_cut(island, *cores, band_mm)
     if not cuts:
         return None
     insets = [cut.inset for cut in cuts if cut.inset is not None]
@@ -117,6 +126,8 @@ def base_cut(found: list[Island], band_mm: float, inset_mm: float) -> BaseCut | 
         _line([ring for cut in cuts for ring in cut.rings], min(cut.clearance for cut in cuts)),
         tuple(cut.runs for cut in cuts),
         min(insets, default=None),
+        MultiPolygon(backed),
+        next((cut.short_at for cut in cuts if cut.short_at), None),
     )
 
 
@@ -126,10 +137,12 @@ class _PieceCut:
     runs: tuple[CutRun, ...]
     clearance: float
     inset: float | None
+    short_at: Place | None
 
 
-def _island_cut(island: Island, band_mm: float, inset_mm: float) -> list[_PieceCut]:
-    core, inset = _backed(island, inset_mm)
+def _island_cut(
+    island: Island, core: BaseGeometry, inset: float | None, band_mm: float
+) -> list[_PieceCut]:
     room = Room(Outline(island.silhouette), Outline(core))
     # where light gave way to the knife, the chance still counts from the art as it is
     truth = room if inset is None else Room(room.edge, Outline(island.light))
@@ -139,8 +152,19 @@ def _island_cut(island: Island, band_mm: float, inset_mm: float) -> list[_PieceC
     for rings in smoothed(shape, room):
         clearance = min(float(np.min(room.clearances(ring))) for ring in rings)
         runs = tuple(cut_run(ring, *truth.clearances(ring)) for ring in rings)
-        cuts.append(_PieceCut(rings, runs, clearance, inset))
+        cuts.append(_PieceCut(rings, runs, clearance, inset, _short_at(rings, room)))
     return cuts
+
+
+def _short_at(rings: list[Points], room: Room) -> Place | None:
+    """Where the line is short of the clearance that is promised, if it is: its worst place."""
+    points = np.concatenate(rings)
+    outer, inner = room.clearances(points)
+    share = np.minimum(outer, inner) / np.maximum(outer + inner, 1e-9)
+    worst = int(np.argmin(share))
+    if share[worst] >= LEAST_CLEAR:
+        return None
+    return float(points[worst][0]), float(points[worst][1])
 
 
 def clear_cut(silhouette: MultiPolygon, margin_mm: float = CLEAR_MARGIN) -> CutLine:

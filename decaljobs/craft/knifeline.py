@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
@@ -11,6 +10,7 @@ from scipy import ndimage
 from shapely.geometry import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
+from decaljobs.craft.kniferoom import SHAPED_WITHIN, Room, evenly, faded, mended
 from decaljobs.craft.outlines import (
     FLATNESS,
     SPACING,
@@ -24,10 +24,6 @@ from decaljobs.craft.outlines import (
     rings_of,
 )
 
-# share of the local width that the line keeps clear on both sides; what we promise
-LEAST_CLEAR = 0.35
-# share within which the line is shaped, so that drawing it in points breaks no promise
-SHAPED_WITHIN = 0.375
 # mm; corners are rounded by the largest of these that the room allows
 RADII = (0.4, 0.3, 0.22, 0.16, 0.12, 0.08)
 # mm; the pixels' own ripple is evened out along the line over this spread
@@ -40,26 +36,8 @@ FARTHEST = 0.65
 HALF_CHORDS = (0.1, 0.2, 0.4, 0.8, 1.6, 3.2)
 # mm; a bow flatter than this may be ripple and tells no radius
 LEAST_BOW = 0.03
-REPAIRS = 12
 # mm; a shorter ring is no cut
 SHORTEST = 0.4
-
-
-@dataclass(frozen=True)
-class Room:
-    """What lies on both sides of a line: the art's edge and the light areas, lengths in mm."""
-
-    edge: Outline
-    core: Outline
-
-    def clearances(self, points: Points) -> tuple[Lengths, Lengths]:
-        """Distance from each point to the edge and to the light, negative if beyond."""
-        return -self.edge.signed(points), self.core.signed(points)
-
-    def keeps_clear(self, points: Points, share: float) -> npt.NDArray[np.bool_]:
-        """Whether each point keeps this share of the local width to both sides."""
-        outer, inner = self.clearances(points)
-        return np.minimum(outer, inner) >= share * (outer + inner)
 
 
 def smoothed(shape: MultiPolygon, room: Room) -> list[list[Points]]:
@@ -70,27 +48,41 @@ def smoothed(shape: MultiPolygon, room: Room) -> list[list[Points]]:
     already stay where they are. The clearance is measured again at the end and mended where
     it is short of 0.35 of the local width.
     """
-    even = _ripple_gone(shape)
+    even = _ripple_gone(shape, room)
     rings = [[resampled(ring, SPACING) for ring in rings_of(part)] for part in even.geoms]
     rounded = iter(_corners_rounded(even, [ring for piece in rings for ring in piece], room))
     lines = [[next(rounded) for _ in piece] for piece in rings]
     cuts = [[ring for ring in piece if perimeter(ring) > SHORTEST] for piece in lines]
     return [
-        [_mended(_evened(ring, EVENING / 2), room) for ring in piece] for piece in cuts if piece
+        [mended(_evened(evenly(ring, SPACING), EVENING / 2), room) for ring in piece]
+        for piece in cuts
+        if piece
     ]
 
 
-def _ripple_gone(shape: MultiPolygon) -> MultiPolygon:
+def _ripple_gone(shape: MultiPolygon, room: Room) -> MultiPolygon:
     even: list[Polygon] = []
     for part in shape.geoms:
-        outer, *holes = (_evened(resampled(ring, SPACING), EVENING) for ring in rings_of(part))
+        outer, *holes = (_evened_within(ring, room) for ring in rings_of(part))
         even += pieces(Polygon(outer, holes))
     return merged(pieces(merged(even).simplify(FLATNESS)))
 
 
+def _evened_within(ring: Points, room: Room) -> Points:
+    """A closed ring with as much of its ripple gone as its room allows."""
+    points = resampled(ring, SPACING)
+    even = _evened(points, EVENING)
+    for spread in (EVENING / 2, EVENING / 4, 0.0):
+        short = ~room.keeps_clear(even, SHAPED_WITHIN)
+        if not short.any():
+            break
+        less = _evened(points, spread) if spread else points
+        even = even + faded(short) * (less - even)
+    return even
+
+
 def _evened(points: Points, spread: float) -> Points:
-    """A closed ring in even steps, ripple shorter than the spread gone, its bows kept."""
-    points = resampled(np.concatenate([points, points[:1]]), SPACING)
+    """Points of a closed ring, ripple shorter than the spread in mm gone, its bows kept."""
     sigma = spread / SPACING
     once = ndimage.gaussian_filter1d(points, sigma, axis=0, mode="wrap")
     # evening twice tells how far evening shrinks a bow, and that much is given back
@@ -141,28 +133,6 @@ def _opened_and_closed(shape: BaseGeometry, radius: float) -> BaseGeometry:
     fine = {"quad_segs": 24}
     opened = shape.buffer(-radius, **fine).buffer(2 * radius, **fine)
     return opened.buffer(-radius, **fine)
-
-
-def _mended(points: Points, room: Room) -> Points:
-    """The ring with every point moved back that is short of its clearance."""
-    for _ in range(REPAIRS):
-        short = ~room.keeps_clear(points, LEAST_CLEAR + 0.01)
-        if not short.any():
-            break
-        pull = ndimage.gaussian_filter1d(short.astype(float), 2, mode="wrap")[:, None]
-        points = points + np.minimum(2 * pull, 1) * _to_the_middle(points, room)
-    return points
-
-
-def _to_the_middle(points: Points, room: Room) -> Points:
-    """A third of the way from each point to where both clearances are equal."""
-    outer, inner = room.edge.nearest(points), room.core.nearest(points)
-    off_edge, off_core = room.clearances(points)
-    inward = (outer.foot - points) / np.maximum(outer.distance, 1e-9)[:, None]
-    onward = (inner.foot - points) / np.maximum(inner.distance, 1e-9)[:, None]
-    slope = np.sign(off_core)[:, None] * onward - np.sign(off_edge)[:, None] * inward
-    steepness = np.maximum((slope**2).sum(axis=1), 0.5)
-    return slope * ((off_core - off_edge) / steepness / 3)[:, None]
 
 
 def tightest_radius(rings: list[Points]) -> float:

@@ -21,6 +21,8 @@ Distances = npt.NDArray[np.float32]
 FINEST_GRID, COARSEST_GRID = 0.03, 0.06
 # points; a larger area is sought on a coarser grid
 MOST_POINTS = 1_500_000
+# times the grid is made finer where the line found does not lie between edge and light
+REFININGS = 3
 # each step squares the error, so the third is below a thousandth of a millimetre
 NEWTON_STEPS = 3
 
@@ -32,10 +34,18 @@ def middle_shape(edge: Outline, core: Outline, width_mm: float) -> MultiPolygon:
     it. `width_mm` is the distance between the two that matters: it sets the grid on which the
     line is first sought, before it is moved to where both distances are equal.
     """
-    silhouette = edge.shape
-    grid = _grid(silhouette, width_mm)
-    left, top = (side - 2 * grid for side in silhouette.bounds[:2])
-    inside = _drawn(silhouette, left, top, grid)
+    grid = _grid(edge.shape, width_mm)
+    for finer in range(REFININGS):
+        shape = _sought(edge, core, grid / 2**finer)
+        if edge.shape.contains(shape) and shape.contains(core.shape):
+            break
+    return shape
+
+
+def _sought(edge: Outline, core: Outline, grid: float) -> MultiPolygon:
+    """The shape as found with points every `grid` mm, which may miss slits narrower than that."""
+    left, top = (side - 2 * grid for side in edge.shape.bounds[:2])
+    inside = _drawn(edge.shape, left, top, grid)
     lit = _drawn(core.shape, left, top, grid, inside.shape)
     if not lit.any():
         return MultiPolygon()

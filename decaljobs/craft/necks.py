@@ -7,7 +7,8 @@ import shapely
 from shapely.geometry import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from decaljobs.craft.knifeline import FARTHEST, LEAST_CLEAR, Room
+from decaljobs.craft.knifeline import FARTHEST
+from decaljobs.craft.kniferoom import DENSE, LEAST_CLEAR, Room
 from decaljobs.craft.outlines import SPACING, Outline, merged, pieces, resampled, rings_of
 
 # mm; two cuts nearer to each other than twice this tear the film: common practice, no source
@@ -32,8 +33,8 @@ def without_necks_and_slits(shape: MultiPolygon, room: Room) -> MultiPolygon:
     return shape
 
 
-def _points(shape: BaseGeometry) -> np.ndarray:
-    return np.concatenate([resampled(ring, SPACING) for ring in rings_of(shape)])
+def _points(shape: BaseGeometry, spacing: float = SPACING) -> np.ndarray:
+    return np.concatenate([resampled(ring, spacing) for ring in rings_of(shape)])
 
 
 def _has_narrows(shape: BaseGeometry, rounded: BaseGeometry) -> bool:
@@ -66,5 +67,7 @@ def _is_short_bridge(part: Polygon, shape: BaseGeometry) -> bool:
 
 def _is_clear(part: Polygon, room: Room) -> bool:
     """Whether film left here stays clear of the art's edge."""
-    outer, inner = room.clearances(_points(part))
+    if not room.edge.shape.contains(part):
+        return False
+    outer, inner = room.clearances(_points(part, DENSE))
     return bool((outer >= LEAST_CLEAR * (outer + np.maximum(inner, 0))).all())
