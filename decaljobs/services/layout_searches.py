@@ -8,11 +8,7 @@ from dataclasses import asdict, dataclass, replace
 from datetime import datetime
 from typing import Any
 
-from django.db import transaction
-from django.utils import timezone
-
 from decaljobs.models import LayoutSearch, Person, QueuedDecal, Sheet
-from decaljobs.services import behind
 from decaljobs.services.copies import Wanted, wanted_of
 from decaljobs.services.layouts import (
     AT_ONCE,
@@ -24,19 +20,14 @@ from decaljobs.services.layouts import (
 from decaljobs.services.next_sheet import fingerprint, gap_costs
 from decaljobs.services.plan_records import key_of, plan_from_dict, plan_to_dict
 from decaljobs.services.refused import Overtaken, Refused
+from decaljobs.services.search_records import BROKE_OFF, Watch, begin_record, guarded, keep, tended
 from decaljobs.services.squeeze import LONGEST
 from decaljobs.services.squeezing import squeeze_plan
 
 Kind, State = LayoutSearch.Kind, LayoutSearch.State
 
-NAME = "layout {}"
-#: Squeezes under way at once; each keeps a core busy.
-MOST_SQUEEZES = 2
-#: A search writes down how far it is, and looks whether it is to stop, so often, s.
-BEAT = 0.5
 #: Time for a layout that a page waits for, s.
 WAITED_FOR = 0.5
-BROKE_OFF = "The search broke off: begin it again."
 MOVED_ON = "The queue or the offcuts changed meanwhile: look for a layout again."
 
 
@@ -72,7 +63,7 @@ def question(wishes: LayoutWishes, sureness: float) -> Question:
 def searches_of(asked: Question, moment: datetime) -> dict[str, LayoutSearch]:
     """What was and is being looked for, by kind; one that died is told to have failed."""
     found = LayoutSearch.objects.filter(key=asked.key)
-    return {search.kind: _tended(search, moment) for search in found}
+    return {search.kind: tended(search, moment) for search in found}
 
 
 def plan_of(search: LayoutSearch | None, asked: Question) -> Plan | None:
@@ -116,12 +107,15 @@ def begin(*, kind: str, asked: Question, by: Person, moment: datetime) -> Layout
         raise Refused("Nothing waits for the next sheet.")
     if kind == Kind.SQUEEZE and asked.wishes.straight_cuts:
         raise Refused("Nested pieces do not come apart by straight cuts: choose one of the two.")
-    with transaction.atomic():
-        search, is_new = _begin(kind, asked, by, moment)
-    if is_new:
-        behind.start(NAME.format(search.pk), run, search.pk)
-        search.refresh_from_db()
-    return search
+    return begin_record(
+        kind=kind,
+        key=asked.key,
+        asked=asked.asked(),
+        seconds=LONGEST if kind == Kind.SQUEEZE else asked.wishes.seconds,
+        by=by,
+        moment=moment,
+        work=run,
+    )
 
 
 def stop(*, pk: int) -> bool:
@@ -139,66 +133,29 @@ def drop(*, pk: int) -> bool:
 
 def run(pk: int) -> None:
     """The work behind `begin`; running it twice does no harm."""
-    search = LayoutSearch.objects.filter(pk=pk).first()
-    if search is None or not search.is_running:
-        return
-    try:
-        asked = question(LayoutWishes(**search.asked["wishes"]), search.asked["sureness"])
-        if asked.key != search.key:
-            raise Refused(MOVED_ON)
-        look = _squeeze if search.kind == Kind.SQUEEZE else _look
-        look(asked, _Watch(search))
-    except Refused as refusal:
-        _keep(search, state=State.FAILED, problem=str(refusal)[:300])
-    except Exception:
-        _keep(search, state=State.FAILED, problem=BROKE_OFF)
-        raise
+    guarded(pk, _work)
 
 
-class _Watch:
-    """Writes down how far a search is, and learns from its record whether it is to stop.
-
-    Its clock jumps to the end of all time once the search is to stop.
-    """
-
-    def __init__(self, search: LayoutSearch) -> None:
-        self.search, self.began = search, time.monotonic()
-        self.beaten, self.stop = self.began - BEAT, False
-
-    def clock(self) -> float:
-        now = time.monotonic()
-        if now - self.beaten >= BEAT:
-            self.beat(min(1.0, (now - self.began) / self.search.seconds))
-        return float("inf") if self.stop else now
-
-    def beat(self, share: float, **values: Any) -> None:
-        self.beaten = time.monotonic()
-        _keep(self.search, share=share, beat_at=timezone.now(), **values)
-        asked = LayoutSearch.objects.filter(pk=self.search.pk).values_list("stop_asked", flat=True)
-        # A record that is gone wants no answer any more.
-        self.stop = asked.first() is not False
-
-    def told(self, share: float, shortest: float | None) -> None:
-        if time.monotonic() - self.beaten >= BEAT:
-            self.beat(share)
-
-    def stopped(self) -> bool:
-        return self.stop
+def _work(search: LayoutSearch, watch: Watch) -> None:
+    asked = question(LayoutWishes(**search.asked["wishes"]), search.asked["sureness"])
+    if asked.key != search.key:
+        raise Refused(MOVED_ON)
+    (_squeeze if search.kind == Kind.SQUEEZE else _look)(asked, watch)
 
 
-def _look(asked: Question, watch: _Watch) -> None:
+def _look(asked: Question, watch: Watch) -> None:
     """Keep every better layout, at last with what other gaps would cost."""
     plan = None
     for plan in improved_plans(asked.wanted, asked.wishes, asked.offcuts, clock=watch.clock):
-        _keep(watch.search, found={"plan": plan_to_dict(plan)})
+        keep(watch.search, found={"plan": plan_to_dict(plan)})
     if plan is None:  # cannot be: the first layout is there whatever the time
         raise Refused(BROKE_OFF)
     gaps = gap_costs(plan, asked.offcuts)
     found = {"plan": plan_to_dict(plan), "gaps": gaps}
-    _keep(watch.search, found=found, state=State.DONE, share=1)
+    keep(watch.search, found=found, state=State.DONE, share=1)
 
 
-def _squeeze(asked: Question, watch: _Watch) -> None:
+def _squeeze(asked: Question, watch: Watch) -> None:
     """Squeeze the best layout in boxes there is; kept only where it saves film."""
     boxes = LayoutSearch.objects.filter(kind=Kind.BETTER, key=asked.key).first()
     plan = plan_of(boxes, asked)
@@ -211,43 +168,4 @@ def _squeeze(asked: Question, watch: _Watch) -> None:
     found: dict[str, Any] = {"before_mm2": plan.film_mm2}
     if done is not None:
         found |= {"plan": plan_to_dict(done.plan), "saved_mm2": done.saved_mm2}
-    _keep(watch.search, found=found, state=State.DONE, share=1)
-
-
-def _begin(kind: str, asked: Question, by: Person, moment: datetime) -> tuple[LayoutSearch, bool]:
-    LayoutSearch.objects.outdated(moment).delete()
-    known = LayoutSearch.objects.select_for_update().filter(kind=kind, key=asked.key).first()
-    if known is not None:
-        known = _tended(known, moment)
-        if known.is_running or (known.state == State.DONE and not known.stop_asked):
-            return known, False
-        known.delete()
-    running = LayoutSearch.objects.running().filter(kind=kind)
-    if kind == Kind.BETTER:
-        # The queue it was for is another one by now, or the maker has other wishes.
-        running.filter(by=by).update(stop_asked=True)
-    elif sum(_tended(search, moment).is_running for search in running) >= MOST_SQUEEZES:
-        raise Refused(f"{MOST_SQUEEZES} squeezes are under way already: wait, or stop one.")
-    made = LayoutSearch.objects.create(
-        kind=kind,
-        key=asked.key,
-        asked=asked.asked(),
-        seconds=LONGEST if kind == Kind.SQUEEZE else asked.wishes.seconds,
-        begun_at=moment,
-        beat_at=moment,
-        by=by,
-    )
-    return made, True
-
-
-def _tended(search: LayoutSearch, moment: datetime) -> LayoutSearch:
-    """The search, told to have failed where the process that worked on it is gone."""
-    if search.is_running and not behind.is_alive(NAME.format(search.pk), search.beat_at, moment):
-        _keep(search, state=State.FAILED, problem=BROKE_OFF)
-        search.refresh_from_db()
-    return search
-
-
-def _keep(search: LayoutSearch, **values: Any) -> None:
-    """Write down what a running search has to tell; one that has ended stays as it is."""
-    LayoutSearch.objects.running().filter(pk=search.pk).update(**values)
+    keep(watch.search, found=found, state=State.DONE, share=1)

@@ -7,15 +7,17 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils import timezone
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
 from django_htmx.http import reswap, retarget
 
 from decaljobs.forms.next_sheet import NextSheetForm, SearchKindForm, SeenForm
-from decaljobs.services import layout_searches
+from decaljobs.services import layout_searches, sheet_squeezing
 from decaljobs.services.layouts import LayoutWishes
 from decaljobs.services.refused import Refused
 from decaljobs.views.access import makers_only
 from decaljobs.views.next_sheet import draw_next_sheet, usual_printer
+from decaljobs.views.pages import back_to, draw, say_refused
+from decaljobs.views.sheet_page import draw_sheet, get_sheet
 
 
 @makers_only
@@ -64,7 +66,7 @@ def stop(request: HttpRequest) -> HttpResponse:
     form, seen = NextSheetForm(request.POST), SeenForm(request.POST)
     if seen.is_valid() and layout_searches.stop(pk=seen.cleaned_data["search"] or 0):
         messages.success(request, "The search ends with the best layout it has.")
-    return _back(form)
+    return redirect(back_to(request)) if back_to(request) else _back(form)
 
 
 @makers_only
@@ -75,6 +77,23 @@ def drop(request: HttpRequest) -> HttpResponse:
     if seen.is_valid() and layout_searches.drop(pk=seen.cleaned_data["search"] or 0):
         messages.success(request, "The layout in boxes counts again.")
     return _back(form)
+
+
+@makers_only
+@require_http_methods(["GET", "POST"])
+def squeeze_sheet(request: HttpRequest, code: str) -> HttpResponse:
+    """Squeeze a sheet that is not printed yet; how far that is, and the sheet once it is over."""
+    found = get_sheet(code)
+    if request.method == "POST":
+        try:
+            sheet_squeezing.begin(sheet=found, by=request.user, moment=timezone.now())
+        except Refused as refusal:
+            say_refused(request, refusal)
+        return redirect(found)
+    running = sheet_squeezing.search_of(found, timezone.now())
+    if request.htmx and running is not None and running.is_running:
+        return draw(request, "sheet", {"sheet": found, "squeeze": running}, fragment="_squeezing")
+    return reswap(retarget(draw_sheet(request, found), "#sheet"), "innerHTML")
 
 
 def _back(form: NextSheetForm) -> HttpResponse:

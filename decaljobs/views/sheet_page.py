@@ -26,6 +26,7 @@ from decaljobs.services.air import Airs, airs_of
 from decaljobs.services.moving import lies_in
 from decaljobs.services.offcuts import may_be_cut, suggested_cut
 from decaljobs.services.printfile import base_arts_for
+from decaljobs.services.sheet_squeezing import search_of
 from decaljobs.services.spraying import Spraying, spraying
 from decaljobs.services.waiting import wait_of_sheet
 from decaljobs.views.batches import next_here
@@ -123,8 +124,20 @@ def _film_forms(found: Sheet, pieces: list[Piece], given: dict[str, Form]) -> di
         "cut_form": CutOffForm(initial=start) if may_be_cut(found) else None,
         "lost_form": LostForm(initial={"seen": seen}) if not found.is_lost else None,
         "refeed_form": RefeedForm(),
+        **(
+            _squeeze(found, pieces) if placed and not found.is_printed and not found.is_lost else {}
+        ),
         **given,
     }
+
+
+def _squeeze(found: Sheet, pieces: list[Piece]) -> dict[str, Any]:
+    """The squeeze that can be begun, runs, or is over."""
+    last = search_of(found, timezone.now())
+    kept = last.found if last and last.found else {}
+    share = kept.get("saved_mm2", 0) / (kept.get("before_mm2") or 1)
+    nested = all(piece.outline for piece in pieces)
+    return {"may_squeeze": True, "squeeze": last, "saved_share": share, "nested": nested}
 
 
 def _drawn(piece: Piece, place: Place) -> DrawnPiece:

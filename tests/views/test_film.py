@@ -2,10 +2,11 @@
 
 import pytest
 from django.urls import reverse
+from django.utils import timezone
 
 from decaljobs.craft.stages import Build
-from decaljobs.models import PrinterFit, Sheet
-from decaljobs.services import sheets, spoiling
+from decaljobs.models import LayoutSearch, PrinterFit, Sheet
+from decaljobs.services import sheet_squeezing, sheets, spoiling
 from tests.factories import EVENING, make_decals, make_sheet, placed_sheet, sealed_sheet
 from tests.pdf import papers
 
@@ -209,3 +210,46 @@ def test_the_cross_names_printer_and_film(signed_in):
     assert "Laser on white film" in papers.words(pdf)
     assert papers.read(pdf)[0].get_height() == pytest.approx(792, abs=0.1)
     assert signed_in.get(reverse("printer-cross")).status_code == 302
+
+
+@pytest.fixture
+def _squeezed_at_once(settings, monkeypatch):
+    settings.WORK_BEHIND = "page"
+    monkeypatch.setattr(sheet_squeezing, "LONGEST", 2.0)
+
+
+@pytest.mark.usefixtures("_squeezed_at_once")
+def test_a_sheet_not_printed_yet_is_squeezed_with_one_button(signed_in, placed):
+    url = reverse("sheet-squeeze", args=[placed.code])
+    page = signed_in.get(placed.get_absolute_url()).content.decode()
+    assert f'action="{url}"' in page
+    answer = post(signed_in, "sheet-squeeze", placed, follow=True)
+    assert answer["Location"] == placed.get_absolute_url()
+    page = signed_in.get(placed.get_absolute_url()).content.decode()
+    assert "squeezed" in page.lower() or "saved no film" in page
+
+
+@pytest.mark.usefixtures("_squeezed_at_once")
+def test_a_squeeze_of_a_sheet_is_watched_and_stopped(signed_in, placed):
+    post(signed_in, "sheet-squeeze", placed)
+    LayoutSearch.objects.update(state="running", share=0.3, beat_at=timezone.now())
+    url = reverse("sheet-squeeze", args=[placed.code])
+    part = signed_in.get(url, headers={"HX-Request": "true"}).content.decode()
+    assert '<progress max="100" value="30"' in part
+    assert "<h1" not in part
+    found = LayoutSearch.objects.get()
+    stop = {"search": found.pk, "next": placed.get_absolute_url()}
+    answer = signed_in.post(reverse("sheet-next-stop"), stop)
+    assert answer["Location"] == placed.get_absolute_url()
+    found.refresh_from_db()
+    assert found.stop_asked
+    LayoutSearch.objects.update(state="done")
+    over = signed_in.get(url, headers={"HX-Request": "true"})
+    assert over["HX-Retarget"] == "#sheet"
+
+
+def test_a_printed_sheet_is_not_squeezed(signed_in, maker, placed):
+    sheets.log_printed(sheet=placed.pk, by=maker, moment=EVENING)
+    assert "Squeeze by outline" not in signed_in.get(placed.get_absolute_url()).content.decode()
+    answer = signed_in.post(reverse("sheet-squeeze", args=[placed.code]), follow=True)
+    assert "is printed already" in answer.content.decode()

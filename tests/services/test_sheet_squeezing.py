@@ -1,0 +1,112 @@
+"""A sheet that is laid out squeezed by outline, with the film that was laid out with it."""
+
+from itertools import combinations
+
+import pytest
+
+from decaljobs.craft.stages import Build
+from decaljobs.models import LayoutSearch, Sheet
+from decaljobs.services import queue, sheet_squeezing, sheets
+from decaljobs.services.next_sheet import lay_down
+from decaljobs.services.refused import Refused
+from decaljobs.services.sheet_places import give_places
+from decaljobs.services.sheet_squeezing import begin, search_of
+from tests.factories import EVENING, make_artwork, make_decals, make_sheet
+from tests.services.test_squeezing import GAP, pennant, plan, shapes_on
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture(autouse=True)
+def _at_once(settings, monkeypatch):
+    settings.WORK_BEHIND = "page"
+    monkeypatch.setattr(sheet_squeezing, "LONGEST", 6.0)
+
+
+@pytest.fixture
+def flag(maker):
+    art = make_artwork(name="Pennant", picture=pennant(), width_mm=60)
+    return make_decals(1, artwork=art, place="Bow")[0]
+
+
+def by_hand(decal, copies=7):
+    sheet = make_sheet("clear", margin_mm=7)
+    sheets.put_on_sheet(sheet=sheet.pk, decals=[decal.pk], copies=copies)
+    give_places(sheet=sheet, seconds=0.1)
+    return sheet
+
+
+def test_a_sheet_filled_by_hand_is_nested_and_ends_earlier(maker, flag):
+    sheet = by_hand(flag)
+    before = max(piece.place.foot for piece in sheet.pieces.all())
+    done = begin(sheet=sheet, by=maker, moment=EVENING)
+    assert (done.state, done.problem) == ("done", "")
+    after = max(shape.bounds[3] for shape in shapes_on(sheet))
+    assert after < before - 10
+    assert done.found["saved_mm2"] == pytest.approx((before - after) * 196, rel=0.05)
+    for one, other in combinations(shapes_on(sheet), 2):
+        assert one.distance(other) >= GAP - 0.05
+
+
+def test_the_other_film_goes_along_piece_by_piece(maker, flag):
+    (alone,) = make_decals(1, Build.CLEAR_ALONE, place="Fin")
+    queue.queue_decals(decals=[flag.pk, alone.pk], by=maker, moment=EVENING)
+    queue.set_copies(decal=flag.pk, base=7, clear=7)
+    white, clear = lay_down(plan=plan(), by=maker, moment=EVENING)
+    done = begin(sheet=clear, by=maker, moment=EVENING)
+    assert sorted(done.found["sheets"]) == ["C-01", "W-01"]
+    lying = [
+        {
+            (piece.copy, piece.x_mm, piece.y_mm, piece.degrees)
+            for piece in sheet.pieces.filter(decal=flag)
+        }
+        for sheet in (white, clear)
+    ]
+    assert lying[0] == lying[1]
+    assert len(lying[0]) == 7
+    assert all(piece.outline for piece in clear.pieces.filter(decal=alone))
+
+
+def test_a_sheet_of_other_places_stays_as_it_is(maker, flag):
+    sheet = by_hand(flag)
+    other = make_sheet("white", margin_mm=7)
+    sheets.put_on_sheet(sheet=other.pk, decals=[flag.pk], copies=2)
+    give_places(sheet=other, seconds=0.1)
+    begin(sheet=sheet, by=maker, moment=EVENING)
+    assert not any(piece.outline for piece in other.pieces.all())
+
+
+def test_what_was_changed_meanwhile_is_left_alone(maker, flag, monkeypatch):
+    sheet = by_hand(flag)
+    nested = sheet_squeezing.Strip.nested
+
+    def slow(strip, decals, **wishes):
+        found = nested(strip, decals, **wishes)
+        sheets.log_printed(sheet=sheet.pk, by=maker, moment=EVENING)
+        return found
+
+    monkeypatch.setattr(sheet_squeezing.Strip, "nested", slow)
+    done = begin(sheet=sheet, by=maker, moment=EVENING)
+    assert done.state == "failed"
+    assert "was printed meanwhile" in done.problem
+    assert not any(piece.outline for piece in sheet.pieces.all())
+
+
+def test_nothing_saved_leaves_the_places(maker, flag, monkeypatch):
+    sheet = by_hand(flag)
+    before = list(sheet.pieces.values_list("x_mm", "y_mm"))
+    monkeypatch.setattr(sheet_squeezing.Strip, "nested", lambda *args, **wishes: None)
+    assert begin(sheet=sheet, by=maker, moment=EVENING).found["saved_mm2"] == 0
+    assert list(sheet.pieces.values_list("x_mm", "y_mm")) == before
+    assert search_of(sheet, EVENING).state == "done"
+
+
+def test_it_refuses_sheets_that_are_not_laid_out_or_printed(maker, flag):
+    empty = make_sheet("clear")
+    with pytest.raises(Refused, match="Lay sheet C-01 out first"):
+        begin(sheet=empty, by=maker, moment=EVENING)
+    sheet = by_hand(flag, copies=2)
+    sheets.log_printed(sheet=sheet.pk, by=maker, moment=EVENING)
+    with pytest.raises(Refused, match="is printed already"):
+        begin(sheet=Sheet.objects.get(pk=sheet.pk), by=maker, moment=EVENING)
+    assert not LayoutSearch.objects.exists()
