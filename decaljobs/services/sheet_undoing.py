@@ -8,6 +8,7 @@ from django.db import transaction
 
 from decaljobs.craft.stages import Build, Stage, reached_on_sheets
 from decaljobs.models import Decal, Person, PieceState, Sheet, SheetEvent
+from decaljobs.services import stock
 from decaljobs.services.air import Airs
 from decaljobs.services.logbook import MOVES, How, room_from, stays_from_moves, stays_since
 from decaljobs.services.lost_sheets import find_again
@@ -35,6 +36,7 @@ def undo_sheet(*, sheet: int, by: Person, moment: datetime, seen: int | None = N
     undo = append_sheet_event(
         found, SheetEvent.Kind.UNDO, moment, moment, by, coat=last.coat, undoes=last
     )
+    stock.give_back(by=by, moment=moment, sheet=last.pk)
     if last.kind in (Kind.CUT, Kind.LOST):
         return _take_back_mishap(found, last, undo)
     airs = Airs()

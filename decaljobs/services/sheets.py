@@ -20,7 +20,7 @@ from decaljobs.craft.stages import (
 from decaljobs.craft.waits import Chain, Leg, after_coat, after_printing, leg_spans_many
 from decaljobs.models import Decal, Person, Piece, PieceState, Sheet, SheetEvent
 from decaljobs.models.pieces import MOST_COPIES
-from decaljobs.services import logbook
+from decaljobs.services import logbook, stock
 from decaljobs.services.air import Airs
 from decaljobs.services.codes import next_code
 from decaljobs.services.figures import wait_figures
@@ -41,7 +41,9 @@ NOT_FED = (
 def make_sheet(*, moment: datetime, **fields: Any) -> Sheet:
     """A new sheet with the next free code of its film: W-07 for white, C-03 for clear."""
     code = next_code(Sheet.objects.all(), "W" if fields["film"] == Film.WHITE else "C")
-    return Sheet.objects.create(code=code, made_at=moment, **fields)
+    sheet = Sheet.objects.create(code=code, made_at=moment, **fields)
+    stock.open_sheet(sheet=sheet, by=None, moment=moment)
+    return sheet
 
 
 @transaction.atomic
@@ -204,6 +206,7 @@ def _work_sheet(
         air=air,
     )
     sheet.save()
+    stock.use_for_sheet(event, sheet)
     decals = decals_on(sheet)
     pieces = good_pieces(decals)
     for decal in decals:

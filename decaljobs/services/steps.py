@@ -22,7 +22,7 @@ from decaljobs.craft.stages import (
 )
 from decaljobs.craft.waits import Leg, WaitKind, leg_spans
 from decaljobs.models import Decal, Person, Piece, PieceState, StageEvent, WaitRule
-from decaljobs.services import logbook
+from decaljobs.services import logbook, stock
 from decaljobs.services.air import Airs, room_at
 from decaljobs.services.figures import wait_figures
 from decaljobs.services.logbook import How, Kind
@@ -72,6 +72,7 @@ def log_step(
     for decal in locked:
         logbook.check_seen(decal, (seen or {}).get(decal.pk), now=moment)
         events.append(_log_one(decal, logging))
+    stock.use_for_steps(events)
     refresh(locked, logging.airs)
     return events
 

@@ -9,7 +9,7 @@ from django.db import transaction
 
 from decaljobs.craft.stages import Stage
 from decaljobs.models import Decal, Person, Piece, PieceState, SheetEvent, StageEvent
-from decaljobs.services import logbook
+from decaljobs.services import logbook, stock
 from decaljobs.services.logbook import How, Kind
 from decaljobs.services.outlooks import refresh
 from decaljobs.services.refused import Refused
@@ -67,6 +67,7 @@ def take_back(
         undoes=event,
     )
     logbook.stand_where_log_says(decal)
+    stock.give_back(by=by, moment=moment, stage=event.pk)
     return undo
 
 

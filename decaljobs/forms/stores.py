@@ -1,0 +1,156 @@
+"""What the stores' pages take in: supplies, what work uses up, and lines of their log."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+
+from decaljobs.craft.doings import AIRBRUSH, Doing
+from decaljobs.craft.supplies import SupplyKind
+from decaljobs.forms.moments import MomentField
+from decaljobs.models import StockLine, StoresRules, Supply
+from decaljobs.models.stores import MOST_STOCK
+
+MOST_PRICE = Decimal("99999999.99")
+DOINGS = [doing for doing in Doing if doing not in AIRBRUSH]
+
+
+class CommaDecimalField(forms.DecimalField):
+    """A decimal number, with a point or a comma before its decimals."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        widget = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"})
+        super().__init__(**{"widget": widget, **kwargs})
+
+    def to_python(self, value: Any) -> Decimal | None:
+        plain = value.replace(",", ".") if isinstance(value, str) else value
+        return super().to_python(plain)
+
+
+def amount_field(**more: Any) -> CommaDecimalField:
+    return CommaDecimalField(
+        **{"max_digits": 10, "decimal_places": 3, "max_value": MOST_STOCK, "min_value": 0, **more}
+    )
+
+
+class SupplyForm(forms.ModelForm):
+    """A thing that is kept in the stores, and how much of it each piece of work uses up."""
+
+    low_at = amount_field(
+        label="Runs low at", initial=0, help_text="At this much or less it is on the list."
+    )
+    width_mm = amount_field(label="Sheet's width, mm", required=False, decimal_places=1)
+    height_mm = amount_field(label="Sheet's height, mm", required=False, decimal_places=1)
+
+    class Meta:
+        model = Supply
+        fields = [
+            "name",
+            "kind",
+            "low_at",
+            "keeps_days",
+            "opened_days",
+            "film",
+            "printer",
+            "width_mm",
+            "height_mm",
+            "sealer",
+            "note",
+        ]
+        labels = {
+            "kind": "What it is",
+            "keeps_days": "Keeps for, days from purchase",
+            "opened_days": "Keeps for, days once opened",
+            "film": "Film: white or clear",
+            "printer": "For printer",
+            "sealer": "Sealer: its kind",
+        }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        known = {}
+        if self.instance.pk:
+            known = dict(self.instance.uses.values_list("doing", "amount"))
+        for doing in DOINGS:
+            self.fields[f"use_{doing.value}"] = amount_field(
+                label=f"Used each time: {doing.words}",
+                required=False,
+                initial=known.get(doing.value),
+            )
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or self.cleaned_data
+        if cleaned.get("kind") == SupplyKind.FILM:
+            for name in ("film", "printer", "width_mm", "height_mm"):
+                if not cleaned.get(name) and name not in self.errors:
+                    self.add_error(name, "Film needs this, so that sheets are taken from it.")
+        return cleaned
+
+    @property
+    def uses(self) -> dict[Doing, Decimal]:
+        """What each piece of work uses up; what is left empty or 0 uses nothing."""
+        told = {doing: self.cleaned_data.get(f"use_{doing.value}") for doing in DOINGS}
+        return {doing: amount for doing, amount in told.items() if amount}
+
+
+class BuyForm(forms.Form):
+    """A purchase."""
+
+    amount = amount_field(label="How much", min_value=Decimal("0.001"))
+    price = CommaDecimalField(
+        label="Price for all of it",
+        required=False,
+        min_value=0,
+        max_value=MOST_PRICE,
+        decimal_places=2,
+    )
+    batch = forms.CharField(label="Batch", required=False, max_length=60)
+    best_before = forms.DateField(
+        label="Best before", required=False, widget=forms.DateInput(attrs={"type": "date"})
+    )
+    at = MomentField(label="When", required=False)
+    note = forms.CharField(label="Note", required=False, max_length=200)
+
+
+class NoteForm(forms.Form):
+    """Something opened, used, thrown away or counted."""
+
+    kind = forms.ChoiceField(
+        label="What happened",
+        choices=[
+            (StockLine.Kind.COUNTED, "counted: so much is there"),
+            (StockLine.Kind.OPENED, "opened"),
+            (StockLine.Kind.USED, "used up"),
+            (StockLine.Kind.THROWN, "thrown away"),
+        ],
+    )
+    amount = amount_field(label="How much", required=False, initial=0)
+    at = MomentField(label="When", required=False)
+    note = forms.CharField(label="Note", required=False, max_length=200)
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or self.cleaned_data
+        needs = cleaned.get("kind") != StockLine.Kind.OPENED
+        if "amount" not in self.errors and cleaned.get("amount") is None:
+            cleaned["amount"] = Decimal(0)
+            if needs:
+                self.add_error("amount", "Say how much.")
+        return cleaned
+
+
+class RulesForm(forms.ModelForm):
+    """The workshop's money and its rate."""
+
+    hourly_rate = CommaDecimalField(
+        label="Rate for an hour at the bench", min_value=0, max_digits=8, decimal_places=2
+    )
+
+    class Meta:
+        model = StoresRules
+        fields = ["currency", "hourly_rate"]
+        labels = {"currency": "Currency, three letters (ISO 4217)"}
+
+    def clean_currency(self) -> str:
+        return self.cleaned_data["currency"].upper()
