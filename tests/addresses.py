@@ -28,6 +28,8 @@ from decaljobs.models import (
     ReadingsImport,
     Room,
     Sheet,
+    StockLine,
+    Supply,
     Trial,
     WaitRule,
 )
@@ -131,6 +133,9 @@ def _arguments(pattern: URLPattern) -> list[tuple[object, ...]]:
         "decals/": lambda: _each(Decal.objects.all(), "stage"),
         "backups/": lambda: [(backups.all_kept()[0].name,)],
         "panels/": lambda: [(Panel.objects.earliest("pk").pk,)],
+        "records/": lambda: [(Project.objects.earliest("pk").code,)],
+        "stores/": lambda: [(Supply.objects.earliest("pk").pk,)],
+        "stores/lines/": lambda: [(StockLine.objects.filter(kind="bought").earliest("pk").pk,)],
         "photos/": lambda: [(Photo.objects.earliest("pk").pk,)],
         "pieces/": lambda: _each(Piece.objects.all(), "state"),
         "artwork/": lambda: [(Artwork.objects.filter(measurings__state="done").first().pk,)],

@@ -2,11 +2,18 @@
 
 import os
 
+import hypothesis
 import pytest
 from django.conf import settings as project_settings
 
 from decaljobs.models import Role
 from tests.factories import make_person
+
+# How fast a busy machine is says nothing of what is tested.
+hypothesis.settings.register_profile(
+    "tests", deadline=None, suppress_health_check=[hypothesis.HealthCheck.too_slow]
+)
+hypothesis.settings.load_profile("tests")
 
 
 @pytest.fixture(autouse=True)

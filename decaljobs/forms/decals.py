@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 from django import forms
 
+from decaljobs.craft.mishaps import Cause
 from decaljobs.craft.stages import SHEET_STEPS, Build, Layer, Stage
 from decaljobs.forms.moments import MomentField
 from decaljobs.forms.plain import PlainSelect
@@ -36,10 +37,19 @@ class StepForm(SeenForm):
     )
 
 
+def cause_field() -> forms.ChoiceField:
+    """What went wrong, in the trade's words; they are counted on the records page."""
+    told = [(cause.value, cause.words) for cause in Cause]
+    return forms.ChoiceField(
+        label="What went wrong", required=False, choices=[("", "not told"), *told]
+    )
+
+
 class SpoilLayerForm(SeenForm):
     """A layer on the model that is spoiled."""
 
     layer = forms.ChoiceField(label="Which layer")
+    cause = cause_field()
     reason = forms.CharField(
         label="What happened",
         required=False,
@@ -47,7 +57,7 @@ class SpoilLayerForm(SeenForm):
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
     )
     at = MomentField(label="When it happened", required=False)
-    field_order = ["layer", "reason", "at"]
+    field_order = ["layer", "cause", "reason", "at"]
 
     def __init__(self, *args, layers: Iterable[Layer], **kwargs) -> None:
         super().__init__(*args, auto_id="spoil_%s", **kwargs)
@@ -57,6 +67,7 @@ class SpoilLayerForm(SeenForm):
 class SpoilPieceForm(forms.Form):
     """A piece spoiled before it was laid."""
 
+    cause = cause_field()
     reason = forms.CharField(
         label="What happened",
         required=False,

@@ -182,6 +182,11 @@ class StageEvent(LogEvent):
         return self.words
 
     @property
+    def cause_words(self) -> str:
+        """What went wrong; '' where none was told."""
+        return Cause(self.cause).words if self.cause else ""
+
+    @property
     def words(self) -> str:
         """The event as it stands in the log."""
         to = Stage(self.to_stage).words

@@ -46,6 +46,7 @@ from decaljobs.services.demo_scenes import (
     WIDENED_BY_MM,
     DemoDecal,
 )
+from decaljobs.services.demo_stores import clear_stores, load_stores
 from decaljobs.services.demo_trial import load_trial
 from decaljobs.services.layouts import LayoutWishes, plan_layout
 from decaljobs.services.measuring import measure_artwork
@@ -78,6 +79,7 @@ def load_demo(*, moment: datetime) -> None:
         for plan in ART
     }
     Artwork.objects.filter(pk__in=[a.pk for a in art.values()]).update(example=True)
+    load_stores(maker=maker, moment=moment)
     rooms = make_rooms(moment)
     made = _make_projects(art, begun, moment)
     Decal.objects.filter(project__example=True).update(room=rooms[0])
@@ -101,6 +103,7 @@ def clear_demo() -> None:
     if uses is not None:
         raise Refused(f"{uses.words} of your own work uses artwork of the example.")
     refuse_while_used()
+    clear_stores()
     decals = Decal.objects.filter(project__example=True)
     lines = StageEvent.objects.filter(decal__in=decals)
     lines.filter(undoes__isnull=False).delete()
@@ -201,6 +204,7 @@ def _make_sheets(
             width_mm=210,
             height_mm=297,
             note=plan.note,
+            example=True,
         )
         Sheet.objects.filter(pk=sheet.pk).update(example=True, room=room)
         layer = Film(plan.film).layer

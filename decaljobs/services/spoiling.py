@@ -25,6 +25,7 @@ def spoil_layer(
     moment: datetime,
     at: datetime | None = None,
     reason: str = "",
+    cause: str = "",
     seen: int | None = None,
 ) -> StageEvent:
     """Log that a layer on the model is spoiled: the decal falls back. Raises Refused."""
@@ -50,6 +51,7 @@ def spoil_layer(
         moment=moment,
         by=by,
         reason=reason,
+        cause=cause,
         clean_surface=loss.clean_surface,
         pieces=lost,
         room=logbook.drying_room(locked, when, airs),
@@ -60,7 +62,9 @@ def spoil_layer(
 
 
 @transaction.atomic
-def spoil_piece(*, piece: int, by: Person, moment: datetime, reason: str = "") -> StageEvent:
+def spoil_piece(
+    *, piece: int, by: Person, moment: datetime, reason: str = "", cause: str = ""
+) -> StageEvent:
     """Log that a piece was spoiled before it was laid. Raises Refused."""
     found = Piece.objects.select_related("sheet").filter(pk=piece).first()
     if found is None:
@@ -81,6 +85,7 @@ def spoil_piece(*, piece: int, by: Person, moment: datetime, reason: str = "") -
         moment=moment,
         by=by,
         reason=reason,
+        cause=cause,
         pieces=[found],
     )
     refresh([decal])

@@ -206,6 +206,4 @@ def film_for(sheet: Sheet) -> Supply | None:
         gone_at=None,
         example=sheet.example,
     )
-    return next(
-        (f for f in films if sorted((f.width_mm or 0, f.height_mm or 0)) == sides), None
-    )
+    return next((f for f in films if sorted((f.width_mm or 0, f.height_mm or 0)) == sides), None)

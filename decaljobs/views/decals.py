@@ -88,6 +88,7 @@ def spoil(request: HttpRequest, pk: int) -> HttpResponse:
                 moment=timezone.now(),
                 at=wanted["at"],
                 reason=wanted["reason"],
+                cause=wanted["cause"],
                 seen=wanted["seen"],
             )
         except Refused as refusal:

@@ -40,6 +40,7 @@ def spoil(request: HttpRequest, pk: int) -> HttpResponse:
                 by=request.user,
                 moment=timezone.now(),
                 reason=form.cleaned_data["reason"],
+                cause=form.cleaned_data["cause"],
             )
         except Refused as refusal:
             say_refused(request, refusal)

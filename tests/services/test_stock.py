@@ -1,0 +1,161 @@
+"""The log of the stores: stock is receipts minus uses plus counts, whatever is undone."""
+
+from datetime import timedelta
+from decimal import Decimal
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from decaljobs.craft.doings import Doing
+from decaljobs.craft.stages import Film, Stage
+from decaljobs.models import StockLine, Supply
+from decaljobs.services import sheet_undoing, stock, supplies
+from decaljobs.services.costs import project_costs
+from decaljobs.services.estimates import estimate
+from decaljobs.services.refused import Refused
+from decaljobs.services.steps import log_step
+from decaljobs.services.stores import held
+from decaljobs.services.undoing import undo_last
+from tests.factories import EVENING, make_person, make_sheet, sealed_decal
+
+pytestmark = pytest.mark.django_db
+
+
+def make_supply(uses=None, **fields):
+    start = {"name": "Fluid", "kind": "fluid", "low_at": 5}
+    return supplies.keep_supply(supply=Supply(**{**start, **fields}), uses=uses or {})
+
+
+def left(supply, moment=EVENING):
+    return next(row for row in held(moment=moment) if row.supply == supply).stock
+
+
+DOINGS = st.lists(
+    st.tuples(
+        st.sampled_from(["bought", "used", "thrown", "counted", "undo"]),
+        st.integers(1, 50),
+    ),
+    max_size=25,
+)
+
+
+@settings(
+    deadline=None, max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture]
+)
+@given(DOINGS)
+def test_stock_is_what_the_lines_that_stand_say(doings):
+    supply, maker = make_supply(), make_person()
+    standing: list[tuple[int, str, int]] = []
+    for number, (what, amount) in enumerate(doings):
+        moment = EVENING + timedelta(minutes=number)
+        if what == "undo":
+            if standing:
+                pk, _, _ = standing.pop(amount % len(standing))
+                stock.undo_line(line=pk, by=maker, moment=moment)
+            continue
+        keep = stock.buy if what == "bought" else stock.note
+        kind = {} if what == "bought" else {"kind": what}
+        line = keep(supply=supply, amount=Decimal(amount), by=maker, moment=moment, **kind)
+        standing.append((line.pk, what, amount))
+    expected = 0
+    for _, what, amount in sorted(standing):
+        expected = (
+            amount if what == "counted" else expected + amount * (1 if what == "bought" else -1)
+        )
+    assert left(supply, EVENING + timedelta(days=1)) == expected
+
+
+def test_a_layer_takes_from_the_stores_and_an_undo_gives_it_back(maker):
+    supply = make_supply({Doing.BASE: Decimal("0.5")})
+    stock.buy(supply=supply, amount=Decimal(10), by=maker, moment=EVENING - timedelta(days=9))
+    decal = sealed_decal(maker)
+    log_step(decals=[decal.pk], step=Stage.BASE_APPLIED, by=maker, moment=EVENING)
+    assert left(supply) == Decimal("9.5")
+    undo_last(decal=decal.pk, by=maker, moment=EVENING)
+    assert left(supply) == 10
+    assert StockLine.objects.filter(kind="undo").count() == 1, "the log only grows"
+
+
+def test_sheets_take_film_and_their_own_sealer(maker):
+    film = make_supply(
+        name="Film", kind="film", film="white", printer="inkjet", width_mm=210, height_mm=297
+    )
+    water = make_supply({Doing.COAT: Decimal(4)}, name="Gloss", kind="sealer", sealer="water")
+    solvent = make_supply({Doing.COAT: Decimal(4)}, name="Lacquer", kind="sealer", sealer="solvent")
+    stock.buy(supply=film, amount=Decimal(3), by=maker, moment=EVENING - timedelta(days=9))
+    decal = sealed_decal(maker)  # a white and a clear sheet, two coats each, water-borne
+    assert left(film) == 2
+    assert (left(water), left(solvent)) == (-16, 0)
+    sheet = decal.pieces.get(layer="base", copy=1).sheet
+    sheet_undoing.undo_sheet(sheet=sheet.pk, by=maker, moment=EVENING)
+    assert left(water) == -12
+    make_sheet(Film.CLEAR)
+    assert left(film) == 2, "clear film is another supply"
+
+
+def test_more_used_than_there_is_wants_counting(maker):
+    supply = make_supply()
+    stock.note(supply=supply, kind="used", amount=Decimal(2), by=maker, moment=EVENING)
+    (row,) = held(moment=EVENING)
+    assert row.wants_counting and row.stock == -2
+    stock.note(supply=supply, kind="counted", amount=Decimal(7), by=maker, moment=EVENING)
+    assert not held(moment=EVENING)[0].wants_counting
+
+
+def test_a_receipt_can_be_undone_after_use_and_only_once(maker):
+    supply = make_supply()
+    bought = stock.buy(supply=supply, amount=Decimal(5), by=maker, moment=EVENING)
+    stock.note(supply=supply, kind="used", amount=Decimal(3), by=maker, moment=EVENING)
+    stock.undo_line(line=bought.pk, by=maker, moment=EVENING)
+    assert left(supply) == -3
+    with pytest.raises(Refused, match="undone already"):
+        stock.undo_line(line=bought.pk, by=maker, moment=EVENING)
+
+
+def test_what_a_step_used_is_undone_with_the_step(maker):
+    make_supply({Doing.BASE: Decimal("0.5")})
+    decal = sealed_decal(maker)
+    log_step(decals=[decal.pk], step=Stage.BASE_APPLIED, by=maker, moment=EVENING)
+    line = StockLine.objects.get(kind="used")
+    with pytest.raises(Refused, match="undo the step"):
+        stock.undo_line(line=line.pk, by=maker, moment=EVENING)
+
+
+def test_low_old_and_opened_are_told(maker):
+    supply = make_supply(low_at=5, opened_days=30)
+    stock.buy(supply=supply, amount=Decimal(5), by=maker, moment=EVENING)
+    stock.note(supply=supply, kind="opened", amount=Decimal(0), by=maker, moment=EVENING)
+    (row,) = held(moment=EVENING)
+    assert row.is_low and row.is_over_soon and not row.is_over
+    assert held(moment=EVENING + timedelta(days=31))[0].is_over
+
+
+def test_prices_keep_the_currency_of_their_day(maker):
+    supply = make_supply({Doing.BASE: Decimal(1)})
+    stock.buy(
+        supply=supply,
+        amount=Decimal(10),
+        price=Decimal("5.00"),
+        by=maker,
+        moment=EVENING - timedelta(days=9),
+    )
+    decal = sealed_decal(maker)
+    log_step(decals=[decal.pk], step=Stage.BASE_APPLIED, by=maker, moment=EVENING)
+    money = stock.rules()
+    money.currency = "EUR"
+    money.save()
+    (cost,) = project_costs(decal.project)
+    assert (cost.currency, cost.total) == ("GBP", Decimal("0.50"))
+    assert "White film" in cost.missing
+    assert estimate(decal.project, moment=EVENING).currency == "EUR"
+
+
+def test_the_list_asks_the_same_of_the_records_for_any_number(maker, django_assert_num_queries):
+    for number in range(12):
+        supply = make_supply(name=f"S{number}")
+        for _ in range(4):
+            stock.buy(supply=supply, amount=Decimal(5), by=maker, moment=EVENING)
+        stock.note(supply=supply, kind="counted", amount=Decimal(7), by=maker, moment=EVENING)
+    with django_assert_num_queries(7):
+        assert {row.stock for row in held(moment=EVENING)} == {Decimal(7)}
