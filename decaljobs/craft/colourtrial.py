@@ -42,7 +42,7 @@ PHOTO_QUARREL = 4.0
 # round wanted.
 GLARE_DOUBT = 1.0
 # Chance that the paint lies outside the gamut before the eye speaks of a limit; tried, no source.
-EDGE_CHANCE = 0.25
+EDGE_CHANCE = 0.2
 # Only a round as small as this shows by eye that nothing better is near, weighted CIELAB units.
 EDGE_RADIUS = 5.0
 # If the best file colour is measured to stay so far off, the printer reaches no further, CIEDE2000;
