@@ -19,6 +19,7 @@ MAX_SCANS = 200  # a progressive JPEG needs about ten; thousands are an attack o
 MAX_PROFILE = 4_000_000  # bytes; printers' CMYK profiles are 0.5 to 2 MB
 
 NOT_A_PICTURE = "This file is not a PNG, JPEG or WEBP picture."
+NOT_ARTWORK = "This file is neither a PNG, JPEG or WEBP picture nor an SVG drawing."
 EMPTY = "This file is empty."
 DAMAGED = "This picture is damaged or cut short; save it again and retry."
 TOO_LARGE = (
@@ -60,6 +61,10 @@ BOMBS = (Image.DecompressionBombError, Image.DecompressionBombWarning)
 
 class PictureError(ValueError):
     """The picture cannot be used; the message is one plain sentence for the maker."""
+
+
+class NotAPicture(PictureError):
+    """The file is no picture of a kind that is read."""
 
 
 @dataclass(frozen=True)
@@ -156,7 +161,7 @@ def _open(data: bytes) -> Image.Image:
     except BOMBS as error:
         raise PictureError(TOO_LARGE) from error
     except DECODER_ERRORS as error:
-        raise PictureError(NOT_A_PICTURE) from error
+        raise NotAPicture(NOT_A_PICTURE) from error
     _refuse_size(*image.size)
     if image.format in ("JPEG", "MPO") and data.count(b"\xff\xda") > MAX_SCANS:
         raise PictureError(DAMAGED)

@@ -4,7 +4,7 @@ from django import forms
 from django.core.files.uploadedfile import UploadedFile
 from PIL.Image import Image
 
-from decaljobs.craft.pictures import PictureError, read_picture
+from decaljobs.craft.pictures import NOT_ARTWORK, NotAPicture, PictureError, read_picture
 from decaljobs.craft.svgfile import looks_like_svg
 from decaljobs.forms.lengths import LengthField
 from decaljobs.models.artwork import LARGEST_MM, SMALLEST_MM
@@ -31,6 +31,8 @@ class PictureField(forms.FileField):
             return _under_its_own_name(upload.name, content)
         try:
             return read_picture(content)
+        except NotAPicture as error:
+            raise forms.ValidationError(NOT_ARTWORK) from error
         except PictureError as error:
             raise forms.ValidationError(str(error)) from error
 

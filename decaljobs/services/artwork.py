@@ -6,27 +6,27 @@ import uuid
 from datetime import datetime
 from decimal import Decimal
 
-from django.core.files.base import ContentFile
 from django.db import transaction
 from PIL.Image import Image
 
 from decaljobs.craft.cutout import cut_out
 from decaljobs.craft.pictures import PictureError, thumbnail, to_png
 from decaljobs.models import Artwork
+from decaljobs.services.files import atomic_with_files, keep_file
 from decaljobs.services.refused import BadPicture
 from decaljobs.services.svg_reading import read_svg
 
 PREVIEW_PX = 480
 
 
-@transaction.atomic
+@atomic_with_files()
 def keep_artwork(
     *, name: str, width_mm: Decimal, picture: Image | bytes, moment: datetime
 ) -> Artwork:
     """Keep a picture as artwork: its visible art alone, as a bare PNG, a small preview beside it.
 
     picture: upright sRGB pixels, or the bytes of an SVG drawing. width_mm is that of the visible
-    art. Raises BadPicture.
+    art. Raises BadPicture. A caller with a transaction of its own uses `atomic_with_files`.
     """
     artwork = Artwork(name=name, width_mm=width_mm, made_at=moment)
     _keep_picture(artwork, _visible_art(picture, float(width_mm)))
@@ -54,6 +54,5 @@ def _visible_art(picture: Image | bytes, width_mm: float) -> Image:
 def _keep_picture(artwork: Artwork, picture: Image) -> None:
     stem = uuid.uuid4().hex
     artwork.width_px, artwork.height_px = picture.size
-    artwork.picture.save(f"{stem}.png", ContentFile(to_png(picture)), save=False)
-    small = ContentFile(to_png(thumbnail(picture, PREVIEW_PX)))
-    artwork.preview.save(f"{stem}.png", small, save=False)
+    keep_file(artwork.picture, f"{stem}.png", to_png(picture))
+    keep_file(artwork.preview, f"{stem}.png", to_png(thumbnail(picture, PREVIEW_PX)))

@@ -48,6 +48,7 @@ from decaljobs.services.demo_scenes import (
 )
 from decaljobs.services.demo_stores import clear_stores, load_stores
 from decaljobs.services.demo_trial import load_trial
+from decaljobs.services.files import atomic_with_files
 from decaljobs.services.layouts import LayoutWishes, plan_layout
 from decaljobs.services.measuring import measure_artwork
 from decaljobs.services.next_sheet import lay_down
@@ -62,7 +63,7 @@ LAYOUT_SECONDS = 0.1
 PLAN_TRIES = 300
 
 
-@transaction.atomic
+@atomic_with_files()
 def load_demo(*, moment: datetime) -> None:
     """Fill the workshop with the example. Raises Refused when it is there already."""
     if Project.objects.filter(example=True).exists():

@@ -16,6 +16,7 @@ from decaljobs.models.decals import MOST_DECALS_AT_ONCE
 from decaljobs.services import logbook
 from decaljobs.services.artwork import keep_artwork
 from decaljobs.services.codes import next_code
+from decaljobs.services.files import atomic_with_files
 from decaljobs.services.outlooks import refresh
 from decaljobs.services.refused import Refused
 from decaljobs.services.waits import single_leg
@@ -117,7 +118,7 @@ def new_decals(
     ]
 
 
-@transaction.atomic
+@atomic_with_files()
 def add_decals_with_art(
     *,
     project: Project,

@@ -5,19 +5,19 @@ from __future__ import annotations
 from datetime import datetime
 from decimal import Decimal
 
-from django.db import transaction
 from PIL import Image
 
 from decaljobs.craft.colour import format_hex, parse_hex
 from decaljobs.craft.recolour import recolour_band, widen_band
 from decaljobs.models import Artwork, Decal, Measuring
 from decaljobs.services.artwork import keep_artwork
+from decaljobs.services.files import atomic_with_files
 from decaljobs.services.refused import Refused
 
 BLACK = (0, 0, 0)
 
 
-@transaction.atomic
+@atomic_with_files()
 def widen(*, measuring: Measuring, by_mm: float, moment: datetime, move_decals: bool) -> Artwork:
     """A new version with its band wider by so many mm all round. Raises Refused."""
     artwork, drawing = measuring.artwork, _drawing_of(measuring)
@@ -39,7 +39,7 @@ def widen(*, measuring: Measuring, by_mm: float, moment: datetime, move_decals: 
     )
 
 
-@transaction.atomic
+@atomic_with_files()
 def recolour(*, measuring: Measuring, colour: str, moment: datetime, move_decals: bool) -> Artwork:
     """A new version with its band in another colour, '#rrggbb'. Raises Refused."""
     artwork, drawing = measuring.artwork, _drawing_of(measuring)

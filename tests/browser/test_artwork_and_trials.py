@@ -35,6 +35,22 @@ def test_art_is_measured_looked_at_and_widened(visit, mara, screen):
     ]
 
 
+def test_a_picture_on_its_way_is_said_to_be_read(visit, mara):
+    visitor = visit(mara, **PHONE)
+    visitor.go("/artwork/new/")
+    visitor.write("Name", "Roundel")
+    visitor.write("Print width", "24")
+    line = visitor.page.locator("form[data-reading] .sending")
+    assert not line.is_visible()
+    picture = {"name": "art.png", "mimeType": "image/png", "buffer": picture_bytes()}
+    visitor.page.get_by_label("Picture").set_input_files(picture)
+    # held back at the very last, so that there is time to look
+    visitor.page.evaluate("addEventListener('submit', (event) => event.preventDefault())")
+    visitor.page.get_by_role("button", name="Keep the artwork").click()
+    assert line.is_visible()
+    assert "Reading the picture" in line.inner_text()
+
+
 @SCREENS
 def test_a_colour_trial_by_eye_ends_in_a_recipe(visit, mara, screen):
     visitor = visit(mara, **screen)

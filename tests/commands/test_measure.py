@@ -86,7 +86,7 @@ def test_it_gives_geometry_problems_as_advice(tmp_path: Path):
 
 @pytest.mark.parametrize(
     ("content", "sentence"),
-    [(b"", "empty"), (b"GIF89a", "not a PNG"), (b"<svg xmlns='x'/>", "not an SVG")],
+    [(b"", "empty"), (b"GIF89a", "neither a PNG"), (b"<svg xmlns='x'/>", "not an SVG")],
 )
 def test_it_ends_with_1_on_files_it_cannot_read(tmp_path: Path, content: bytes, sentence: str):
     path = tmp_path / "art.png"

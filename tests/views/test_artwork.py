@@ -52,6 +52,12 @@ def test_it_turns_a_picture_upright_and_drops_where_it_was_taken(signed_in):
         assert "exif" not in kept.info
 
 
+def test_it_names_svg_drawings_where_it_asks_for_pictures_and_refuses_files(signed_in):
+    assert "or as an SVG drawing" in signed_in.get(reverse("artwork-list")).content.decode()
+    answer = post(signed_in, b"hello", "art.txt").content.decode()
+    assert "neither a PNG, JPEG or WEBP picture nor an SVG drawing" in answer
+
+
 @pytest.mark.parametrize(
     "data",
     [b"", SVG, EPS, b"<!doctype html><p>art", b"hello", picture_bytes()[:400]],

@@ -12,7 +12,7 @@ from decaljobs.craft.artwork import Measurement, measure
 from decaljobs.craft.colour import parse_hex
 from decaljobs.craft.guides import to_json, to_svg
 from decaljobs.craft.hand import CLEAR_MARGIN, KNIFE_SPREAD, LAY_DOWN_SPREAD, Hand
-from decaljobs.craft.pictures import PictureError, read_with_notes
+from decaljobs.craft.pictures import NOT_ARTWORK, NotAPicture, PictureError, read_with_notes
 from decaljobs.craft.svgfile import looks_like_svg
 from decaljobs.services.svg_reading import read_svg
 
@@ -72,7 +72,10 @@ def _measured(options: dict[str, Any]) -> tuple[Measurement, tuple[str, ...]]:
     if looks_like_svg(data):
         image, notes = read_svg(data, **size), ()
     else:
-        picture = read_with_notes(data)
+        try:
+            picture = read_with_notes(data)
+        except NotAPicture as error:
+            raise PictureError(NOT_ARTWORK) from error
         image, notes = picture.image, picture.notes
     found = measure(
         image,

@@ -1,0 +1,112 @@
+"""Files share the fate of the records they belong to."""
+
+from decimal import Decimal
+from pathlib import Path
+
+import pytest
+from django.conf import settings
+from django.utils import timezone
+from PIL import Image
+
+from decaljobs.models import Artwork, Measuring
+from decaljobs.services import projects, reworking
+from decaljobs.services.artwork import keep_artwork
+from decaljobs.services.files import atomic_with_files
+from decaljobs.services.refused import Refused
+from tests.factories import make_artwork, make_decal
+
+
+class Mishap(Exception):
+    """Something else that goes wrong after a picture was written."""
+
+
+def kept_files() -> set[Path]:
+    return {path for path in Path(settings.MEDIA_ROOT).rglob("*") if path.is_file()}
+
+
+def art() -> dict:
+    picture = Image.new("RGBA", (40, 20), (0, 0, 0, 255))
+    return {"name": "Roundel", "width_mm": Decimal(24), "picture": picture}
+
+
+@pytest.mark.django_db
+def test_it_keeps_files_whose_records_are_kept():
+    before = kept_files()
+    keep_artwork(**art(), moment=timezone.now())
+    assert len(kept_files() - before) == 2, "the picture and its preview"
+
+
+@pytest.mark.django_db
+def test_it_removes_the_files_of_artwork_that_could_not_be_saved(monkeypatch):
+    def fails(self, *args, **kwargs):
+        raise Mishap
+
+    monkeypatch.setattr(Artwork, "save", fails)
+    before = kept_files()
+    with pytest.raises(Mishap):
+        keep_artwork(**art(), moment=timezone.now())
+    assert kept_files() == before
+
+
+@pytest.mark.django_db
+def test_it_removes_the_files_where_what_comes_after_fails():
+    before = kept_files()
+    with pytest.raises(Mishap), atomic_with_files():
+        keep_artwork(**art(), moment=timezone.now())
+        assert len(kept_files()) == len(before) + 2
+        raise Mishap
+    assert kept_files() == before
+    assert not Artwork.objects.exists()
+
+
+@pytest.mark.django_db
+def test_it_removes_only_those_of_the_part_that_failed():
+    before = kept_files()
+    with atomic_with_files():
+        keep_artwork(**art(), moment=timezone.now())
+        with pytest.raises(Mishap), atomic_with_files():
+            keep_artwork(**art(), moment=timezone.now())
+            raise Mishap
+    assert len(kept_files() - before) == 2
+    assert Artwork.objects.count() == 1
+
+
+@pytest.mark.django_db
+def test_it_removes_the_picture_brought_for_decals_that_are_refused():
+    decal = make_decal()
+    before, made = kept_files(), Artwork.objects.count()
+    with pytest.raises(Refused):
+        projects.add_decals_with_art(
+            project=decal.project,
+            artwork=None,
+            picture=art()["picture"],
+            width_mm=Decimal(24),
+            place=decal.place,
+            moment=timezone.now(),
+            build=decal.build,
+            count=1,
+            note="",
+        )
+    assert kept_files() == before
+    assert Artwork.objects.count() == made
+
+
+@pytest.mark.django_db
+def test_it_removes_the_picture_of_a_new_version_that_fails(monkeypatch):
+    old = make_artwork()
+    measuring = Measuring(artwork=old, drawing={"band_colour": "#16202b", "pixel_mm": 0.1})
+    save = Artwork.save
+
+    def fails_later(self, *args, **kwargs):
+        if "version" in kwargs.get("update_fields", ()):
+            assert len(kept_files()) == len(before) + 2
+            raise Mishap
+        save(self, *args, **kwargs)
+
+    before = kept_files()
+    monkeypatch.setattr(Artwork, "save", fails_later)
+    with pytest.raises(Mishap):
+        reworking.recolour(
+            measuring=measuring, colour="#112233", moment=timezone.now(), move_decals=False
+        )
+    assert kept_files() == before
