@@ -10,7 +10,7 @@ from django.db.models import Model, Q, QuerySet
 from django.urls import reverse
 from django.utils.http import urlencode
 
-from decaljobs.models import Artwork, Decal, Project, Recipe, Sheet
+from decaljobs.models import Artwork, Decal, Project, Recipe, Sheet, Supply
 from decaljobs.models.finding import holds_words
 
 MOST_OF_A_KIND = 12
@@ -41,13 +41,14 @@ class Note:
 
 
 def find_everything(words: str) -> list[Group]:
-    """What holds every one of the words, by kind; at most ten queries, however much there is."""
+    """What holds every one of the words, by kind; at most eleven queries, however much there is."""
     groups = [
         _group("projects", "Projects", Project.objects.kept().found(words), words, "projects"),
         _group("decals", "Decals", Decal.objects.kept().found(words).for_rows(), words),
         _group("artwork", "Artwork", Artwork.objects.found(words), words, "artwork-list"),
         _group("sheets", "Sheets", Sheet.objects.found(words), words, "sheets"),
         _group("recipes", "Colour recipes", _recipes(words), words, "trials"),
+        _group("supplies", "Stores", _supplies(words), words),
         Group("notes", "Notes", _notes(words)),
     ]
     return [group for group in groups if group.rows]
@@ -82,6 +83,11 @@ def _group(kind: str, title: str, found: QuerySet, words: str, listed: str = "")
 def _recipes(words: str) -> QuerySet[Recipe]:
     found = holds_words(words, "trial__paint", "colour", "printer")
     return Recipe.objects.filter(found).select_related("trial").order_by("-kept_at", "-pk")
+
+
+def _supplies(words: str) -> QuerySet[Supply]:
+    """What is still kept in the stores."""
+    return Supply.objects.filter(holds_words(words, "name", "note"), gone_at=None)
 
 
 def _notes(words: str) -> list[Note]:

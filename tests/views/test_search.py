@@ -5,7 +5,7 @@ from datetime import timedelta
 import pytest
 from django.urls import reverse
 
-from decaljobs.models import Recipe, Trial
+from decaljobs.models import Recipe, Supply, Trial
 from decaljobs.services.finding import MOST_OF_A_KIND, around
 from tests.factories import EVENING, make_artwork, make_decals, make_project, make_sheet
 
@@ -37,6 +37,8 @@ def records(db):
     art = make_artwork(name="Heron")
     make_decals(1, project=project, place="Funnel heron", artwork=art, note="heron faces aft")
     make_recipe("Heron grey")
+    Supply.objects.create(name="Heron clear film", kind="film", film="clear", printer="inkjet")
+    Supply.objects.create(name="Heron gone", kind="blade", gone_at=EVENING)
     return project, make_sheet(note="heron spares")
 
 
@@ -57,6 +59,7 @@ def test_it_finds_words_in_all_kinds_of_record(signed_in, records):
         "artwork": 1,
         "sheets": 1,
         "recipes": 1,
+        "supplies": 1,
         "notes": 2,
     }
 
