@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from django.db.models import Model, Q, QuerySet
+from django.db.models import Min, Model, Q, QuerySet
 from django.urls import reverse
 from django.utils.http import urlencode
 
@@ -43,7 +43,7 @@ class Note:
 def find_everything(words: str) -> list[Group]:
     """What holds every one of the words, by kind; at most eleven queries, however much there is."""
     groups = [
-        _group("projects", "Projects", Project.objects.kept().found(words), words, "projects"),
+        _group("projects", "Projects", _projects(words), words, "projects"),
         _group("decals", "Decals", Decal.objects.kept().found(words).for_rows(), words),
         _group("artwork", "Artwork", Artwork.objects.found(words), words, "artwork-list"),
         _group("sheets", "Sheets", Sheet.objects.found(words), words, "sheets"),
@@ -78,6 +78,12 @@ def _group(kind: str, title: str, found: QuerySet, words: str, listed: str = "")
     if len(rows) > MOST_OF_A_KIND and listed:
         address = f"{reverse(listed)}?{urlencode({'q': words})}"
     return Group(kind, title, rows[:MOST_OF_A_KIND], address)
+
+
+def _projects(words: str) -> QuerySet[Project]:
+    """Projects outside the bin, each with a drawing to know it by."""
+    found = Project.objects.kept().found(words)
+    return found.annotate(first_artwork=Min("decals__artwork")).order_by("-made_at", "-pk")
 
 
 def _recipes(words: str) -> QuerySet[Recipe]:
