@@ -16,7 +16,7 @@ from decaljobs.craft.planmodel import Model
 #: Shares of a project's cost of tardiness, and minutes of a later end (all tried out).
 LATE_SHARE = 0.3
 WORK_SHARE = 0.1
-END_SHARE = 2.0
+END_SHARE = 30.0
 
 
 class Guide(NamedTuple):

@@ -8,9 +8,10 @@ from collections.abc import Callable
 from decaljobs.craft.planguide import served_projects, sorted_by_waits
 from decaljobs.craft.planmodel import Model
 from decaljobs.craft.plantimeline import Move, Timeline
+from decaljobs.craft.plantrades import trade
 
 #: Shares of the kinds of change (tried out).
-SESSION, CHAIN, RIVAL, SHIFT = 0.05, 0.38, 0.11, 0.23  # the rest are swaps
+SESSION, CHAIN, RIVAL, TRADE, SHIFT = 0.05, 0.35, 0.05, 0.2, 0.15  # the rest are swaps
 RAISE = 0.5
 DRAWS = 4
 
@@ -31,6 +32,7 @@ class Moves:
             (SESSION, self._session),
             (CHAIN, self._chain),
             (RIVAL, self._rival),
+            (TRADE, self._trade),
             (SHIFT, self._shift),
         ):
             if kind < share:
@@ -64,6 +66,9 @@ class Moves:
         if there < here:
             return Move(there, [task, *order[there:here]], (task,))
         return Move(here, [*order[here + 1 : there + 1], task], (task,))
+
+    def _trade(self) -> Move | None:
+        return trade(self.timeline, self.chance)
 
     def _swap(self) -> Move | None:
         """Two tasks change ranks."""

@@ -16,6 +16,8 @@ HOT, COLD = 0.1, 20.0
 GUIDED = 0.8
 #: Tries between two looks at the clock.
 BATCH = 16
+#: Tries after which the tasks are ranked by their times again: at least, and for each task.
+SORT_AFTER, SORT_PER_TASK = 64, 0.5
 #: So few tasks are worked on in rounds, each begun anew.
 FEW_TASKS = 20
 ROUNDS = 4
@@ -29,6 +31,7 @@ class Annealing:
         self.chance = seeded(seed)
         self.moves = Moves(timeline, self.chance)
         self.tries = 0
+        self.sorted_at = 0
         self._remember(timeline.cost)
 
     def _remember(self, cost: float) -> None:
@@ -45,7 +48,15 @@ class Annealing:
         rounds = ROUNDS if len(self.timeline.model.tasks) <= FEW_TASKS else 1
         while (spent := budget.spent(self.tries)) < 1.0:
             spent = spent * rounds % 1.0
+            self._sort()
             self._batch(hot * exp(cooling * spent), max(0.0, 1.0 - spent / GUIDED))
+
+    def _sort(self) -> None:
+        """Now and then rank the tasks by their times, for changes that spread little."""
+        pause = max(SORT_AFTER, SORT_PER_TASK * len(self.timeline.model.tasks))
+        if self.tries - self.sorted_at >= pause:
+            self.sorted_at = self.tries
+            self.timeline = self.moves.timeline = self.timeline.sorted_by_time()
 
     def _batch(self, temperature: float, guided: float) -> None:
         timeline, chance, draw = self.timeline, self.chance, self.moves.draw

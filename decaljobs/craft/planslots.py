@@ -105,6 +105,12 @@ class Slots:
             gap = end
         return None
 
+    def room(self, session: int) -> int:
+        """Minutes of a session that nobody holds."""
+        held = sum([end - start for start, end, _ in self.busy[session]])
+        held += self.model.cleaning * bool(self.openers[session])
+        return self.ends[session] - self.starts[session] - held
+
     def lift(self, task: int) -> None:
         """Give a task's stretch back."""
         session, start, end, setup = self.place[task]
