@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from enum import StrEnum
 
 
@@ -37,3 +38,14 @@ _UNITS = {
     SupplyKind.INK: "ml",
     SupplyKind.OTHER: "piece",
 }
+
+
+def amount_in_words(amount: Decimal, unit: str) -> str:
+    """An amount as it is said, to a thousandth: '14.5 ml', '1 sheet', '8 sheets'.
+
+    >>> amount_in_words(Decimal("8.000"), "sheet"), amount_in_words(Decimal("14.50"), "ml")
+    ('8 sheets', '14.5 ml')
+    """
+    number = f"{amount.quantize(Decimal('0.001')).normalize():f}"
+    counted = unit in ("sheet", "piece") and number != "1"
+    return f"{number} {unit}{'s' if counted else ''}"

@@ -11,7 +11,7 @@ from django.urls import reverse
 
 from decaljobs.craft.doings import Doing
 from decaljobs.craft.stages import Film
-from decaljobs.craft.supplies import SupplyKind
+from decaljobs.craft.supplies import SupplyKind, amount_in_words
 from decaljobs.models.choices import choices_of, one_of
 from decaljobs.models.events import LogQuerySet, SheetEvent, StageEvent
 from decaljobs.models.people import Person
@@ -113,7 +113,12 @@ class SupplyUse(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.amount} {self.supply.unit} of {self.supply}"
+        return f"{amount_in_words(self.amount, self.supply.unit)} of {self.supply}"
+
+    @property
+    def words(self) -> str:
+        """The work that uses it up."""
+        return Doing(self.doing).words
 
 
 class StockLine(models.Model):
@@ -178,4 +183,5 @@ class StockLine(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.get_kind_display()}: {self.amount} {self.supply.unit} of {self.supply}"
+        said = amount_in_words(self.amount, self.supply.unit)
+        return f"{self.get_kind_display().capitalize()}: {said} of {self.supply}"

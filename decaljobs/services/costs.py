@@ -9,6 +9,7 @@ from decimal import Decimal
 
 from decaljobs.craft.cost import Cost, CostLine, film_account, rounded, shared_out
 from decaljobs.craft.doings import Doing
+from decaljobs.craft.supplies import amount_in_words
 from decaljobs.models import (
     Decal,
     Piece,
@@ -68,7 +69,8 @@ class Ledger:
 
 
 def _line(words: str, unit: str, price: Decimal, quantity: Decimal) -> CostLine:
-    reckoning = f"{quantity:.4g} {unit} at {price:.4g}"
+    counted = amount_in_words(Decimal(f"{quantity:.3g}"), unit)
+    reckoning = f"{counted} at {Decimal(f'{price:.4g}').normalize():f}"
     return CostLine(words, reckoning, rounded(quantity * price))
 
 

@@ -38,6 +38,7 @@ from decaljobs.services.demo_photos import clear_photos, load_photos
 from decaljobs.services.demo_rooms import clear_rooms, make_rooms, refuse_while_used
 from decaljobs.services.demo_scenes import (
     ART,
+    CAUSES,
     MEASURED,
     PROJECTS,
     REASONS,
@@ -251,11 +252,14 @@ def _live_through(
 
 
 def _happen(decal: Decal, what: str, maker: Person, at: datetime) -> None:
+    reason, cause = REASONS.get(what, ""), CAUSES.get(what, "")
     if what == "spoil_pieces":
         for piece in decal.pieces.good():
-            spoiling.spoil_piece(piece=piece.pk, by=maker, moment=at, reason=REASONS[what])
+            spoiling.spoil_piece(piece=piece.pk, by=maker, moment=at, reason=reason, cause=cause)
     elif what.startswith("spoil_"):
         layer = Layer(what.removeprefix("spoil_"))
-        spoiling.spoil_layer(decal=decal.pk, layer=layer, by=maker, moment=at, reason=REASONS[what])
+        spoiling.spoil_layer(
+            decal=decal.pk, layer=layer, by=maker, moment=at, reason=reason, cause=cause
+        )
     else:
         steps.log_step(decals=[decal.pk], step=Stage(what), by=maker, moment=at)

@@ -234,3 +234,4 @@ REASONS = {
     "spoil_base": "slipped, and dried askew",
     "spoil_pieces": "scratched in the drawer",
 }
+CAUSES = {"spoil_clear": "torn", "spoil_base": "slipped", "spoil_pieces": "scratched"}

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from django.db.models import Case, CharField, Count, Q, Value, When
 from django.db.models.functions import TruncQuarter
 
-from decaljobs.craft.copies import CUTTING_AND_LAYING, WHOLE_CHAIN, Success
 from decaljobs.craft.mishaps import Cause
 from decaljobs.craft.success import Rate, rate_of
 from decaljobs.models import Person, Piece, PieceState, StageEvent
@@ -56,9 +55,9 @@ def mishaps(*, moment: datetime) -> Mishaps:
     )
 
 
-def _row(words: str, counts: Mapping[str, int], before: Success | None = WHOLE_CHAIN) -> Row:
-    good, spoiled = counts.get("used", 0), counts.get("spoiled", 0)
-    return Row(words, rate_of(good, spoiled, before=before))
+def _row(words: str, counts: Mapping[str, int]) -> Row:
+    """The maker's own record alone: what is usual is for what is still to come."""
+    return Row(words, rate_of(counts.get("used", 0), counts.get("spoiled", 0)))
 
 
 def _by_piece() -> tuple[tuple[Row, ...], tuple[Row, ...]]:
@@ -102,12 +101,8 @@ def _steps() -> tuple[Row, ...]:
     on_model = kinds.get(SPOILED[0], 0)
     before = kinds.get(SPOILED[1], 0)
     return (
-        _row(
-            "cutting, before it is laid",
-            {"used": used + on_model, "spoiled": before},
-            CUTTING_AND_LAYING,
-        ),
-        _row("laying and after", {"used": used, "spoiled": on_model}, CUTTING_AND_LAYING),
+        _row("cutting, before it is laid", {"used": used + on_model, "spoiled": before}),
+        _row("laying and after", {"used": used, "spoiled": on_model}),
     )
 
 
@@ -158,8 +153,7 @@ def _trend(moment: datetime) -> tuple[Row, ...]:
         state = "used" if kind == "step" else "spoiled"
         counts[state] = counts.get(state, 0) + number
     return tuple(
-        _row(f"{at.year}, quarter {(at.month + 2) // 3}", counts, None)
-        for at, counts in quarters.items()
+        _row(f"{at.year}, quarter {(at.month + 2) // 3}", counts) for at, counts in quarters.items()
     )
 
 
@@ -177,8 +171,3 @@ def _causes() -> tuple[tuple[str, int], ...]:
 
 def _cause(cause: str) -> str:
     return Cause(cause).words if cause else "not told"
-
-
-def causes_of(events: Iterable[StageEvent]) -> list[str]:
-    """The causes that these mishaps were told with."""
-    return [_cause(event.cause) for event in events]

@@ -16,6 +16,7 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
 
 from decaljobs.craft.stages import Build, Stage
+from decaljobs.craft.supplies import amount_in_words
 from decaljobs.craft.units import format_scale
 from decaljobs.craft.ways import NARROW
 from decaljobs.models import Decal
@@ -45,6 +46,12 @@ def section_drawing_large(context: Context, decal: Decal, moment: datetime) -> S
 def say(when: datetime | None, now: datetime) -> str:
     """A moment as it is said at the bench, in the workshop's zone."""
     return say_moment(when, now=now) if when else ""
+
+
+@register.filter
+def amount(number: Decimal, unit: str) -> str:
+    """An amount of a supply: 14.5 ml, 8 sheets."""
+    return amount_in_words(number, unit)
 
 
 @register.filter
