@@ -19,7 +19,7 @@ from workshop.refusal import Refusal
 from workshop.working import start_worker
 
 LOOK_EVERY = 600.0  # seconds between two looks for the daily backup
-BODY_LIMIT = 100 * 1024 * 1024  # bytes; twenty photos of a telephone at one go
+BODY_LIMIT = 25 * 1024 * 1024  # bytes; an A4 picture at 600 dpi is about 20 MB as a PNG
 
 
 def start(choices: argparse.Namespace) -> int:

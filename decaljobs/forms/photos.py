@@ -80,8 +80,8 @@ class PhotosForm(WordsForm):
         label="Choose photos",
         required=False,
         widget=PhotoInput(),
-        help_text=f"JPEG, PNG or WEBP, up to {MOST_AT_ONCE} at once; what the camera noted of "
-        "place and time is left out",
+        help_text=f"JPEG, PNG or WEBP, up to {MOST_AT_ONCE} and 24 MB at once; what the "
+        "camera noted of place and time is left out",
     )
     field_order = ["camera", "photos", "stage", "caption"]
 

@@ -24,7 +24,7 @@ from decaljobs.views import bench_rows
 from decaljobs.views.access import makers_only
 from decaljobs.views.bench_lists import LISTS, OnTheBench, live_projects, on_the_bench
 from decaljobs.views.bench_words import until
-from decaljobs.views.guide import guide_for
+from decaljobs.views.guide import guide_context
 from decaljobs.views.just_logged import just_logged, remember
 from decaljobs.views.once import once
 from decaljobs.views.pages import back_to, draw, say_refused
@@ -116,15 +116,18 @@ def _draw_bench(
         **_lists(shown, moment, airs),
         **_bar(shown),
         **_glance(shown, moment, airs),
-        **_guide(request),
+        **_guide(request, shown),
     }
     return draw(request, "bench", context, status=status)
 
 
-def _guide(request: HttpRequest) -> dict[str, Any]:
-    """The first evening's steps, where the whole page is drawn."""
-    steps = [] if request.htmx else guide_for(request.user)
-    return {"guide": steps, "guide_done": sum(step.done for step in steps)}
+def _guide(request: HttpRequest, shown: OnTheBench) -> dict[str, Any]:
+    """The first evening's steps: on an empty bench at once, beside work in a request of its own."""
+    if request.htmx or not request.user.may_change or request.user.guide_hidden:
+        return {}
+    if any(shown.count(name) for name in LISTS):
+        return {"guide_later": True}
+    return guide_context(request.user)
 
 
 def _lists(shown: OnTheBench, moment: datetime, airs: Airs) -> dict[str, Any]:

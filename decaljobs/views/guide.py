@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
-from django.views.decorators.http import require_POST
+from django.views.decorators.http import require_http_methods
 
 from decaljobs.forms.guide import GuideForm
 from decaljobs.models import Person, Room
 from decaljobs.services.first_evening import done_steps, show_guide
 from decaljobs.views.access import makers_only
+from decaljobs.views.pages import draw
 
 WORDS = {
     "project": ("Begin a project", "The model on your bench: its scale and its body colour."),
@@ -46,9 +48,21 @@ def guide_for(person: Person) -> list[GuideStep]:
 
 
 @makers_only
-@require_POST
+@require_http_methods(["GET", "POST"])
 def guide(request: HttpRequest) -> HttpResponse:
-    """Put the guide away, or bring it back."""
+    """The five steps on a page of their own or for the bench; put away, or brought back."""
+    if request.method == "POST":
+        return _put_away_or_back(request)
+    return draw(request, "guide", guide_context(request.user))
+
+
+def guide_context(person: Person) -> dict[str, Any]:
+    """What the guide's template shows."""
+    steps = guide_for(person)
+    return {"guide": steps, "guide_done": sum(step.done for step in steps)}
+
+
+def _put_away_or_back(request: HttpRequest) -> HttpResponse:
     form = GuideForm(request.POST)
     shown = form.is_valid() and form.cleaned_data["shown"]
     show_guide(person=request.user, shown=shown)

@@ -349,7 +349,7 @@ def test_its_queries_do_not_grow_with_the_bench(
     signed_in, maker, number, django_assert_num_queries
 ):
     filled_bench(maker, number)
-    with django_assert_num_queries(14):
+    with django_assert_num_queries(12):
         page = page_of(signed_in)
     assert f"{number + 1} ready, {number + 1} drying, {number} held" in page
 

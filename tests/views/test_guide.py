@@ -65,7 +65,8 @@ def test_it_stands_open_on_an_empty_bench_and_leads_on(signed_in):
 
 def test_it_stands_aside_once_there_is_work(signed_in, maker):
     sealed_decal(maker)
-    page = bench(signed_in)
+    assert f'hx-get="{reverse("guide")}"' in bench(signed_in)
+    page = signed_in.get(reverse("guide"), headers={"hx-request": "true"}).content.decode()
     assert "Your first evening: 3 of 5 steps done" in page
     assert '<details class="panel guide">' in page
 
@@ -75,7 +76,7 @@ def test_it_goes_when_all_is_done(signed_in, maker):
     steps.log_step(decals=[decal.pk], step=Stage.BASE_APPLIED, by=maker, moment=EVENING)
     Room.objects.update(night_temperature=14)
     assert all(done_steps(maker).values())
-    assert "first evening" not in bench(signed_in)
+    assert "steps done" not in signed_in.get(reverse("guide")).content.decode()
 
 
 def test_it_is_put_away_for_one_person_and_brought_back(client, maker, owner):
