@@ -12,15 +12,13 @@ from shapely.geometry import MultiPolygon
 from shapely.geometry.base import BaseGeometry
 
 from decaljobs.craft.band import Band, EdgeWidths, edge_widths, summed_up
+from decaljobs.craft.basecut import BaseCut, base_cut, islands
 from decaljobs.craft.coverage import SPECK_MM2, Box, Share, box_of, coverage, without_specks
 from decaljobs.craft.cutlines import (
     CLEAR_MARGIN,
-    BaseCut,
     CutLine,
     Segment,
-    base_cut,
     clear_cut,
-    islands,
     relief_cuts,
     snipped_rectangle,
 )

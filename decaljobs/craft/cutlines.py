@@ -10,19 +10,11 @@ from scipy.sparse import coo_array
 from scipy.sparse.csgraph import minimum_spanning_tree
 from scipy.spatial import Delaunay
 from shapely.geometry import MultiPolygon, Polygon
-from shapely.geometry.base import BaseGeometry
 
-from decaljobs.craft.band import EdgeWidths, gap_strip
-from decaljobs.craft.coverage import SPECK_MM2
-from decaljobs.craft.cutruns import CutRun, cut_run
 from decaljobs.craft.hand import CLEAR_MARGIN, LEAST_MARGIN, MOST_MARGIN
-from decaljobs.craft.knifeline import smoothed, tightest_radius
-from decaljobs.craft.kniferoom import LEAST_CLEAR, Room
-from decaljobs.craft.middle import middle_shape
-from decaljobs.craft.necks import without_necks_and_slits
+from decaljobs.craft.knifeline import tightest_radius
 from decaljobs.craft.outlines import (
     SPACING,
-    Outline,
     Points,
     perimeter,
     pieces,
@@ -56,115 +48,6 @@ class CutLine:
     length_mm: float
     tightest_radius_mm: float
     clearance_mm: float | None = None
-
-
-@dataclass(frozen=True, eq=False)
-class BaseCut:
-    """The base cut, what its chance depends on, and how far inside it runs where no band is.
-
-    `runs` holds the rings of each piece of base film; `inset_mm` is None without gaps; `backed`
-    are the light areas as the base is to back them: holes filled, and given way along gaps.
-    `short_at` is where the line keeps less than 0.35 of the local width clear, if anywhere.
-    """
-
-    line: CutLine
-    runs: tuple[tuple[CutRun, ...], ...]
-    inset_mm: float | None
-    backed: MultiPolygon
-    short_at: Place | None = None
-
-
-@dataclass(frozen=True, eq=False)
-class Island:
-    """One piece of the silhouette, the light areas within it and the band along its rings."""
-
-    silhouette: Polygon
-    light: BaseGeometry
-    edges: tuple[EdgeWidths, ...]
-
-    @property
-    def has_gaps(self) -> bool:
-        """Whether light art touches the edge anywhere."""
-        return any(ring.missing.any() for ring in self.edges)
-
-
-def islands(
-    silhouette: MultiPolygon, light: BaseGeometry, widths: list[EdgeWidths]
-) -> list[Island]:
-    """The pieces of a silhouette that hold light areas, each with its own.
-
-    `widths` are those of all the silhouette's rings, in their order.
-    """
-    parts = pieces(light)
-    tree = shapely.STRtree(parts)
-    rings = iter(widths)
-    found = []
-    for piece in silhouette.geoms:
-        edges = tuple(next(rings) for _ in range(1 + len(piece.interiors)))
-        within = [parts[i] for i in tree.query(piece, "intersects")]
-        lit = _filled(shapely.intersection(shapely.union_all(within), piece), piece)
-        if not lit.is_empty:
-            found.append(Island(piece, lit, edges))
-    return found
-
-
-def base_cut(found: list[Island], band_mm: float, inset_mm: float) -> BaseCut | None:
-    """The line midway between the edge and the light areas, in mm; None without light areas.
-
-    `band_mm` is a width the band mostly has. Where there is no band the line runs `inset_mm`
-    inside the edge, less where the art is too thin for that.
-    """
-    cuts, backed = [], []
-    for island in found:
-        cores = _backed(island, inset_mm)
-        backed += pieces(cores[0])
-        cuts += _island_cut(island, *cores, band_mm)
-    if not cuts:
-        return None
-    insets = [cut.inset for cut in cuts if cut.inset is not None]
-    return BaseCut(
-        _line([ring for cut in cuts for ring in cut.rings], min(cut.clearance for cut in cuts)),
-        tuple(cut.runs for cut in cuts),
-        min(insets, default=None),
-        MultiPolygon(backed),
-        next((cut.short_at for cut in cuts if cut.short_at), None),
-    )
-
-
-@dataclass(frozen=True, eq=False)
-class _PieceCut:
-    rings: list[Points]
-    runs: tuple[CutRun, ...]
-    clearance: float
-    inset: float | None
-    short_at: Place | None
-
-
-def _island_cut(
-    island: Island, core: BaseGeometry, inset: float | None, band_mm: float
-) -> list[_PieceCut]:
-    room = Room(Outline(island.silhouette), Outline(core))
-    # where light gave way to the knife, the chance still counts from the art as it is
-    truth = room if inset is None else Room(room.edge, Outline(island.light))
-    width = band_mm if inset is None else 2 * inset
-    cuts = []
-    shape = without_necks_and_slits(middle_shape(room.edge, room.core, width), room)
-    for rings in smoothed(shape, room):
-        clearance = min(float(np.min(room.clearances(ring))) for ring in rings)
-        runs = tuple(cut_run(ring, *truth.clearances(ring)) for ring in rings)
-        cuts.append(_PieceCut(rings, runs, clearance, inset, _short_at(rings, room)))
-    return cuts
-
-
-def _short_at(rings: list[Points], room: Room) -> Place | None:
-    """Where the line is short of the clearance that is promised, if it is: its worst place."""
-    points = np.concatenate(rings)
-    outer, inner = room.clearances(points)
-    share = np.minimum(outer, inner) / np.maximum(outer + inner, 1e-9)
-    worst = int(np.argmin(share))
-    if share[worst] >= LEAST_CLEAR:
-        return None
-    return float(points[worst][0]), float(points[worst][1])
 
 
 def clear_cut(silhouette: MultiPolygon, margin_mm: float = CLEAR_MARGIN) -> CutLine:
@@ -246,46 +129,7 @@ def _between(one: Polygon, other: Polygon) -> Segment:
     return _segment(a, b)
 
 
-def _line(rings: list[Points], clearance: float | None = None) -> CutLine:
+def _line(rings: list[Points]) -> CutLine:
     closed = tuple(np.concatenate([ring, ring[:1]]) for ring in rings)
     length = sum(perimeter(ring) for ring in rings)
-    return CutLine(closed, length, tightest_radius(rings), clearance)
-
-
-def _filled(light: BaseGeometry, silhouette: Polygon) -> BaseGeometry:
-    """Light areas with their holes filled but for those that lie round a hole of the art."""
-    whole = []
-    for part in pieces(light):
-        if part.area < SPECK_MM2:
-            continue
-        kept = [
-            hole
-            for hole in part.interiors
-            if any(Polygon(hole).intersects(gap) for gap in silhouette.interiors)
-        ]
-        whole.append(Polygon(part.exterior, kept))
-    return shapely.union_all(whole)
-
-
-def _backed(island: Island, inset_mm: float) -> tuple[BaseGeometry, float | None]:
-    """The light areas that the base can back, and the inset where the band is missing.
-
-    Along a gap the light gives way by twice the inset, so that the line midway runs at the
-    inset. Where that would cost too much of a part its inset is halved, as often as needed.
-    """
-    if not island.has_gaps:
-        return island.light, None
-    strips: dict[float, BaseGeometry] = {}
-    kept, least = [], inset_mm
-    for part in pieces(island.light):
-        for inset in (inset_mm / 2**halvings for halvings in range(5)):
-            if inset not in strips:
-                strips[inset] = gap_strip(island.edges, 2 * inset)
-            rest = shapely.difference(part, strips[inset])
-            if shapely.intersection(part, rest.buffer(2.2 * inset)).area > 0.9 * part.area:
-                kept.append(rest)
-                least = min(least, inset)
-                break
-    if not kept:
-        return island.light, None
-    return shapely.union_all(kept), least
+    return CutLine(closed, length, tightest_radius(rings))

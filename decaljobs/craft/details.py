@@ -8,7 +8,7 @@ import shapely
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from decaljobs.craft.outlines import pieces
+from decaljobs.craft.outlines import corner_and_shape, pieces
 
 # mm; outlines are simplified to this before they are opened, for speed
 COARSENESS = 0.005
@@ -30,7 +30,8 @@ def smallest_detail(light: BaseGeometry) -> float | None:
     Mathematical Morphology, 1982, from memory). An inscribed circle would read too large
     where strokes meet; it is taken for parts without any detail under 8 mm.
     """
-    parts = pieces(light)
+    # copies of one marking have the same details
+    parts = list({corner_and_shape(part)[1]: part for part in pieces(light)}.values())
     if not parts:
         return None
     smallest = min(_inscribed(part) for part in parts)

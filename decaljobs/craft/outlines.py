@@ -24,6 +24,8 @@ Lengths = npt.NDArray[np.float64]
 EVENING = 0.6
 # mm between the points by which distances are looked up
 SPACING = 0.05
+# digits after the point in mm to which copies of one marking are alike
+ALIKE = 6
 # mm; corners of an outline nearer to its straight run than this are dropped
 FLATNESS = 0.0004
 
@@ -87,6 +89,15 @@ def rings_of(shape: BaseGeometry) -> list[Points]:
         for part in pieces(shape)
         for ring in (part.exterior, *part.interiors)
     ]
+
+
+def corner_and_shape(shape: BaseGeometry, *more: BaseGeometry) -> tuple[Points, bytes]:
+    """Where a shape lies, in mm, and its corners from there on: the same for copies of it."""
+    corner = np.array(shape.bounds[:2])
+    corners = [
+        np.round(shapely.get_coordinates(one) - corner, ALIKE) + 0.0 for one in (shape, *more)
+    ]
+    return corner, b"|".join(one.tobytes() for one in corners)
 
 
 def resampled(ring: Points, spacing: float) -> Points:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Callable, Sequence
 from functools import cache
 
@@ -63,7 +64,7 @@ def clean_chance(pieces: Sequence[Piece], hand: Hand | None = None) -> float:
     more, on discs, rectangles, stars, letters and waves from 3 mm. Deep waves of 2.5 mm come
     out up to 0.025 too low. Turning the piece is left out.
     """
-    return _all_clean([(piece, 1) for piece in pieces], hand or Hand())
+    return _all_clean(_counted(pieces), hand or Hand())
 
 
 def band_for(
@@ -103,13 +104,22 @@ def _difficulty(piece: Piece, hand: Hand) -> float:
     )
 
 
+def _counted(pieces: Sequence[Piece]) -> list[tuple[Piece, int]]:
+    """Each piece with its number: those of copies of one marking are the same runs."""
+    number = Counter(id(piece) for piece in pieces)
+    return [(piece, number[key]) for key, piece in {id(piece): piece for piece in pieces}.items()]
+
+
 def _typical(pieces: Sequence[Piece], by: Callable[[Piece], float]) -> list[tuple[Piece, int]]:
-    """All pieces once, or of many, sorted, the middle one of each group with its number."""
-    if len(pieces) <= MANY_PIECES:
-        return [(piece, 1) for piece in pieces]
-    groups = np.array_split(np.arange(len(pieces)), MANY_PIECES)
-    ordered = sorted(pieces, key=by)
-    return [(ordered[group[len(group) // 2]], len(group)) for group in groups]
+    """All pieces, or of many kinds the middle one of each group with the group's number."""
+    counted = sorted(_counted(pieces), key=lambda one: by(one[0]))
+    if len(counted) <= MANY_PIECES:
+        return counted
+    groups = np.array_split(np.arange(len(counted)), MANY_PIECES)
+    return [
+        (counted[group[len(group) // 2]][0], sum(counted[one][1] for one in group))
+        for group in groups
+    ]
 
 
 def _all_clean(counted: Sequence[tuple[Piece, int]], hand: Hand) -> float:

@@ -211,3 +211,27 @@ def test_it_backs_dark_details_within_light_areas_too():
         draw(disc(12, 12, 10), cut(disc(12, 12, 9), disc(12, 12, 3)), (24, 24), 300), dpi=300
     )
     assert len(found.base.line.rings) == 1
+
+
+def test_it_cuts_every_copy_of_a_marking_as_the_first():
+    """Copies a whole number of pixels apart, and one marking that only looks alike."""
+    pixel = 25.4 / 300
+    x, y = np.array([(6, 6), (6 + 150 * pixel, 6), (6, 6 + 150 * pixel)]).T
+    image = draw(
+        union(*(disc(a, b, 5) for a, b in zip(x, y, strict=True)), disc(x[1], y[2], 5)),
+        union(*(disc(a, b, 4) for a, b in zip(x, y, strict=True)), disc(x[1] + 0.4, y[2], 4)),
+        (25, 25),
+        300,
+    )
+    found = measure(image, dpi=300)
+    rings = {tuple(ring.mean(axis=0).round(1)): ring for ring in found.base.line.rings}
+    assert len(rings) == 4
+    for (a, b), ring in rings.items():
+        if abs(a - x[1]) < 1 and abs(b - y[2]) < 1:
+            to_both = np.hypot(*(ring - (x[1], y[2])).T) + np.hypot(*(ring - (x[1] + 0.4, y[2])).T)
+            assert np.abs(to_both - 9).max() / 2 < 0.01, "the one that is not alike is its own"
+        else:
+            centre = x[np.abs(x - a).argmin()], y[np.abs(y - b).argmin()]
+            assert np.abs(np.hypot(*(ring - centre).T) - 4.5).max() < 0.01
+    alone = measure(draw(disc(6, 6, 5), disc(6, 6, 4), (12, 12), 300), dpi=300)
+    assert found.clean_chance < alone.clean_chance**3
