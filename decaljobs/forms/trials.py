@@ -69,7 +69,7 @@ class TrialForm(SettingsForm):
         help_text="the nearest colour you can pick; the first round is wide",
     )
     photo = forms.FileField(
-        label="Or a photo of the paint",
+        label="Or a photo to take it from",
         required=False,
         widget=forms.FileInput(attrs={"accept": "image/*", "capture": "environment"}),
         help_text="in daylight, the paint filling its middle; its colour goes before the one above",

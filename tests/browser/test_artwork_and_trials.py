@@ -66,6 +66,9 @@ def test_a_colour_trial_by_eye_ends_in_a_recipe(visit, mara, screen):
         answer(visitor, 5, 5, 6)
     assert "Name three different patches." in visitor.text
     answer(visitor, 5, 6, 7)
+    assert "Your choice" in visitor.text
+    visitor.press("Make a second strip")
+    answer(visitor, 1, 2, 3)
     visitor.press("Keep as the recipe")
     recipe = Recipe.objects.get()
     assert recipe.colour in visitor.text
