@@ -31,6 +31,7 @@ PATCH_MIDDLE = 0.55  # share of a patch that is sampled
 PATCH_SPREAD = 3.0  # CIELAB lightness, between the tenth and the ninetieth percentile of nine parts
 SPOT_BESIDE = 0.035  # departure of the paper on either side of a patch, a share of its light
 MOST_SPOILT = 0.25
+LEAST_RISE = 0.5  # CIELAB lightness from step to step of the grey ramp
 TRIMMED = 0.2
 SAMPLES = 15
 DOUBTFUL = (
@@ -201,7 +202,10 @@ def _check_ramp(photo: Photo, perspective: Perspective, sheet: TrialSheet, field
     """The grey ramp must rise step by step up to the paper, or tones are lost."""
     light, _ = _patch_light(photo, perspective, sheet.layout.ramp, field)
     lightness = lab_from_linear(light)[:, 0]
-    if len(lightness) != len(RAMP) or (np.diff(lightness) < 0.5).any() or lightness[-1] > 101:
+    rises = np.diff(lightness)
+    # Ink spreads: many printers print the two darkest steps alike.
+    falls = rises[0] < -LEAST_RISE or (rises[1:] < LEAST_RISE).any()
+    if len(lightness) != len(RAMP) or falls or lightness[-1] > 101:
         raise PhotoRefused(
             "the grey ramp does not rise step by step: glare, a filter of the camera or a wrong "
             "print; take the photo again without effects"

@@ -104,7 +104,7 @@ def lay_out(
     mirrored = np.zeros((height, width, 1), dtype=np.float32)
     bare = printer.light(np.full(3, 255.0))
     whole = Box(-MARGIN, -MARGIN, FRAME_WIDTH + 2 * MARGIN, sheet.layout.height + 2 * MARGIN)
-    _fill(light, whole, bare)
+    fill(light, whole, bare)
     _draw_sheet(light, sheet, printer, rng)
     if paint is not None:
         colour = np.clip(linear_from_lab(paint + np.array(camera.shift)), 0.0, 1.0)
@@ -198,7 +198,8 @@ def _pixel(mm: float) -> int:
     return int(round(SCALE * (mm + MARGIN + DESK)))
 
 
-def _fill(light: np.ndarray, box: Box, colour: np.ndarray) -> None:
+def fill(light: np.ndarray, box: Box, colour: np.ndarray) -> None:
+    """Paint a box of the drawing in one linear light, in place."""
     left, top = _pixel(box.x), _pixel(box.y)
     right, low = _pixel(box.x + box.width), _pixel(box.y + box.height)
     light[top:low, left:right] = colour
@@ -217,18 +218,18 @@ def _draw_sheet(
     layout = sheet.layout
     bare, ink = printer.light(np.full(3, 255.0)), printer.light(np.zeros(3))
     for box in (*layout.corners, layout.orientation):
-        _fill(light, box, ink)
+        fill(light, box, ink)
         _disc(light, box.centre, MARK_HOLE, bare)
     printed = printer.prints(np.array(sheet.colours, dtype=float), rng)
     for box, lab in zip(layout.patches, printed, strict=True):
-        _fill(light, box, np.clip(linear_from_lab(lab), 0, 1))
-        _fill(light, Box(box.x + 4, box.y + 12.8, 1.2, 2.6), ink)
-        _fill(light, Box(box.x + 6, box.y + 12.8, 1.8, 2.6), ink)
+        fill(light, box, np.clip(linear_from_lab(lab), 0, 1))
+        fill(light, Box(box.x + 4, box.y + 12.8, 1.2, 2.6), ink)
+        fill(light, Box(box.x + 6, box.y + 12.8, 1.8, 2.6), ink)
     for box, grey in zip(layout.ramp, RAMP, strict=True):
-        _fill(light, box, printer.light(np.full(3, float(grey))))
+        fill(light, box, printer.light(np.full(3, float(grey))))
     for bit, box in zip(sheet.bits, layout.code_cells, strict=True):
         if bit:
-            _fill(light, box, ink)
+            fill(light, box, ink)
     for dot in layout.dots:
         _disc(light, dot, DOT, printer.light(np.full(3, 90.0)))
     _draw_noise_boxes(light, layout.qr, ink, rng)
@@ -243,12 +244,12 @@ def _draw_noise_boxes(
         for column in range(25):
             if rng.random() < 0.5:
                 place = Box(box.x + column * size, box.y + row * size, size, size)
-                _fill(light, place, ink)
+                fill(light, place, ink)
     for x, y in ((0, 0), (18, 0), (0, 18)):
         corner = Box(box.x + x * size, box.y + y * size, 7 * size, 7 * size)
-        _fill(light, corner, ink)
-        _fill(light, corner.shrunk(5 / 7), np.full(3, 0.9))
-        _fill(light, corner.shrunk(3 / 7), ink)
+        fill(light, corner, ink)
+        fill(light, corner.shrunk(5 / 7), np.full(3, 0.9))
+        fill(light, corner.shrunk(3 / 7), ink)
 
 
 def _lay_part(

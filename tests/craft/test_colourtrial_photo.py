@@ -9,7 +9,7 @@ from decaljobs.craft.colourtrial import forecast, photo_answer, sheet_of
 from decaljobs.craft.photoload import Photo, PhotoRefused, load_photo
 from decaljobs.craft.trialphoto import read_photo
 from decaljobs.craft.trialsheet import SheetCode, paper_sheet
-from tests.benchmarks.colourcamera import Glare, with_glare
+from tests.benchmarks.colourcamera import Glare, Scene, fill, with_glare
 from tests.craft.trialphotos import (
     PAINT,
     a_photo,
@@ -103,6 +103,24 @@ def test_it_refuses_a_burnt_out_photo():
 
 def test_it_refuses_a_photo_that_is_too_dark():
     assert "too dark" in refusal(a_photo(exposure=0.06, noise=0.001)).reason
+
+
+def ramp_sheet(greys: dict[int, float]) -> Scene:
+    """The scene with some steps of the grey ramp printed in other linear light."""
+    light = the_scene().light.copy()
+    for step, grey in greys.items():
+        fill(light, SHEET.layout.ramp[step], np.full(3, grey))
+    return Scene(light, the_scene().mirrored)
+
+
+def test_it_takes_a_print_whose_two_darkest_steps_are_alike():
+    bare = the_printer().light(np.zeros(3)).mean()
+    assert a_reading(a_photo(ramp_sheet({0: bare, 1: bare}))).good.mean() > 0.9
+
+
+def test_it_refuses_a_ramp_that_does_not_rise():
+    with pytest.raises(PhotoRefused, match="ramp does not rise"):
+        a_reading(a_photo(ramp_sheet({3: 0.6})))
 
 
 def test_it_refuses_a_sheet_that_is_too_small():
