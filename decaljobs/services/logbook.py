@@ -107,15 +107,20 @@ def append(
     )
     if pieces:
         event.pieces.set(pieces)
-    decal.events_logged = event.number
-    if kind in MOVES:
-        _stand_on(decal, event)
-    elif kind in WAIT_CHANGES:
-        decal.waits = event.waits
-    elif kind == Kind.MOVED:
-        decal.room_id = room
-        decal.stays = [*decal.stays, [at.isoformat(), room]]
+    _move_along(decal, event)
     return event
+
+
+def _move_along(decal: Decal, event: StageEvent) -> None:
+    """Set a decal (not yet saved) to where its newest line brings it."""
+    decal.events_logged = event.number
+    if event.kind in MOVES:
+        _stand_on(decal, event)
+    elif event.kind in WAIT_CHANGES:
+        decal.waits = event.waits
+    elif event.kind == Kind.MOVED:
+        decal.room_id = event.room_id
+        decal.stays = [*decal.stays, [event.at.isoformat(), event.room_id]]
 
 
 def drying_room(decal: Decal, at: datetime, airs: Airs) -> int:

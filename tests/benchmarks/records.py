@@ -18,7 +18,7 @@ STAGES = ("planned", "printed", "sealed", "base_applied", "cured", "clear_applie
 
 def fill(moment: datetime) -> None:
     """Finished projects over three years; one decal in ten had a spoiled base on its way."""
-    from decaljobs.models import Artwork, Decal, Person, Piece, Project, Sheet
+    from decaljobs.models import Artwork, Decal, Person, Project, Sheet
 
     person = Person.objects.earliest("pk")
     projects = Project.objects.bulk_create(
@@ -57,6 +57,13 @@ def fill(moment: datetime) -> None:
         ),
         batch_size=500,
     )
+    _lay_pieces(decals, sheet)
+    _write_logs(decals, person, moment)
+
+
+def _lay_pieces(decals: list, sheet) -> None:
+    from decaljobs.models import Piece
+
     Piece.objects.bulk_create(
         (
             Piece(
@@ -72,7 +79,6 @@ def fill(moment: datetime) -> None:
         ),
         batch_size=500,
     )
-    _write_logs(decals, person, moment)
 
 
 def _at(project: int, moment: datetime) -> datetime:
