@@ -3,14 +3,16 @@
 import subprocess
 import sys
 import time
+from collections import Counter
 from pathlib import Path
 
 import pytest
 from shapely import Polygon, box
 
+from decaljobs.services import squeeze as squeezing
 from decaljobs.services import squeeze_lanes
 from decaljobs.services.refused import Refused
-from decaljobs.services.squeeze import OutlinePiece, closest, squeeze
+from decaljobs.services.squeeze import OutlinePiece, OutlinePlacement, closest, squeeze
 
 TOP = Path(__file__).parents[2]
 TRIANGLE = ((0.0, 0.0), (40.0, 0.0), (0.0, 40.0))
@@ -110,6 +112,45 @@ def test_it_keeps_a_nesting_that_holds(monkeypatch, tmp_path):
     kept = answer(monkeypatch, tmp_path, RIGHT)
     assert kept.length == pytest.approx(43)
     assert kept.saved == pytest.approx(47)
+
+
+ROWS = """
+import json, sys
+job = json.load(sys.stdin)
+copies = [at for at, (_, number, _) in enumerate(job["items"]) for _ in range(number)]
+placed = [[at, 0, 23 * row, 0] for row, at in enumerate(copies)]
+print(json.dumps({"length": 23 * len(copies), "placed": placed}))
+"""
+
+
+@pytest.fixture
+def rows(monkeypatch, tmp_path):
+    """A worker that lays squares of 20 mm one below the other, 3 mm apart."""
+    (tmp_path / "squeeze_worker.py").write_text(ROWS)
+    monkeypatch.setattr(squeeze_lanes, "WORKER", tmp_path / "squeeze_worker.py")
+
+
+@pytest.mark.parametrize("copies", [(40, 1), (100, 30), (17, 300)])
+def test_many_pieces_are_nested_in_parts_that_follow_each_other(rows, copies):
+    pieces = [OutlinePiece(f"square {at}", SQUARE, number) for at, number in enumerate(copies)]
+    laid = squeeze(pieces, width=50, length=1e5, gap=3, seconds=20)
+    count = sum(copies)
+    assert laid.length == pytest.approx(23 * count - 3, abs=0.1)
+    assert Counter(placed.name for placed in laid.placements) == {
+        f"square {at}": number for at, number in enumerate(copies)
+    }
+    assert closest(laid.placements, 3) == pytest.approx(3, abs=0.01)
+
+
+def test_a_part_slides_into_the_one_before():
+    """The first part ends in a step, and the second begins in one that fits it."""
+    corners = ((0, 0), (50, 0), (50, 20), (20, 20), (20, 40), (0, 40))
+    half_turn = tuple((50 - x, 40 - y) for x, y in corners)
+    step = OutlinePlacement("step", 0, 0, 0, 50, 40, corners)
+    turned = OutlinePlacement("step", 180, 0, 0, 50, 40, half_turn)
+    joined = squeezing._joined([step], [turned], 3)
+    assert joined[1].y == pytest.approx(23, abs=0.01)
+    assert closest(joined, 3) == pytest.approx(3, abs=0.01)
 
 
 @pytest.mark.parametrize(
