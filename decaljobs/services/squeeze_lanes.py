@@ -50,9 +50,11 @@ def nested(
     began, best = time.monotonic(), _Best(len(parts))
     working = _lanes(parts, lanes, seconds, seed)
     try:
-        while any(lane.works(best) for lane in working):
+        while True:
+            # Every lane is looked at: the first that works must not hide the others.
+            busy = [lane.works(best) for lane in working]
             gone = time.monotonic() - began
-            if gone >= seconds or stopped():
+            if not any(busy) or gone >= seconds or stopped():
                 break
             progress(min(1.0, gone / seconds), best.length)
             time.sleep(min(LOOK_EVERY, seconds - gone))

@@ -186,3 +186,26 @@ def test_it_never_loads_the_nesting_library_into_the_program():
     program = "import sys, decaljobs.services.squeeze as s; sys.exit('spyrrow' in sys.modules)"
     done = subprocess.run([sys.executable, "-c", program], cwd=TOP, check=False)
     assert done.returncode == 0
+
+
+@pytest.mark.parametrize("parts, begun", [(1, [0, 1]), (2, [0, 0]), (5, [0, 0])])
+def test_all_lanes_work_side_by_side(monkeypatch, parts, begun):
+    """One part is begun with two seeds; of several, one in each lane."""
+    seeds = []
+
+    class Endless:
+        def __init__(self, part, seconds, seed):
+            seeds.append(seed)
+
+        def lines(self):
+            return []
+
+        def end(self):
+            pass
+
+    monkeypatch.setattr(squeeze_lanes, "_Child", Endless)
+    wishes = {"progress": lambda share, length: None, "stopped": lambda: False}
+    part = squeeze_lanes.Part((), 50)
+    found = squeeze_lanes.nested([part] * parts, lanes=2, seconds=0.25, seed=0, **wishes)
+    assert seeds[:2] == begun
+    assert found == [None] * parts
