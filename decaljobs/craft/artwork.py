@@ -43,9 +43,15 @@ INSET_SPREADS = 1.645
 
 # pieces; a full sheet of lettering has some hundreds, noise has no end of them
 MOST_PIECES = 3000
+# holes in one piece of the art; each is cut round, and no knife follows hundreds
+MOST_HOLES = 400
 
 TOO_MANY_PIECES = (
     f"This picture falls into more than {MOST_PIECES} pieces;"
+    " it looks like a photograph or noise, not like artwork to be cut."
+)
+TOO_MANY_HOLES = (
+    f"A piece of this picture has more than {MOST_HOLES} holes;"
     " it looks like a photograph or noise, not like artwork to be cut."
 )
 BLANK = "This picture is blank: nothing on it can be seen."
@@ -155,6 +161,8 @@ def _shapes(image: Image.Image, cover: Share, pixel: float, band_colour: Colour 
     light = outlines(areas.share, pixel, SPECK_MM2)
     if len(silhouette.geoms) + len(light.geoms) > MOST_PIECES:
         raise PictureError(TOO_MANY_PIECES)
+    if max(len(piece.interiors) for piece in silhouette.geoms) > MOST_HOLES:
+        raise PictureError(TOO_MANY_HOLES)
     widths = [] if light.is_empty else edge_widths(silhouette, light, pixel)
     return _Shapes(silhouette, light, widths, areas.band_colour)
 

@@ -18,8 +18,11 @@ LEAST_CLEAR = 0.35
 SHAPED_WITHIN = 0.375
 # mm between the places at which a finished line is measured, and mended if it is short
 DENSE = 0.02
-# mm; between those of a mended line, so that a band of a pixel's width is followed
-FINE = 0.01
+# mm; between those of a mended line at least and at most, and how many of them go into the
+# narrowest width, so that a band of a pixel's width is followed
+FINE, COARSE, WITHIN_WIDTH = 0.01, 0.03, 6
+# share of a move; less is none
+LEAST_MOVE = 0.001
 # mm; barbs shorter than this are evened out
 EASING = 0.04
 # times a line is moved towards the middle, and the places over which each move fades out
@@ -59,23 +62,31 @@ def mended(points: Points, room: Room) -> Points:
 
     Measured every 0.02 mm. Where that is not enough it runs along the exact middle.
     """
-    dense = evenly(points, DENSE)
-    if room.keeps_clear(dense, LEAST_CLEAR + 0.005).all():
+    outer, inner = room.clearances(evenly(points, DENSE))
+    short = np.minimum(outer, inner) < (LEAST_CLEAR + 0.005) * (outer + inner)
+    if not short.any():
         return points
-    fine = evenly(points, FINE)
+    narrowest = float((outer + inner)[short].min())
+    spacing = min(max(narrowest / WITHIN_WIDTH, FINE), COARSE)
+    return _eased(_moved(evenly(points, spacing), room, spacing), room, spacing)
+
+
+def _moved(fine: Points, room: Room, spacing: float) -> Points:
     for repair in range(REPAIRS):
         short = ~room.keeps_clear(fine, SHAPED_WITHIN)
         if not short.any():
             break
-        part = 1.0 if repair >= REPAIRS // 2 else 1 / 3
+        share = faded(short) * (1.0 if repair >= REPAIRS // 2 else 1 / 3)
+        moving = share[:, 0] > LEAST_MOVE
+        fine[moving] += share[moving] * to_the_middle(fine[moving], room)
         # moved round a corner, points come to lie apart
-        fine = evenly(fine + part * faded(short) * to_the_middle(fine, room), FINE)
-    return _eased(fine, room)
+        fine = evenly(fine, spacing)
+    return fine
 
 
-def _eased(fine: Points, room: Room) -> Points:
+def _eased(fine: Points, room: Room, spacing: float) -> Points:
     """A mended line without the barbs that mending leaves, where its room allows."""
-    even = ndimage.gaussian_filter1d(fine, EASING / FINE, axis=0, mode="wrap")
+    even = ndimage.gaussian_filter1d(fine, EASING / spacing, axis=0, mode="wrap")
     for _ in range(3):
         short = ~room.keeps_clear(even, SHAPED_WITHIN)
         if not short.any():

@@ -21,8 +21,10 @@ Distances = npt.NDArray[np.float32]
 FINEST_GRID, COARSEST_GRID = 0.03, 0.06
 # points; a larger area is sought on a coarser grid
 MOST_POINTS = 1_500_000
+# points up to which the grid is made finer where it missed something
+MOST_REFINED = 6_000_000
 # times the grid is made finer where the line found does not lie between edge and light
-REFININGS = 3
+REFININGS = 2
 # each step squares the error, so the third is below a thousandth of a millimetre
 NEWTON_STEPS = 3
 
@@ -35,10 +37,14 @@ def middle_shape(edge: Outline, core: Outline, width_mm: float) -> MultiPolygon:
     line is first sought, before it is moved to where both distances are equal.
     """
     grid = _grid(edge.shape, width_mm)
-    for finer in range(REFININGS):
-        shape = _sought(edge, core, grid / 2**finer)
+    shape = _sought(edge, core, grid)
+    for _ in range(REFININGS):
         if edge.shape.contains(shape) and shape.contains(core.shape):
             break
+        if 4 * _area(edge.shape) / grid**2 > MOST_REFINED:
+            break
+        grid /= 2
+        shape = _sought(edge, core, grid)
     return shape
 
 
@@ -60,9 +66,14 @@ def _sought(edge: Outline, core: Outline, grid: float) -> MultiPolygon:
 
 
 def _grid(silhouette: BaseGeometry, width_mm: float) -> float:
-    left, top, right, bottom = silhouette.bounds
     fine = min(max(width_mm / 8, FINEST_GRID), COARSEST_GRID)
-    return max(fine, math.sqrt((right - left) * (bottom - top) / MOST_POINTS))
+    return max(fine, math.sqrt(_area(silhouette) / MOST_POINTS))
+
+
+def _area(shape: BaseGeometry) -> float:
+    """Area in mm² of the box round a shape."""
+    left, top, right, bottom = shape.bounds
+    return float((right - left) * (bottom - top))
 
 
 def _drawn(

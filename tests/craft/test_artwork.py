@@ -304,6 +304,16 @@ def test_it_refuses_noise_with_a_sentence():
         measure(Image.fromarray(image), dpi=508)
 
 
+def test_it_refuses_a_piece_with_hundreds_of_holes():
+    """A sieve of 441 holes of 1 mm."""
+    image = np.zeros((440, 440, 4), np.uint8)
+    image[5:-5, 5:-5] = (0, 0, 0, 255)
+    for row, column in np.ndindex(21, 21):
+        image[10 + 20 * row : 20 + 20 * row, 10 + 20 * column : 20 + 20 * column] = 0
+    with pytest.raises(PictureError, match="more than 400 holes"):
+        measure(Image.fromarray(image), dpi=254)
+
+
 def test_it_refuses_a_blank_picture():
     with pytest.raises(PictureError, match="blank"):
         measure(Image.new("RGBA", (50, 50)), width_mm=20)
