@@ -19,8 +19,10 @@ import numpy as np
 from PIL import Image
 
 from decaljobs.craft.artwork import measure
+from decaljobs.craft.kniferoom import LEAST_CLEAR
 from decaljobs.craft.pictures import read_picture
 from tests.craft.artshapes import disc, draw, polygon, star_in_star
+from tests.craft.roughart import least_share, rough_art
 
 # seconds and MB that are wanted at most, and aimed at
 LIMITS = {
@@ -92,6 +94,18 @@ def speeds() -> None:
             print(f"  {name:17}", done.stdout.strip(), LIMITS[name])
 
 
+def roughness(pictures: int = 270) -> None:
+    """How many pictures of rough art leave the base cut short of 0.35 of the local width."""
+    least = []
+    for seed in range(pictures):
+        image, dpi = rough_art(seed)
+        found = measure(image, dpi=dpi)
+        if found.base:
+            least.append(least_share(found))
+    short = sum(share < LEAST_CLEAR for share in least)
+    print(f"rough art: {short} of {len(least)} short of 0.35, the least share {min(least):.3f}")
+
+
 def one(path: str) -> None:
     image = read_picture(Path(path).read_bytes())
     clock, processor = time.perf_counter(), time.process_time()
@@ -114,3 +128,4 @@ if __name__ == "__main__":
     else:
         exactness()
         speeds()
+        roughness()
