@@ -25,8 +25,8 @@ from decaljobs.services.squeeze_lanes import Part, nested
 LONGEST = 40.0
 #: Processes that nest side by side, a core each.
 LANES = 2
-#: Up to so many pieces are nested as one; more are dealt to parts of about so many.
-MOST_IN_ONE, MOST_IN_A_PART = 60, 50
+#: Up to so many pieces are nested as one; more are dealt to parts of that many.
+MOST_IN_ONE, MOST_IN_A_PART = 60, 75
 #: A part is slid into the one before it by at most this many mm.
 DEEPEST_JOIN = 60.0
 #: Outlines are simplified outwards by this many mm: fewer corners, quicker nesting.

@@ -8,10 +8,10 @@ found in a second; nothing is saved where the squeeze is not kept. 'At most' is 
 saved if outlines with their gap filled the strip without any waste, which no nesting can do.
 
 *Plain* sets are discs, shields and text strips that are plain rectangles (`made_up_decals`): on
-them at most 12 to 19 % can be saved, and a saving of 9 % would leave less waste than nesting
-by outline reaches on discs. *Lettered* sets have the outlines of the example's own drawings and
-of lettering as it is cut (`lettered_decals`), with up to a third of their boxes empty. Both are
-printed, for neither stands for every maker.
+them at most 12 to 19 % could be saved, strips gain nothing, and equal discs, however they lie,
+fill no more than 91 % (Thue's theorem). *Lettered* sets have the outlines of the example's own
+drawings and of lettering as it is cut (`lettered_decals`), with 20 to 35 % of their boxes empty.
+Both are printed, for neither stands for every maker.
 
 The squeeze counts wall time. On a machine that others use, --stretch gives it so many times as
 much; the seconds of processor that its processes got are printed beside every result.
