@@ -11,6 +11,7 @@ from decaljobs.craft.doings import AIRBRUSH, Doing
 from decaljobs.craft.supplies import SupplyKind
 from decaljobs.forms.moments import MomentField
 from decaljobs.models import StockLine, StoresRules, Supply
+from decaljobs.models.sheets import LARGEST_SIDE_MM, SMALLEST_SIDE_MM
 from decaljobs.models.stores import MOST_STOCK
 
 MOST_PRICE = Decimal("99999999.99")
@@ -35,14 +36,24 @@ def amount_field(**more: Any) -> CommaDecimalField:
     )
 
 
+def side_field(label: str) -> CommaDecimalField:
+    return CommaDecimalField(
+        label=label,
+        required=False,
+        min_value=SMALLEST_SIDE_MM,
+        max_value=LARGEST_SIDE_MM,
+        decimal_places=1,
+    )
+
+
 class SupplyForm(forms.ModelForm):
     """A thing that is kept in the stores, and how much of it each piece of work uses up."""
 
     low_at = amount_field(
         label="Runs low at", initial=0, help_text="At this much or less it is on the list."
     )
-    width_mm = amount_field(label="Sheet's width, mm", required=False, decimal_places=1)
-    height_mm = amount_field(label="Sheet's height, mm", required=False, decimal_places=1)
+    width_mm = side_field("Sheet's width, mm")
+    height_mm = side_field("Sheet's height, mm")
 
     class Meta:
         model = Supply
