@@ -141,8 +141,11 @@ def test_it_is_whole_while_others_write(tmp_path, workshop):
     finally:
         stop.set()
         writer.join()
+    counts = []
     for number in range(3):
         restore(tmp_path / f"{number}.zip", moment=EVENING + timedelta(seconds=number))
+        counts.append(Project.objects.count())
+    assert counts == sorted(counts) and counts[0] >= 1
 
 
 def test_a_broken_off_backup_leaves_no_file(tmp_path, workshop, monkeypatch):

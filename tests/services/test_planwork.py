@@ -128,8 +128,10 @@ def test_a_due_date_ends_with_its_day_and_weighs_as_it_was_set(maker):
 
 
 def test_a_project_that_was_put_away_has_no_work(maker):
-    make_decal(project=make_project(archived_at=EVENING))
-    make_decal(project=make_project(name="Binned", binned_at=EVENING))
+    for name in ("archived_at", "binned_at"):
+        project = make_decal(project=make_project(name=name)).project
+        setattr(project, name, EVENING)
+        project.save()
     assert tasks() == {}
 
 
