@@ -84,7 +84,7 @@ def read_picture(data: bytes) -> Image.Image:
 
     >>> read_picture(b"%!PS-Adobe-3.0 EPSF-3.0")
     Traceback (most recent call last):
-    decaljobs.craft.pictures.PictureError: This file is not a PNG, JPEG or WEBP picture.
+    decaljobs.craft.pictures.NotAPicture: This file is not a PNG, JPEG or WEBP picture.
     """
     return read_with_notes(data).image
 

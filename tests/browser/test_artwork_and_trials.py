@@ -21,14 +21,14 @@ def test_art_is_measured_looked_at_and_widened(visit, mara, screen):
     visitor.press("Keep the artwork")
     visitor.press("Measure it")
     # 10 px of 240 at 24 mm: a band of 1 mm.
-    assert "1\u00a0mm at its narrowest" in visitor.text
+    visitor.reads("1\u00a0mm at its narrowest")
     drawing = visitor.page.locator("svg.art-drawing")
     whole = drawing.get_attribute("viewBox")
     visitor.follow("8 times")
     assert drawing.get_attribute("viewBox") != whole
     visitor.write("Wider by", "0.5")
     visitor.press("Make a wider version")
-    assert "Roundel, version 2" in visitor.text
+    visitor.reads("Roundel, version 2")
     assert [art.change for art in Artwork.objects.order_by("version")] == [
         "",
         "band widened by 0.5 mm",
@@ -64,9 +64,9 @@ def test_a_colour_trial_by_eye_ends_in_a_recipe(visit, mara, screen):
     visitor.press("Make the next round")
     with visitor.refused():
         answer(visitor, 5, 5, 6)
-    assert "Name three different patches." in visitor.text
+    visitor.reads("Name three different patches.")
     answer(visitor, 5, 6, 7)
-    assert "Your choice" in visitor.text
+    visitor.reads("Your choice")
     visitor.press("Make a second strip")
     answer(visitor, 1, 2, 3)
     visitor.press("Keep as the recipe")

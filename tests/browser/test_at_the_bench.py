@@ -60,7 +60,7 @@ def test_six_decals_are_logged_by_three_taps_at_most(visit, mara, six, options):
     assert 1 <= taps <= MOST_TAPS
     assert bases().count() == 6
     maker.press("Undo all 6")
-    assert "is undone on 6 decals" in maker.text
+    maker.reads("is undone on 6 decals")
 
 
 @SIZES
@@ -127,7 +127,7 @@ def test_the_soak_is_as_long_as_is_set_on_this_device(visit, mara, six, options)
     maker.go("/settings/")
     maker.write("Seconds in the water", "0")
     maker.page.keyboard.press("Tab")
-    assert "Write 1 to 600 seconds." in maker.text
+    maker.reads("Write 1 to 600 seconds.")
     maker.write("Seconds in the water", "25")
     maker.page.keyboard.press("Tab")
     maker.go("/settings/")
@@ -188,7 +188,7 @@ def test_a_decal_s_page_refreshes_itself_but_not_while_somebody_types(visit, mar
     refreshed(maker)
     maker.page.wait_for_timeout(200)
     assert field.input_value() == "18:30"
-    assert "Leave it alone until" in maker.text
+    maker.reads("Leave it alone until")
     field.fill("")
     maker.page.evaluate("document.activeElement.blur()")
     refreshed(maker)

@@ -25,7 +25,7 @@ def add_decal(mara):
     mara.write("Print width", "24")
     mara.page.get_by_label("laminated").check()
     mara.press("Add to the project")
-    assert "1 added: Port bow." in mara.text
+    mara.reads("1 added: Port bow.")
 
 
 def fill_sheet(mara, film, code):
@@ -36,25 +36,25 @@ def fill_sheet(mara, film, code):
     mara.press("Take the sheet")
     mara.tick("Port bow")
     mara.press("Put on the sheet")
-    assert f"2 pieces put on sheet {code}." in mara.text
+    mara.reads(f"2 pieces put on sheet {code}.")
 
 
 def print_sheet(mara, code):
     mara.go(f"/sheets/{code}/")
     mara.press("Printed")
-    assert f"Sheet {code}: printed logged." in mara.text
+    mara.reads(f"Sheet {code}: printed logged.")
 
 
 def seal_on_its_page(mara, code, coat):
     mara.go(f"/sheets/{code}/")
     mara.press(f"Coat {coat} sprayed")
-    assert f"Sheet {code}: sealing coat {coat} logged." in mara.text
+    mara.reads(f"Sheet {code}: sealing coat {coat} logged.")
 
 
 def seal_from_the_bench(mara, code, coat):
     mara.go("/")
     mara.press(f"Coat {coat} of 2 sprayed", mara.row(f"Sheet {code}"))
-    assert f"Sheet {code}: sealing coat {coat} logged." in mara.text
+    mara.reads(f"Sheet {code}: sealing coat {coat} logged.")
 
 
 def print_and_seal(mara, clock):

@@ -42,14 +42,14 @@ def test_a_cold_night_moves_the_forecast_and_a_finger_has_the_last_word(
     visitor = visit(mara, **screen)
     home = drying.get_absolute_url()
     visitor.go(home)
-    assert "Leave it alone until tomorrow 07:00" in visitor.text
+    visitor.reads("Leave it alone until tomorrow 07:00")
     clock.pass_hours(5)
     bring_in(visitor, COLD_NIGHT)
-    assert "New readings" in visitor.text
+    visitor.reads("New readings")
     visitor.go(home)
     # Five hours count 2.19, so seven in the morning is hours too early now.
     assert "Leave it alone until tomorrow 07:00" not in visitor.text
-    assert "2.2 of 12 reference hours done; cold, damp air" in visitor.text
+    visitor.reads("2.2 of 12 reference hours done; cold, damp air")
     before = drying.ready_at
     drying.refresh_from_db()
     assert drying.ready_at > before

@@ -16,12 +16,12 @@ def test_lines_are_pasted_looked_at_corrected_and_saved(visit, mara, screen):
     visitor.go("/in-and-out/")
     visitor.write("Or paste the lines here", "name,scale\nTug Heron,1:72\nTug Tern,tiny\n")
     visitor.press("Look at the lines")
-    assert "Line 3, Tug Tern: scale: That is not a scale." in visitor.text
+    visitor.reads("Line 3, Tug Tern: scale: That is not a scale.")
     visitor.write("Or paste the lines here", "name,scale\nTug Heron,1:72\nTug Tern,1:48\n")
     visitor.press("Look again")
-    assert "Every line can be taken" in visitor.text
+    visitor.reads("Every line can be taken")
     visitor.press("Save 2 projects")
-    assert "Brought in: 2 projects." in visitor.text
+    visitor.reads("Brought in: 2 projects.")
     assert Project.objects.count() == 2
 
 
@@ -37,11 +37,11 @@ def test_a_project_is_copied_changed_put_away_and_brought_back(visit, mara, scre
     visitor.tick("Door 1 of 2")
     visitor.page.get_by_label("Build").select_option("white_alone")
     visitor.press("Change the ticked decals")
-    assert "1 decal is changed." in visitor.text
+    visitor.reads("1 decal is changed.")
     visitor.press("Put away")
-    assert "It is off the bench" in visitor.text
+    visitor.reads("It is off the bench")
     visitor.press("Bring it back")
-    assert "is at work again" in visitor.text
+    visitor.reads("is at work again")
     copied = Project.objects.get(name="Tug Tern")
     assert sorted(copied.decals.values_list("build", flat=True)) == ["laminated", "white_alone"]
 

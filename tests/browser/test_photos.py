@@ -91,8 +91,8 @@ def test_it_works_without_javascript(visit, mara):
     visitor.unfold("Add photos")
     visitor.page.get_by_label("Choose photos").set_input_files([file("one.jpg"), file("two.jpg")])
     visitor.press("Keep the photos")
-    assert "2 photos kept." in visitor.text
+    visitor.reads("2 photos kept.")
     visitor.go(first.get_absolute_url())
     visitor.press("Remove this photo")
     visitor.press("Put it back")
-    assert "The photo is back." in visitor.text
+    visitor.reads("The photo is back.")

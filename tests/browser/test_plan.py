@@ -40,7 +40,7 @@ def move_to_sunday(visitor):
         visitor.write(day, "")
     visitor.write("Sunday", "10-12")
     visitor.press("Keep the week")
-    assert "Your bench hours are kept." in visitor.text
+    visitor.reads("Your bench hours are kept.")
     visitor.go("/plan/")
 
 
@@ -66,11 +66,11 @@ def walk_through(maker):
     maker.press("Base applied")
     assert maker.page.locator("h2").first.inner_text() != first
     maker.press("Skip it")
-    assert "That was all" in maker.text
+    maker.reads("That was all")
     maker.press(f"Undo {first}")
     assert Decal.objects.filter(stage="sealed").count() == 2
     maker.press("Base applied")
-    assert "2 of 2 tasks behind you." in maker.text
+    maker.reads("2 of 2 tasks behind you.")
 
 
 def test_other_hours_move_the_sessions(visit, mara):
@@ -93,7 +93,7 @@ def test_a_plan_out_of_date_makes_itself_anew(visit, mara):
     while time.monotonic() < until and not maker.page.locator("#next").count():
         maker.page.wait_for_timeout(100)
     assert heading(maker) == "Tonight 19:00–22:00"
-    assert "Nothing has changed since." in maker.text
+    maker.reads("Nothing has changed since.")
 
 
 def test_a_task_is_pinned_by_clicking(visit, mara):
@@ -104,7 +104,7 @@ def test_a_task_is_pinned_by_clicking(visit, mara):
     maker.follow("Pin Base layer: Launch bow")
     maker.page.get_by_label("Session").select_option(label="Fri 19:00–22:00, mara")
     maker.press("Pin it there")
-    assert "Base layer: Launch bow is pinned." in maker.text
+    maker.reads("Base layer: Launch bow is pinned.")
     friday = maker.page.locator("details", has_text="Fri 19:00–22:00")
     friday.locator("summary").click()
     assert "Base layer: Launch bow pinned" in " ".join(friday.inner_text().split())

@@ -23,7 +23,7 @@ def test_a_purchase_is_used_up_runs_low_and_is_bought_again(visit, mara, screen)
     bought.get_by_label("Price for all of it").fill("6,20")
     visitor.press("Log the purchase")
     visitor.go("/stores/")
-    assert "Setting fluid: 5 ml left" in visitor.text
+    visitor.reads("Setting fluid: 5 ml left")
     visitor.follow("Setting fluid", visitor.page.locator("table"))
     bought.get_by_label("How much").fill("0.3")
     visitor.press("Log the purchase")
@@ -32,10 +32,10 @@ def test_a_purchase_is_used_up_runs_low_and_is_bought_again(visit, mara, screen)
     visitor.go(decal.get_absolute_url())
     visitor.press("Base applied")
     visitor.go("/stores/")
-    assert "Setting fluid: 4.8 ml left" in visitor.text
+    visitor.reads("Setting fluid: 4.8 ml left")
     visitor.follow("Setting fluid", visitor.page.locator("table"))
     bought.get_by_label("How much").fill("25")
     visitor.press("Log the purchase")
-    assert "There should be 29.8 ml" in visitor.text
+    visitor.reads("There should be 29.8 ml")
     visitor.go("/stores/")
     assert "Runs low" not in visitor.text

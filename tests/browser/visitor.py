@@ -22,6 +22,8 @@ FLAGS = [
 
 DESK = {"viewport": {"width": 1280, "height": 800}}
 PHONE = {"viewport": {"width": 390, "height": 844}, "is_mobile": True, "has_touch": True}
+#: Looks at a page, a tenth of a second apart, until it must have answered.
+PATIENCE = 100
 # Leaving a page ends what it was still loading: that is no fault of either side.
 LEFT_THE_PAGE = "net::ERR_ABORTED"
 
@@ -52,6 +54,14 @@ class Visitor:
         """Press the one button of this name, and wait for what it sends to be answered."""
         (within or self.page).get_by_role("button", name=name, exact=True).click()
         self.answered()
+
+    def reads(self, words: str) -> None:
+        """Check that the page says this, at the latest once an answer under way has come."""
+        for _ in range(PATIENCE):
+            if words in self.text:
+                return
+            self.page.wait_for_timeout(100)
+        assert words in self.text
 
     def answered(self) -> None:
         """Wait until no form is on its way any more."""

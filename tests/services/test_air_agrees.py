@@ -13,7 +13,7 @@ from decaljobs.services.air import Airs
 from decaljobs.services.outlooks import AHEAD_FIELDS, look_ahead
 from decaljobs.services.refused import Refused
 from decaljobs.services.rule_changes import change_rule
-from decaljobs.services.sheet_undoing import _stand_where_log_says
+from decaljobs.services.sheet_undoing import stand_where_sheet_log_says
 from tests.factories import EVENING, make_person, make_project, sealed_decal
 
 pytestmark = pytest.mark.django_db
@@ -115,6 +115,6 @@ def test_a_sheet_read_back_from_its_log_is_what_is_stored(maker):
     moving.move_sheet(sheet=sheet.pk, room=shed, by=maker, moment=EVENING)
     touch.log_sheet_touch(sheet=sheet.pk, dry=False, by=maker, moment=EVENING + MINUTE)
     stored, again = (Sheet.objects.get(pk=sheet.pk) for _ in range(2))
-    _stand_where_log_says(again, Airs())
+    stand_where_sheet_log_says(again, Airs())
     for name in ("room_id", "stays", "wait", "worked_at", "coats_done", "rested_at"):
         assert getattr(again, name) == getattr(stored, name), name

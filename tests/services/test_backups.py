@@ -18,7 +18,7 @@ from django.core.management import CommandError, call_command
 from django.db import connection
 
 from decaljobs.craft.stages import Film
-from decaljobs.models import EnterLink, Project, StageEvent
+from decaljobs.models import EnterLink, Project, StageEvent, StockLine
 from decaljobs.services.backup_file import CONTENTS, RECORDS, BackupRefused, read_contents
 from decaljobs.services.backups import (
     KEPT,
@@ -320,6 +320,7 @@ def test_the_commands_say_what_they_did(tmp_path, db, capsys):
     load_demo(moment=EVENING)
     call_command("backup", tmp_path / "own.zip")
     events = StageEvent.objects.count()
+    StockLine.objects.all().delete()
     StageEvent.objects.all().delete()
     call_command("restore", tmp_path / "own.zip")
     said = capsys.readouterr().out

@@ -57,7 +57,7 @@ DONE: list[int] = []
 
 
 @pytest.fixture
-def queue(settings, transactional_db, monkeypatch):
+def queue(settings, transactional_db, django_db_serialized_rollback, monkeypatch):
     """A worker does the work, when it comes to it."""
     settings.WORK_BEHIND = "worker"
     DONE.clear()

@@ -63,7 +63,7 @@ def test_a_maker_s_page_asks_for_a_better_layout_by_itself(signed_in, queued):
     part = answer.content.decode()
     assert "<html" not in part
     assert 'id="laid-out"' in part
-    assert "with a gap of 3 mm" in part
+    assert "with a gap of 3\xa0mm" in part
     assert "Look for a better layout</button>" not in part
 
 
