@@ -9,11 +9,16 @@ from django.conf import settings as project_settings
 from decaljobs.models import Role
 from tests.factories import make_person
 
-# How fast a busy machine is says nothing of what is tested.
-hypothesis.settings.register_profile(
-    "tests", deadline=None, suppress_health_check=[hypothesis.HealthCheck.too_slow]
-)
-hypothesis.settings.load_profile("tests")
+# How fast a busy machine is says nothing of what is tested; and a change is judged by the same
+# examples wherever it is tested. HYPOTHESIS_PROFILE=search looks for new ones.
+for _profile, _same in (("tests", True), ("search", False)):
+    hypothesis.settings.register_profile(
+        _profile,
+        deadline=None,
+        derandomize=_same,
+        suppress_health_check=[hypothesis.HealthCheck.too_slow],
+    )
+hypothesis.settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "tests"))
 
 
 @pytest.fixture(autouse=True)
