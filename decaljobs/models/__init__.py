@@ -4,6 +4,7 @@ from decaljobs.models.benchhours import BenchDay, BenchHours, StepMinutes
 from decaljobs.models.decals import Decal
 from decaljobs.models.deeds import Deed
 from decaljobs.models.devices import Device
+from decaljobs.models.estimates import KeptEstimate
 from decaljobs.models.events import SheetEvent, StageEvent
 from decaljobs.models.imports import ImportState, ReadingsImport
 from decaljobs.models.layout_searches import LayoutSearch
@@ -18,7 +19,7 @@ from decaljobs.models.projects import Finish, Project
 from decaljobs.models.queue import QueuedDecal
 from decaljobs.models.rooms import Reading, Room, RoomKind
 from decaljobs.models.sheets import Printer, Sealer, Sheet
-from decaljobs.models.stores import StockLine, StoresRules, Supply, SupplyUse
+from decaljobs.models.stores import RateLine, StockLine, StoresRules, Supply, SupplyUse
 from decaljobs.models.trials import Material, Recipe, Trial, TrialRound
 from decaljobs.models.waits import WaitRule
 
@@ -36,6 +37,7 @@ __all__ = [
     "Finish",
     "ImportState",
     "KeptAnswer",
+    "KeptEstimate",
     "LayoutSearch",
     "LengthUnit",
     "Material",
@@ -51,6 +53,7 @@ __all__ = [
     "PrinterFit",
     "Project",
     "QueuedDecal",
+    "RateLine",
     "Reading",
     "ReadingsImport",
     "Recipe",

@@ -49,6 +49,28 @@ class StoresRules(models.Model):
         return f"{self.currency}, {self.hourly_rate} an hour"
 
 
+class RateLine(models.Model):
+    """The currency and rate for an hour from a moment on; without one, from the beginning.
+
+    A change adds a line, so that work done before it keeps the money of its day.
+    """
+
+    since = models.DateTimeField(null=True)
+    currency = models.CharField(max_length=3, validators=[RegexValidator(r"^[A-Z]{3}$")])
+    hourly_rate = models.DecimalField(
+        max_digits=8, decimal_places=2, validators=[MinValueValidator(0)]
+    )
+
+    class Meta:
+        ordering = [F("since").asc(nulls_first=True), "pk"]
+        constraints = [
+            models.CheckConstraint(condition=Q(hourly_rate__gte=0), name="rate_line_not_below_0")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.currency}, {self.hourly_rate} an hour"
+
+
 class Supply(models.Model):
     """One thing that is bought, used up and bought again.
 

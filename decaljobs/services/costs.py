@@ -22,7 +22,8 @@ from decaljobs.models import (
 )
 from decaljobs.services.benchminutes import minutes_taken
 from decaljobs.services.prices import Prices, UnitPrice
-from decaljobs.services.stock import OF_SHEETS, OF_STAGES, film_for, rules
+from decaljobs.services.rates import rules
+from decaljobs.services.stock import OF_SHEETS, OF_STAGES, film_for
 
 #: Clear edge cut round a piece whose place on its sheet is not known, mm on each side.
 EDGE_MM = 1.0

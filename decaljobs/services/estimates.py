@@ -15,7 +15,7 @@ from decaljobs.services.benchminutes import minutes_taken
 from decaljobs.services.copies import success_by_layer
 from decaljobs.services.costs import EDGE_MM, Ledger, Part
 from decaljobs.services.prices import Prices, UnitPrice
-from decaljobs.services.stock import rules
+from decaljobs.services.rates import rules
 
 #: Gap between pieces, mm, and the share of a sheet that a layout fills (a choice; layouts of
 #: forty pieces and more have been measured to fill 97 %, a last sheet is rarely full).

@@ -16,10 +16,10 @@ from decaljobs.models import (
     SheetEvent,
     StageEvent,
     StockLine,
-    StoresRules,
     Supply,
     SupplyUse,
 )
+from decaljobs.services.rates import rules
 from decaljobs.services.refused import Refused
 
 Kind = StockLine.Kind
@@ -31,11 +31,6 @@ OF_STAGES = {
 }
 #: Work on sheets that uses something up.
 OF_SHEETS = {"printed": Doing.PRINT, "coat": Doing.COAT}
-
-
-def rules() -> StoresRules:
-    """The workshop's money and rate; made on the first look."""
-    return StoresRules.objects.get_or_create(only=True)[0]
 
 
 @transaction.atomic

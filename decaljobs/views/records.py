@@ -17,7 +17,7 @@ from decaljobs.services.benchminutes import minutes_taken
 from decaljobs.services.costs import decal_totals, project_costs
 from decaljobs.services.estimates import estimate
 from decaljobs.services.mishaps import mishaps
-from decaljobs.services.stock import rules
+from decaljobs.services.rates import rules
 from decaljobs.services.words import say_date
 from decaljobs.views.pages import draw, page_of, pdf_answer
 

@@ -12,7 +12,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from decaljobs.forms.search import SearchForm
 from decaljobs.forms.stores import BuyForm, NoteForm, RulesForm, SupplyForm
 from decaljobs.models import StockLine, Supply
-from decaljobs.services import stock, supplies
+from decaljobs.services import rates, stock, supplies
 from decaljobs.services.refused import Refused
 from decaljobs.services.stores import held
 from decaljobs.views.access import makers_only, owners_only
@@ -163,9 +163,9 @@ def supply_gone(request: HttpRequest, pk: int) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 def rules(request: HttpRequest) -> HttpResponse:
     """The workshop's currency and its rate; figures of before keep theirs."""
-    form = RulesForm(request.POST or None, instance=stock.rules())
+    form = RulesForm(request.POST or None, instance=rates.rules())
     if request.method == "POST" and form.is_valid():
-        form.save()
+        rates.change_rules(moment=timezone.now(), **form.cleaned_data)
         messages.success(request, "Kept; prices of before stay in the currency of their day.")
         return redirect("stores")
     return draw(request, "stores_rules", {"form": form}, status=422 if form.errors else 200)

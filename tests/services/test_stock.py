@@ -13,6 +13,7 @@ from decaljobs.models import StockLine, Supply
 from decaljobs.services import sheet_undoing, stock, supplies
 from decaljobs.services.costs import project_costs
 from decaljobs.services.estimates import estimate
+from decaljobs.services.rates import change_rules
 from decaljobs.services.refused import Refused
 from decaljobs.services.steps import log_step
 from decaljobs.services.stores import held
@@ -142,9 +143,7 @@ def test_prices_keep_the_currency_of_their_day(maker):
     )
     decal = sealed_decal(maker)
     log_step(decals=[decal.pk], step=Stage.BASE_APPLIED, by=maker, moment=EVENING)
-    money = stock.rules()
-    money.currency = "EUR"
-    money.save()
+    change_rules(currency="EUR", hourly_rate=Decimal(0), moment=EVENING)
     (cost,) = project_costs(decal.project)
     assert (cost.currency, cost.total) == ("GBP", Decimal("0.50"))
     assert "White film" in cost.missing
