@@ -19,6 +19,7 @@ from statistics import fmean
 from decaljobs.craft.benchplan import make_plan
 from decaljobs.craft.plantasks import Plan, PlanInput
 from tests.benchmarks.brute_plan import EveryOrder
+from tests.benchmarks.figures import Figure, tell
 from tests.benchmarks.made_up_plans import made_up_plan
 from tests.benchmarks.plan_checks import faults
 
@@ -43,7 +44,8 @@ def small(plans: int) -> None:
         found, best = planned(given, 0.5).objective, EveryOrder(given).best
         met += found == best
         print(f"  {seed:2} {projects} × {tasks_each} found {found:g}, best {best:g}", flush=True)
-    print(f"small: {met} of {plans} are the best of all orders, 0.5 s each")
+    said = f"small plans as good as the best of all orders, of {plans}, 0.5 s each"
+    tell(Figure(said, met, "", plans, more=True))
 
 
 def five(plans: int) -> None:
@@ -68,6 +70,8 @@ def five(plans: int) -> None:
         every += gaps
         print(f"five, {name}: {_summary(gaps)}", flush=True)
     print(f"five: {_summary(every)}, 1 s each")
+    said = f"five projects, mean gap to the proved best of {len(every)}, 1 s each"
+    tell(Figure(said, fmean(every), "%", 1, 0.5))
 
 
 def _summary(gaps: list[float]) -> str:
@@ -96,20 +100,29 @@ def twenty(plans: int) -> None:
             flush=True,
         )
     print(f"twenty: against CP-SAT {_summary(gaps)}, against the best known {_summary(own)}")
+    for whom, off in (("CP-SAT begun with it and 60 s more", gaps), ("the best known", own)):
+        said = f"twenty projects, mean gap of {plans} to {whom}, 5 s each"
+        tell(Figure(said, fmean(off), "%", 5, 1))
 
 
 def hundred(plans: int) -> None:
+    firsts, gains = [], []
     for seed in range(1, plans + 1):
         given = made_up_plan(seed, 100, 10, haste=1.0)
         began = time.process_time()
         first = make_plan(given, iterations=0)
         taken = time.process_time() - began
         better = planned(given, 10.0)
+        firsts.append(taken)
+        gains.append(100 * (1 - better.objective / first.objective))
         print(
             f"  {seed} first {first.objective:g} in {taken:.2f} s, after 10 s "
-            f"{better.objective:g}: {100 * (1 - better.objective / first.objective):.1f} % better",
+            f"{better.objective:g}: {gains[-1]:.1f} % better",
             flush=True,
         )
+    tell(Figure("a hundred projects, slowest first plan", max(firsts), "s of processor", 1, 0.3))
+    said = f"a hundred projects, least gain of {plans} in 10 s"
+    tell(Figure(said, min(gains), "%", 20, more=True))
 
 
 def main() -> None:

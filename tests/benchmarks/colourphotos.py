@@ -32,12 +32,20 @@ from tests.benchmarks.colourcamera import (
     photograph,
     with_glare,
 )
-from tests.benchmarks.colourtrial import PAPER, by_eye, measure_beyond, say_courses, worlds
+from tests.benchmarks.colourtrial import (
+    PAPER,
+    Course,
+    by_eye,
+    measure_beyond,
+    say_courses,
+    tell_last,
+    worlds,
+)
 from tests.benchmarks.colourworld import Maker, Printer, make_printer, paint_within
+from tests.benchmarks.figures import Figure, tell
 
 MOST_RETAKES = 3
 WRONG = 2.0  # CIEDE2000 between the answers with and without glare
-Course = list[tuple[float, Forecast]]
 
 
 class ByPhoto:
@@ -88,6 +96,8 @@ def measure_photos(metamerism: float, printers: int, paints: int, most: int) -> 
             _say_both(with_eye, photos_only)
     if len(with_eye) % 250:
         _say_both(with_eye, photos_only)
+    tell_last("photo, photo, eye", with_eye, median=(None, None), within=(90, 96))
+    tell_last("photos only", photos_only, median=(1.5, 1.2), within=(80, 90))
     print(f"    photos refused: {shot.refused} of {shot.taken}", flush=True)
     measure_beyond(
         "out of gamut, photo, photo, eye", [shot, shot, by_eye], printers, paints, most // 5
@@ -129,6 +139,7 @@ def measure_glare(most: int) -> None:
     print(f"the same with glare, or burnt out (wrong is moved by over {WRONG:g}): {dict(told)}")
     worst = f", worst {max(silent):.1f}" if silent else ""
     print(f"    silently wrong {len(silent)} of {told.total()}{worst}", flush=True)
+    tell(Figure(f"silently wrong of {told.total()} spoilt photos", len(silent), "", 0))
 
 
 def _verdict(ahead: Forecast | None) -> str:
@@ -207,10 +218,8 @@ def measure_speed() -> None:
         start = time.process_time()
         _read(data, sheet)
         taken.append(time.process_time() - start)
-    print(
-        f"one photo of 12 megapixels: {min(taken):.2f} s (best of 5), {max(taken):.2f} s (worst) "
-        "of processor time"
-    )
+    print(f"one photo of 12 megapixels: {min(taken):.2f} s of processor (best of 5)")
+    tell(Figure("one photo of 12 megapixels, worst of 5", max(taken), "s of processor", 2, 1))
 
 
 def main(words: list[str]) -> None:

@@ -26,10 +26,13 @@ from tests.benchmarks.colourworld import (
     paint_within,
     plain_steps,
 )
+from tests.benchmarks.figures import Figure, tell
 
 PAPER = PrintSettings("made-up printer")
 FILM = PrintSettings("made-up printer", material="film")
 Answer = Callable[[Round, Printer, np.ndarray, np.random.Generator], Round]
+Course = list[tuple[float, Forecast]]
+Wanted = tuple[float | None, float | None]  # at least, and aimed at
 
 
 def by_eye(one: Round, printer: Printer, paint: np.ndarray, rng: np.random.Generator) -> Round:
@@ -81,9 +84,10 @@ def say(label: str, off: list[float] | np.ndarray) -> None:
 def measure(label: str, answers: list[Answer], printers: int, paints: int) -> None:
     courses = [run_trial(*world[:2], answers, world[2]) for world in worlds(printers, paints)]
     say_courses(label, courses)
+    tell_last(label, courses, median=(1.3, 0.9), within=(90, 97))
 
 
-def say_courses(label: str, courses: list[list[tuple[float, Forecast]]]) -> None:
+def say_courses(label: str, courses: list[Course]) -> None:
     for number in range(len(courses[0])):
         say(f"{label}, after round {number + 1}", [course[number][0] for course in courses])
     last = [course[-1] for course in courses]
@@ -97,11 +101,21 @@ def say_courses(label: str, courses: list[list[tuple[float, Forecast]]]) -> None
         )
 
 
+def tell_last(label: str, courses: list[Course], *, median: Wanted, within: Wanted) -> None:
+    """How far off the last round's answers are, against what is wanted at least and aimed at."""
+    off = [course[-1][0] for course in courses]
+    said = f"{label}, after {len(courses[0])} rounds, {len(off)} trials"
+    tell(Figure(f"{said}: median", float(np.median(off)), "CIEDE2000", *median))
+    near = 100 * float(np.less_equal(off, 2).mean())
+    tell(Figure(f"{said}: within CIEDE2000 2", near, "%", *within, more=True))
+
+
 def measure_plain(printers: int, paints: int) -> None:
-    say(
-        "plain trial and error, after 3 rounds",
-        [plain_steps(*world[:2], Maker(), world[2]) for world in worlds(printers, paints)],
-    )
+    """One patch set a round by fixed steps: what trials are compared with."""
+    off = [plain_steps(*world[:2], Maker(), world[2]) for world in worlds(printers, paints)]
+    say("plain trial and error, after 3 rounds", off)
+    near = 100 * float(np.less_equal(off, 2).mean())
+    tell(Figure("plain trial and error instead, within CIEDE2000 2", near, "%"))
 
 
 def measure_film(printers: int, paints: int) -> None:
@@ -143,6 +157,8 @@ def measure_beyond(
         extra.append(off - limit)
         if ahead.limit is not None:
             misjudged.append(abs(ahead.limit - limit))
+    said = f"{label}, limit told, {len(told)} trials"
+    tell(Figure(said, 100 * float(np.mean(told)), "%", 90, 98, more=True))
     known = f"misjudged by {np.median(misjudged):.2f} (median)" if misjudged else "not measured"
     print(
         f"{label:44s} n {len(told):5d}  told {100 * np.mean(told):5.1f} %  limit {known}  "

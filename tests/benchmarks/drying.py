@@ -13,6 +13,7 @@ from decaljobs.craft.day_of_air import AirNow, DayOfAir
 from decaljobs.craft.drying import Air, WaitTerms, progress, ready_at, ready_at_many
 from decaljobs.craft.expected_air import room_air
 from decaljobs.craft.forecast import forecast
+from tests.benchmarks.figures import Figure, tell
 
 ZONE = ZoneInfo("Europe/London")
 STATED = DayOfAir.day_and_night(AirNow(18, 55), AirNow(12, 70), zone=ZONE)
@@ -40,11 +41,9 @@ def minute_readings(days: int) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
 def timed(
     what: str, work: Callable[[Any], object], given: object, target: float | None = None
 ) -> None:
-    begun = time.perf_counter()
+    begun = time.process_time()
     work(given)
-    taken = time.perf_counter() - begun
-    said = f", target {target:g} s: {'met' if taken <= target else 'MISSED'}" if target else ""
-    print(f"{what}: {taken:.3f} s{said}")
+    tell(Figure(what, time.process_time() - begun, "s of processor", at_least=target))
 
 
 def fresh_air(days: int) -> Air:
@@ -78,10 +77,10 @@ def show_progress(air: Air) -> None:
 
 def main() -> None:
     for days, target in ((14, 2.0), (365, None)):
-        print(f"{days} days of minute readings ({days * 1440:,}), {WAITS:,} waits")
-        timed("  ready moments, gathered by terms", recompute, days, target)
-        timed("  ready moments and ranges, one by one", one_by_one, days, target)
-        timed("  progress of every wait", show_progress, fresh_air(days))
+        over = f"of {WAITS:,} waits over {days} days of minute readings"
+        timed(f"ready moments {over}", recompute, days, target)
+        timed(f"ready moments and ranges, one by one, {over}", one_by_one, days, target)
+        timed(f"progress {over}", show_progress, fresh_air(days))
 
 
 if __name__ == "__main__":

@@ -21,6 +21,7 @@ from PIL import Image
 from decaljobs.craft.artwork import measure
 from decaljobs.craft.kniferoom import LEAST_CLEAR
 from decaljobs.craft.pictures import read_picture
+from tests.benchmarks.figures import Figure, tell
 from tests.craft.artshapes import disc, draw, polygon, star_in_star
 from tests.craft.roughart import least_share, rough_art
 
@@ -34,9 +35,6 @@ LIMITS = {
 
 
 def exactness() -> None:
-    print(
-        "exactness, mm: worst base cut off the middle, silhouette, clear cut; band's min, 5 %, 50 %"
-    )
     turn = np.linspace(0, 2 * np.pi, 100_001)
     widths = np.sqrt(100 + 0.09 - 6 * np.cos(turn)) - 9
     for dpi in (300, 600, 1200):
@@ -50,7 +48,12 @@ def exactness() -> None:
             found.band.median_mm - np.median(widths),
         )
         worst = [np.abs(base).max() / 2, np.abs(edge).max(), np.abs(clear).max()]
-        print(f"  {dpi:5} dpi ", *(f"{value:.4f}" for value in worst), *(f"{v:+.4f}" for v in band))
+        most = 0.03 if dpi == 300 else 0.02
+        base_off, *others = map(float, worst)
+        tell(Figure(f"base cut off the true middle, {dpi} dpi", base_off, "mm", most, 0.005))
+        tell(Figure(f"silhouette and clear cut, {dpi} dpi", max(others), "mm", 0.02, 0.005))
+        off = float(np.abs(band).max())
+        tell(Figure(f"band's least, 5 % and median, {dpi} dpi", off, "mm", 0.02, 0.01))
 
 
 def _away(rings: list[np.ndarray], x: float) -> np.ndarray:
@@ -82,7 +85,6 @@ def pictures(folder: Path) -> dict[str, Path]:
 
 
 def speeds() -> None:
-    print("speed at 600 dpi: processor s, clock s, peak MB (wanted, aim, MB wanted)")
     with tempfile.TemporaryDirectory() as folder:
         for name, path in pictures(Path(folder)).items():
             done = subprocess.run(  # noqa: S603
@@ -91,7 +93,10 @@ def speeds() -> None:
                 text=True,
                 check=True,
             )
-            print(f"  {name:17}", done.stdout.strip(), LIMITS[name])
+            processor, _clock, peak = map(float, done.stdout.split())
+            wanted, aim, megabytes = LIMITS[name]
+            tell(Figure(f"measuring {name} at 600 dpi", processor, "s of processor", wanted, aim))
+            tell(Figure(f"measuring {name} at 600 dpi, memory", peak, "MB", megabytes))
 
 
 def roughness(pictures: int = 270) -> None:
@@ -103,7 +108,8 @@ def roughness(pictures: int = 270) -> None:
         if found.base:
             least.append(least_share(found))
     short = sum(share < LEAST_CLEAR for share in least)
-    print(f"rough art: {short} of {len(least)} short of 0.35, the least share {min(least):.3f}")
+    print(f"rough art: the least share {min(least):.3f}")
+    tell(Figure(f"pictures of rough art with less than 0.35 clear, of {len(least)}", short, "", 0))
 
 
 def one(path: str) -> None:

@@ -16,6 +16,7 @@ from statistics import fmean
 
 from decaljobs.craft.layoutmodel import Layout, Offcut, Piece, Sheet
 from decaljobs.craft.sheetlayout import lay_out
+from tests.benchmarks.figures import Figure, tell
 from tests.benchmarks.layout_checks import (
     boxes_of,
     closest_pair,
@@ -85,6 +86,9 @@ def main() -> None:
                 f"{count:4} decals, set {seed}: {said} % full, {film:6.0f} cm² in all", flush=True
             )
         print(f"{count:4} decals: mean {fmean(filled):5.1f} %, worst {min(filled):5.1f} %")
+        straight = ", straight cuts" if options.straight_cuts else ""
+        said = f"offcuts filled, {count} decals{straight}, mean of {options.sets} sets"
+        tell(Figure(said, fmean(filled), "%", 96, 98, more=True))
 
 
 if __name__ == "__main__":

@@ -12,6 +12,7 @@ from random import Random
 from typing import Any
 
 from tests.benchmarks.bench import signed_in_client, temporary_workshop
+from tests.benchmarks.figures import Figure, tell
 
 PROJECTS, PLACES, EACH = 100, 5, 2
 MOST_FIRST_S, MOST_PAGE_S, MOST_QUERIES = 1.0, 0.2, 20
@@ -21,9 +22,8 @@ def timed(what: str, ask: Callable[[], Any], most: float | None = None) -> Any:
     """What a call answers, its processor's time printed and held against the most there may be."""
     start = time.process_time()
     answer = ask()
-    took = time.process_time() - start
-    met = "" if most is None else f", at most {most:g}: {'met' if took <= most else 'MISSED'}"
-    print(f"{what}: {took:.2f} s{met}")
+    what = f"{what}, {PROJECTS} projects"
+    tell(Figure(what, time.process_time() - start, "s of processor", most))
     return answer
 
 
@@ -88,9 +88,8 @@ def main() -> None:
         page = timed("plan page", lambda: client.get("/plan/"), MOST_PAGE_S)
         with CaptureQueriesContext(connection) as caught:
             client.get("/plan/")
-        count = len(caught)
-        met = "met" if count <= MOST_QUERIES else "MISSED"
-        print(f"  {len(page.content) / 1000:.0f} kB, {count} queries, {MOST_QUERIES}: {met}")
+        print(f"  {len(page.content) / 1000:.0f} kB")
+        tell(Figure("queries of the plan page", len(caught), "", MOST_QUERIES))
 
 
 if __name__ == "__main__":

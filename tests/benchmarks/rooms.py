@@ -30,6 +30,7 @@ from decaljobs.models import Decal, Piece, Room, Sheet  # noqa: E402
 from decaljobs.models.rooms import minute_of, moment_of  # noqa: E402
 from decaljobs.services import air, imports, recompute, rooms  # noqa: E402
 from decaljobs.services.waits import legs_after, rules_of  # noqa: E402
+from tests.benchmarks.figures import Figure, tell  # noqa: E402
 from tests.factories import make_artwork, make_person, make_project, make_sheet  # noqa: E402
 
 YEAR = 525_600
@@ -76,12 +77,12 @@ def running_decals(room: Room) -> None:
 
 
 def timed(what: str, work: Callable[[], object], target: float | None = None) -> None:
-    """Elapsed time beside the processor's own: on a busy machine only the second tells."""
+    """Elapsed time; on a busy machine the processor's own beside it tells more."""
     begun, busy = time.perf_counter(), time.process_time()
     work()
     taken, worked = time.perf_counter() - begun, time.process_time() - busy
-    said = f", target {target:g} s: {'met' if taken <= target else 'MISSED'}" if target else ""
-    print(f"{what}: {taken:.3f} s ({worked:.3f} s of processor){said}", flush=True)
+    print(f"  {worked:.3f} s of processor")
+    tell(Figure(what, taken, "s", at_least=target))
 
 
 def forget() -> None:
@@ -120,7 +121,7 @@ def pages(room: Room) -> None:
     timed("Drying page again", lambda: client.get(url), 0.3)
     forget()
     count = queries_of(client, url)
-    print(f"  {count} queries, target 15: {'met' if count <= 15 else 'MISSED'}")
+    tell(Figure("queries of the Drying page", count, at_least=15))
     timed("its chart on paper", lambda: client.get(f"/drying/chart/?room={room.pk}"))
     timed("the bench with a thousand decals that dry", lambda: client.get("/"))
     timed("the bench again", lambda: client.get("/"), 0.1)

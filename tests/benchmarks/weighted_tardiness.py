@@ -18,6 +18,7 @@ from statistics import fmean
 
 from decaljobs.craft.benchplan import make_plan
 from decaljobs.craft.plantasks import Plan, PlanInput, Project, Session, Task
+from tests.benchmarks.figures import Figure, tell
 from tests.benchmarks.plan_checks import faults
 
 MOMENT = datetime(2026, 3, 2, tzinfo=UTC)
@@ -74,6 +75,9 @@ def main() -> None:
         print(f"{number:4} {found:9.0f} of {optimum:9} gap {gaps[-1]:7.3f} %", flush=True)
     met = sum(one == 0 for one in gaps)
     print(f"mean gap {fmean(gaps):.3f} %, optimal {met} of {len(gaps)}, {options.seconds:g} s each")
+    many = f"{len(gaps)} instances of one machine, {options.seconds:g} s each"
+    tell(Figure(f"mean gap, {many}", fmean(gaps), "%", 1, 0.1))
+    tell(Figure(f"optimal, {many}", 100 * met / len(gaps), "%", 60, 90, more=True))
 
 
 if __name__ == "__main__":
