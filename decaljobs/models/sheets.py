@@ -10,6 +10,7 @@ from django.db import models
 from django.db.models import F, Q
 from django.urls import reverse
 
+from decaljobs.craft.layoutmodel import GAP, WIDEST_GAP
 from decaljobs.craft.stages import Film
 from decaljobs.models.choices import choices_of, one_of
 from decaljobs.models.finding import holds_words
@@ -93,8 +94,9 @@ class Sheet(models.Model):
     sealed sheet that is when its pieces can be cut and soaked. Empty when it
     would never dry in this room. stays: the rooms the wait runs in, as
     [moment, room] from where it began. cut_from: an offcut is a sheet of its own,
-    cut from this one. refeed_reason: the owner's word why this laser film may go
-    through the fuser although it was cut or went through before.
+    cut from this one. gap_mm and straight_cuts: how its pieces were laid out.
+    refeed_reason: the owner's word why this laser film may go through the fuser although
+    it was cut or went through before.
     """
 
     code = models.CharField(max_length=12, unique=True)
@@ -112,6 +114,14 @@ class Sheet(models.Model):
         default=MARGIN_MM,
         validators=[MinValueValidator(0), MaxValueValidator(WIDEST_MARGIN_MM)],
     )
+    gap_mm = models.DecimalField(
+        max_digits=4,
+        decimal_places=2,
+        default=GAP,
+        editable=False,
+        validators=[MinValueValidator(0), MaxValueValidator(WIDEST_GAP)],
+    )
+    straight_cuts = models.BooleanField(default=False, editable=False)
     note = models.CharField(max_length=200, blank=True)
     made_at = models.DateTimeField()
     example = models.BooleanField(default=False, editable=False)
@@ -164,6 +174,9 @@ class Sheet(models.Model):
             models.CheckConstraint(
                 condition=Q(margin_mm__gte=0, margin_mm__lte=WIDEST_MARGIN_MM),
                 name="sheet_margin_in_range",
+            ),
+            models.CheckConstraint(
+                condition=Q(gap_mm__gte=0, gap_mm__lte=WIDEST_GAP), name="sheet_gap_in_range"
             ),
             models.CheckConstraint(
                 condition=Q(cut_from=None) | ~Q(cut_from=F("pk")), name="sheet_not_cut_from_itself"

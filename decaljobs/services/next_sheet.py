@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import datetime
+from decimal import Decimal
 from hashlib import sha256
 
 from django.db import transaction
@@ -51,6 +52,7 @@ def lay_down(*, plan: Plan, by: Person, moment: datetime) -> list[Sheet]:
         for film in laid.films:
             offcut = _offcut_of(laid, film)
             sheet = _new_sheet(film, plan.wishes, moment) if offcut is None else offcuts[offcut]
+            _keep_manner(sheet, plan.wishes)
             _put_pieces(sheet, laid, wanted)
             sheets.append(sheet)
     QueuedDecal.objects.filter(pk__in=[row.pk for row in rows]).delete()
@@ -148,6 +150,12 @@ def _new_sheet(film: Film, wishes: LayoutWishes, moment: datetime) -> Sheet:
         height_mm=wishes.height_mm,
         margin_mm=wishes.margin_mm,
     )
+
+
+def _keep_manner(sheet: Sheet, wishes: LayoutWishes) -> None:
+    """How its pieces lie, for when they are laid out or squeezed once more."""
+    sheet.gap_mm, sheet.straight_cuts = Decimal(str(wishes.gap)), wishes.straight_cuts
+    sheet.save(update_fields=["gap_mm", "straight_cuts"])
 
 
 def _put_pieces(sheet: Sheet, laid: Laid, wanted: dict[int, set[Layer]]) -> None:

@@ -61,6 +61,7 @@ def cut_off(
         width_mm=old[0] if side == Side.FOOT else rest,
         height_mm=rest if side == Side.FOOT else old[1],
         margin_mm=found.margin_mm,
+        gap_mm=found.gap_mm,
         room=found.room,
         cut_from=found,
         refeed_reason=found.refeed_reason,

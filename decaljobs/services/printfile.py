@@ -27,7 +27,8 @@ from decaljobs.services.sheets import NOT_FED, refuse_lost
 from decaljobs.services.words import say_date
 from decaljobs.shown import for_everybody
 
-#: How far outside a picture that was not measured its cut guide runs, mm: the clear cut's margin.
+#: How far outside a picture that was not measured its cut guide runs, mm: the clear cut's margin;
+#: at most half the gap, so that no guide runs beyond the middle between two pieces.
 GUIDE_OUTSIDE = 1.0
 #: Nothing of a nested picture is printed further outside its outline, mm: its neighbour is near.
 CLIP_OUTSIDE = 0.3
@@ -133,9 +134,9 @@ def _print_piece(
             clip = band_strip(known.drawing["silhouette"] if known.drawing else [], _cuts(known))
     lines: tuple[Ring, ...] = ()
     if wishes.guides or base_art == BaseArt.GUIDE:
-        lines = _guides(piece, known, laminated_base)
+        lines = _guides(piece, known, laminated_base, min(GUIDE_OUTSIDE, float(sheet.gap_mm) / 2))
     if piece.outline and base_art == BaseArt.FULL:
-        clip = (grown(piece.outline, CLIP_OUTSIDE),)
+        clip = (grown(piece.outline, min(CLIP_OUTSIDE, float(sheet.gap_mm) / 2)),)
     return PrintPiece(
         art=picture,
         x=place.x,
@@ -150,7 +151,7 @@ def _print_piece(
     )
 
 
-def _guides(piece: Piece, known: Measuring | None, base: bool) -> tuple[Ring, ...]:
+def _guides(piece: Piece, known: Measuring | None, base: bool, outside: float) -> tuple[Ring, ...]:
     """The cut lines as measured, or a line round a picture that was not."""
     rings = (
         []
@@ -160,9 +161,9 @@ def _guides(piece: Piece, known: Measuring | None, base: bool) -> tuple[Ring, ..
     if rings:
         return tuple(tuple((x, y) for x, y in ring) for ring in rings)
     if piece.outline:
-        return (grown(piece.outline, GUIDE_OUTSIDE),)
+        return (grown(piece.outline, outside),)
     art = piece.decal.artwork
-    return (frame(float(art.width_mm), art.height_mm, GUIDE_OUTSIDE),)
+    return (frame(float(art.width_mm), art.height_mm, outside),)
 
 
 def _cuts(measuring: Measuring) -> list[list[list[float]]]:

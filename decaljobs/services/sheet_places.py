@@ -31,8 +31,8 @@ def place_fields(place: Place) -> dict[str, float]:
     }
 
 
-def give_places(*, sheet: Sheet, gap: float = craft.GAP, seconds: float = SECONDS) -> int:
-    """Lay out every piece of a sheet not printed yet; answers how many there are.
+def give_places(*, sheet: Sheet, seconds: float = SECONDS) -> int:
+    """Lay out every piece of a sheet not printed yet with its own gap; answers how many there are.
 
     The layout is looked for before anything is locked. Raises Refused where the pieces
     do not fit, Overtaken where others were put on the sheet meanwhile.
@@ -40,12 +40,12 @@ def give_places(*, sheet: Sheet, gap: float = craft.GAP, seconds: float = SECOND
     pieces = list(sheet.pieces.select_related("decal__project", "decal__artwork").order_by("pk"))
     if not pieces:
         raise Refused(f"Nothing lies on sheet {sheet.code} yet.")
-    lying = _lay_out(sheet, pieces, gap, seconds)
+    lying = _lay_out(sheet, pieces, seconds)
     _keep(sheet, lying)
     return len(lying)
 
 
-def _lay_out(sheet: Sheet, pieces: Sequence[Piece], gap: float, seconds: float) -> list[Piece]:
+def _lay_out(sheet: Sheet, pieces: Sequence[Piece], seconds: float) -> list[Piece]:
     """The pieces with their places, not yet saved."""
     edge = float(sheet.margin_mm)
     decals = {piece.decal_id: piece.decal for piece in pieces}
@@ -55,8 +55,9 @@ def _lay_out(sheet: Sheet, pieces: Sequence[Piece], gap: float, seconds: float) 
         layout = lay_out(
             [_kind(decals[pk], copies) for pk, copies in counted.items()],
             craft.Sheet(wide, high),
-            gap=gap,
+            gap=float(sheet.gap_mm),
             seconds=seconds,
+            straight_cuts=sheet.straight_cuts,
         )
     except craft.LayoutError as error:
         raise Refused(str(error)) from error

@@ -12,7 +12,6 @@ from hashlib import sha256
 
 from django.db import transaction
 
-from decaljobs.craft.layoutmodel import GAP
 from decaljobs.models import LayoutSearch, Person, Piece, Sheet
 from decaljobs.services.layouts import LayoutWishes
 from decaljobs.services.offcuts import Side, used_to
@@ -65,7 +64,7 @@ def _work(search: LayoutSearch, watch: Watch) -> None:
     used = _used(sheets, strip)
     nested = strip.nested(
         list(spots.values()),
-        length=used / strip.width - GAP,
+        length=used / strip.width - strip.wishes.gap,
         seconds=LONGEST,
         progress=watch.told,
         stopped=watch.stopped,
@@ -107,6 +106,11 @@ def _check(sheet: Sheet, pieces: Sequence[Piece]) -> None:
         raise Refused(f"Sheet {sheet.code} is printed already: its pieces lie where they lie.")
     if not pieces or not all(piece.has_place for piece in pieces):
         raise Refused(f"Lay sheet {sheet.code} out first: then it can be squeezed.")
+    if sheet.straight_cuts:
+        raise Refused(
+            f"Sheet {sheet.code} was laid out for straight cuts: nested pieces do not come apart "
+            "by them."
+        )
 
 
 def _pieces_of(sheets: Sequence[Sheet]) -> list[Piece]:
@@ -117,7 +121,8 @@ def _pieces_of(sheets: Sequence[Sheet]) -> list[Piece]:
 def _with_twin(sheet: Sheet) -> list[Sheet]:
     """The sheet, and the one of the other film that was laid out with it, not printed either."""
     mine = _places(sheet)
-    like = {"width_mm": sheet.width_mm, "height_mm": sheet.height_mm, "margin_mm": sheet.margin_mm}
+    names = ("width_mm", "height_mm", "margin_mm", "gap_mm")
+    like = {name: getattr(sheet, name) for name in names}
     others = Sheet.objects.filter(printed_at=None, lost_at=None, **like).exclude(film=sheet.film)
     for other in others.order_by("pk"):
         theirs = _places(other)
@@ -137,7 +142,8 @@ def _places(sheet: Sheet) -> dict[int, set[tuple[float | None, ...]]]:
 
 def _strip(sheet: Sheet, pieces: Sequence[Piece]) -> Strip:
     wide, high = float(sheet.width_mm), float(sheet.height_mm)
-    wishes = LayoutWishes(sheet.printer, wide, high, float(sheet.margin_mm), gap=GAP)
+    gap = float(sheet.gap_mm)
+    wishes = LayoutWishes(sheet.printer, wide, high, float(sheet.margin_mm), gap=gap)
     return Strip(wishes, outlines_of(piece.decal.artwork for piece in pieces))
 
 
@@ -157,5 +163,6 @@ def _spot(piece: Piece) -> Spot:
 def _key(sheet: Sheet, pieces: Sequence[Piece]) -> str:
     """The same for the same places, and for no other."""
     rows = [(piece.pk, piece.decal_id, piece.x_mm, piece.y_mm, piece.degrees) for piece in pieces]
-    said = repr((sheet.pk, float(sheet.width_mm), float(sheet.height_mm), rows))
+    sides = float(sheet.width_mm), float(sheet.height_mm)
+    said = repr((sheet.pk, *sides, float(sheet.gap_mm), rows))
     return sha256(said.encode()).hexdigest()

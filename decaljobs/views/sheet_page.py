@@ -124,11 +124,14 @@ def _film_forms(found: Sheet, pieces: list[Piece], given: dict[str, Form]) -> di
         "cut_form": CutOffForm(initial=start) if may_be_cut(found) else None,
         "lost_form": LostForm(initial={"seen": seen}) if not found.is_lost else None,
         "refeed_form": RefeedForm(),
-        **(
-            _squeeze(found, pieces) if placed and not found.is_printed and not found.is_lost else {}
-        ),
+        **(_squeeze(found, pieces) if placed and _may_be_squeezed(found) else {}),
         **given,
     }
+
+
+def _may_be_squeezed(found: Sheet) -> bool:
+    """Not what is printed or lost, nor what straight cuts must free."""
+    return not (found.is_printed or found.is_lost or found.straight_cuts)
 
 
 def _squeeze(found: Sheet, pieces: list[Piece]) -> dict[str, Any]:

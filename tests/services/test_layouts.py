@@ -110,6 +110,17 @@ def test_offcuts_are_filled_before_a_new_sheet_opens(maker):
         assert piece.y_mm + piece.height_mm <= 60 - 6 + 1e-6
 
 
+@pytest.mark.parametrize("rest", [None, 100])
+def test_sheets_and_offcuts_keep_how_they_were_laid_out(maker, rest):
+    if rest:
+        offcut(maker, "clear", rest)
+    queue_up(maker, *make_decals(2, Build.CLEAR_ALONE))
+    (sheet,) = lay(maker, plan(gap=2.25, straight_cuts=True))
+    sheet.refresh_from_db()
+    assert (float(sheet.gap_mm), sheet.straight_cuts) == (2.25, True)
+    assert (sheet.cut_from is None) == (rest is None)
+
+
 def test_both_films_go_on_a_pair_of_offcuts(maker):
     white, clear = offcut(maker, "white", 60), offcut(maker, "clear", 70)
     queue_up(maker, *make_decals(1))

@@ -155,6 +155,9 @@ def test_guides_are_the_clear_cut_on_clear_film_and_a_frame_where_nothing_is_mea
     sheet = placed_sheet("clear", [decal])
     (frame,) = gather(sheet, guides=True).pieces[0].lines
     assert frame[0] == (-1.0, -1.0)
+    sheet.gap_mm = 1.5
+    (narrow,) = gather(sheet, guides=True).pieces[0].lines
+    assert narrow[0] == (-0.75, -0.75)
     measure(decal)
     (line,) = gather(sheet, guides=True).pieces[0].lines
     assert line == tuple(tuple(place) for place in SQUARE)

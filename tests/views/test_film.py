@@ -1,5 +1,7 @@
 """The film of a sheet on the screen: its picture, print file, cuts, losses, spare pieces."""
 
+from decimal import Decimal
+
 import pytest
 from django.urls import reverse
 from django.utils import timezone
@@ -246,6 +248,16 @@ def test_a_squeeze_of_a_sheet_is_watched_and_stopped(signed_in, placed):
     LayoutSearch.objects.update(state="done")
     over = signed_in.get(url, headers={"HX-Request": "true"})
     assert over["HX-Retarget"] == "#sheet"
+
+
+def test_a_sheet_says_its_gap_and_one_for_straight_cuts_offers_no_squeeze(signed_in, placed):
+    page = signed_in.get(placed.get_absolute_url()).content.decode()
+    assert "laid out with a gap of 3\u00a0mm." in page
+    placed.gap_mm, placed.straight_cuts = Decimal("2.5"), True
+    placed.save()
+    page = signed_in.get(placed.get_absolute_url()).content.decode()
+    assert "laid out with a gap of 2.5\u00a0mm for straight cuts." in page
+    assert "Squeeze by outline" not in page
 
 
 def test_a_printed_sheet_is_not_squeezed(signed_in, maker, placed):
