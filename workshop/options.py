@@ -12,6 +12,7 @@ from workshop.refusal import Refusal
 
 HOST = "127.0.0.1"
 DEFAULT_PORT = 8000
+MOST_PROCESSES = 16
 
 
 def of_start(arguments):
@@ -35,6 +36,13 @@ def of_start(arguments):
         metavar="ADDRESS",
         help="serve your own network too, so that a phone can come in",
     )
+    parser.add_argument(
+        "--processes",
+        type=_processes,
+        default=usual_processes(),
+        metavar="NUMBER",
+        help="how many answer pages; %(default)s unless told",
+    )
     parser.add_argument("--no-browser", action="store_true", help="print the link, open nothing")
     choices = parser.parse_args(arguments)
     choices.data = data_folder(choices.data, choices.demo)
@@ -49,6 +57,21 @@ def _port(text):
     if not 0 <= number <= 65535:
         raise argparse.ArgumentTypeError("a port is a number from 0 to 65535, not %s" % text)
     return number
+
+
+def usual_processes():
+    """How many processes answer pages where nobody says: one a processor, two at most.
+
+    Each has its own memory; and Windows hands no open port on to another process.
+    """
+    return 1 if os.name == "nt" else min(2, os.cpu_count() or 1)
+
+
+def _processes(text):
+    most = 1 if os.name == "nt" else MOST_PROCESSES
+    if text not in [str(number) for number in range(1, most + 1)]:
+        raise argparse.ArgumentTypeError("processes are a number from 1 to %d" % most)
+    return int(text)
 
 
 def data_folder(named=None, demo=False):

@@ -16,7 +16,7 @@ from waitress.server import create_server
 from workshop.lan import let_in, network_address, require_passwords, show_qr
 from workshop.options import HOST, port_refused
 from workshop.refusal import Refusal
-from workshop.working import start_worker
+from workshop.working import start_beside, start_worker
 
 LOOK_EVERY = 600.0  # seconds between two looks for the daily backup
 BODY_LIMIT = 25 * 1024 * 1024  # bytes; an A4 picture at 600 dpi is about 20 MB as a PNG
@@ -43,8 +43,11 @@ def start(choices: argparse.Namespace) -> int:
     pages.load()
     announce(entering_link(port), sites, choices)
     start_worker()
+    beside = start_beside(held, choices.processes)
     threading.Thread(target=back_up_daily, daemon=True, name="daily backup").start()
     server.run()
+    for each in beside:
+        each.stop()
     say("Stopped.")
     return 0
 

@@ -1,4 +1,4 @@
-"""The worker beside the server: named, minded, and gone when the server is gone."""
+"""What runs beside the server, minded and gone when it is gone: a worker, more page servers."""
 
 import os
 import socket
@@ -7,6 +7,7 @@ import sys
 import threading
 import time
 import zlib
+from collections.abc import Sequence
 
 from workshop.paths import CHECKOUT, data_folder
 
@@ -15,6 +16,8 @@ BEAT = "worker.beat"
 BEAT_EVERY = 5.0
 #: Between the end of one worker and the start of the next, seconds.
 PAUSE = 1.0
+#: No process beside the server takes longer to end, seconds.
+LONGEST_END = 8.0
 
 
 def prefix() -> str:
@@ -66,18 +69,45 @@ def end_with_the_server() -> None:
     os._exit(0)
 
 
-def mind(children: list[subprocess.Popen[bytes]]) -> None:
-    """Keep one worker running for as long as this process does."""
+class Minder:
+    """Keeps one process running beside this one, until it is told to stop or this one is gone.
+
+    held: sockets that the process is given, by their numbers.
+    """
+
+    def __init__(self, name: str, command: list[str], held: Sequence[socket.socket] = ()) -> None:
+        self.command, self.held = command, [each.fileno() for each in held]
+        self.closing = threading.Event()
+        self.child: subprocess.Popen[bytes] | None = None
+        self.thread = threading.Thread(target=self._mind, daemon=True, name=name)
+        self.thread.start()
+
+    def _mind(self) -> None:
+        while not self.closing.is_set():
+            with subprocess.Popen(  # noqa: S603
+                self.command, stdin=subprocess.PIPE, pass_fds=self.held, cwd=CHECKOUT
+            ) as self.child:
+                if self.closing.is_set():
+                    self.child.terminate()
+                self.child.wait()
+            self.closing.wait(PAUSE)
+
+    def stop(self) -> None:
+        """End the process in order, and let no other come."""
+        self.closing.set()
+        if self.child is not None:
+            self.child.terminate()
+        self.thread.join(LONGEST_END)
+
+
+def start_beside(held: list[socket.socket], processes: int) -> list[Minder]:
+    """The other processes that serve what is held here, besides this one, each minded."""
+    numbers = [str(each.fileno()) for each in held]
+    command = [sys.executable, "-m", "workshop.beside", *numbers]
+    return [Minder(f"pages {n}", command, held) for n in range(1, processes)]
+
+
+def start_worker() -> Minder:
+    """Start a worker, minded for as long as this process runs."""
     command = [sys.executable, str(CHECKOUT / "manage.py"), "worker", "--with-server"]
-    while True:
-        with subprocess.Popen(command, stdin=subprocess.PIPE) as child:  # noqa: S603
-            children[:] = [child]
-            child.wait()
-        time.sleep(PAUSE)
-
-
-def start_worker() -> list[subprocess.Popen[bytes]]:
-    """Start a worker and a thread that minds it; the list holds the one that runs."""
-    children: list[subprocess.Popen[bytes]] = []
-    threading.Thread(target=mind, args=[children], daemon=True, name="worker's minder").start()
-    return children
+    return Minder("worker's minder", command)
