@@ -56,7 +56,7 @@ class WordsForm(forms.Form):
 
     stage = forms.ChoiceField(label="At the step", required=False)
     caption = forms.CharField(
-        label="Words to it",
+        label="What it shows",
         max_length=LONGEST_CAPTION,
         required=False,
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
@@ -80,7 +80,7 @@ class PhotosForm(WordsForm):
         label="Choose photos",
         required=False,
         widget=PhotoInput(),
-        help_text=f"JPEG, PNG or WEBP, up to {MOST_AT_ONCE} and 24 MB at once; what the "
+        help_text=f"JPEG, PNG or WEBP, up to {MOST_AT_ONCE} at once with 24 MB in all; what the "
         "camera noted of place and time is left out",
     )
     field_order = ["camera", "photos", "stage", "caption"]

@@ -37,7 +37,9 @@ def add_photos(
     stage: Stage | None = None,
     caption: str = "",
 ) -> list[Photo]:
-    """Keep photos of a project, or of one of its decals: all of them or none."""
+    """Keep photos of a project, or of one of its decals: all of them or none. Raises Refused."""
+    if project.emptied_at:
+        raise Refused("The bin was emptied: only its log is left.")
     written: list[tuple[Storage, str]] = []
     try:
         with transaction.atomic():

@@ -66,6 +66,8 @@ def _shown(panel: Panel) -> PanelShown:
 @transaction.atomic
 def add_panel(*, project: Project, name: str, width_mm: Decimal, height_mm: Decimal) -> Panel:
     """A new panel of a project, its size on the model. Raises Refused for a name that is taken."""
+    if project.emptied_at:
+        raise Refused("The bin was emptied: only its log is left.")
     if project.panels.count() >= MOST_PANELS:
         raise Refused(f"A project has at most {MOST_PANELS} panels.")
     return _keep(Panel(project=project, name=name, width_mm=width_mm, height_mm=height_mm))

@@ -29,6 +29,7 @@ class PhotosShown:
     pair: Pair | None
     form: PhotosForm
     by_decal: bool
+    takes_more: bool = True
     added: int = 0
 
 
@@ -72,7 +73,7 @@ def page_context(
     request: HttpRequest, thing: Project | Decal, form: PhotosForm, *, added: int = 0
 ) -> dict[str, object]:
     """The page of all photos of a thing, with two of them side by side."""
-    project = thing.project if isinstance(thing, Decal) else thing
+    project = _project_of(thing)
     ours = {"decal": thing} if isinstance(thing, Decal) else {"project": thing}
     every = Photo.objects.filter(**ours)
     photos = list(every.shown())
@@ -85,6 +86,7 @@ def page_context(
         pair=before_and_after(photos, **chosen),
         form=form,
         by_decal=isinstance(thing, Decal),
+        takes_more=project.emptied_at is None,
         added=added,
     )
     return {
@@ -106,5 +108,10 @@ def _shown(
         pair=before_and_after(photos),
         form=form,
         by_decal=isinstance(thing, Decal),
+        takes_more=_project_of(thing).emptied_at is None,
         added=added,
     )
+
+
+def _project_of(thing: Project | Decal) -> Project:
+    return thing.project if isinstance(thing, Decal) else thing

@@ -109,7 +109,20 @@ def _photos(request: HttpRequest, thing: Project | Decal) -> HttpResponse:
     form = PhotosForm(request.POST, request.FILES, stages=stages_of(thing, stage))
     if not form.is_valid():
         return draw(request, "photos", page_context(request, thing, form), status=422)
-    kept = photos.add_photos(
+    try:
+        kept = _add(request, thing, form)
+    except Refused as refusal:
+        form.add_error(None, str(refusal))
+        return draw(request, "photos", page_context(request, thing, form), status=422)
+    if request.htmx:
+        context = page_context(request, thing, new_form(thing, stage), added=len(kept))
+        return draw(request, "photos", context)
+    messages.success(request, f"{len(kept)} photo{'s' if len(kept) > 1 else ''} kept.")
+    return redirect(address_of(thing))
+
+
+def _add(request: HttpRequest, thing: Project | Decal, form: PhotosForm) -> list[Photo]:
+    return photos.add_photos(
         project=thing.project if isinstance(thing, Decal) else thing,
         decal=thing if isinstance(thing, Decal) else None,
         photos=form.ready,
@@ -118,11 +131,6 @@ def _photos(request: HttpRequest, thing: Project | Decal) -> HttpResponse:
         by=request.user,
         moment=timezone.now(),
     )
-    if request.htmx:
-        context = page_context(request, thing, new_form(thing, stage), added=len(kept))
-        return draw(request, "photos", context)
-    messages.success(request, f"{len(kept)} photo{'s' if len(kept) > 1 else ''} kept.")
-    return redirect(address_of(thing))
 
 
 def _beside(found: Photo) -> dict[str, object]:

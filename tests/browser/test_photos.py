@@ -39,7 +39,7 @@ def test_several_are_sent_without_leaving_the_page(visit, mara, screen):
     visitor.page.evaluate(LISTEN)
     photos = visitor.page.locator("#photos")
     photos.get_by_label("Choose photos").set_input_files([file("one.jpg"), file("two.jpg")])
-    photos.get_by_label("Words to it").fill("film still dry")
+    photos.get_by_label("What it shows").fill("film still dry")
     visitor.press("Keep the photos")
     photos.get_by_text("2 photos kept.").wait_for()
     assert photos.get_by_alt_text("Before: film still dry").is_visible()

@@ -1,10 +1,17 @@
 """Pages of projects put away, thrown away, copied, and changed several decals at a time."""
 
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
 
 from decaljobs.craft.stages import Build
-from decaljobs.models import Project
-from tests.factories import make_decal, make_decals, make_project, sealed_decal
+from decaljobs.models import Panel, Photo, Project
+from tests.factories import (
+    make_decal,
+    make_decals,
+    make_project,
+    picture_bytes,
+    sealed_decal,
+)
 
 
 def said(client, address):
@@ -135,3 +142,25 @@ def test_what_was_emptied_is_not_given_another_name(client, owner, project):
     answer = client.post("/projects/P-01/change/", wanted)
     assert "only its log is left" in answer.content.decode()
     assert Project.objects.get().name == "emptied from the bin"
+
+
+def picture():
+    return SimpleUploadedFile("door.jpg", picture_bytes("JPEG"), content_type="image/jpeg")
+
+
+def test_what_was_emptied_takes_no_photo_and_no_panel(client, owner, project):
+    decal = sealed_decal(owner, Build.WHITE_ALONE, project=project, place="Door")
+    client.force_login(owner)
+    client.post("/projects/P-01/throw-away/")
+    client.post("/bin/empty/")
+    assert "photos" not in said(client, "/projects/P-01/").split("<main")[1]
+    for address in ("/projects/P-01/photos/", f"/decals/{decal.pk}/photos/"):
+        assert "Add photos" not in said(client, address)
+        answer = client.post(address, {"photos": picture()})
+        assert answer.status_code == 422
+        assert "only its log is left" in answer.content.decode()
+    panel = {"name": "Side", "measured": "model", "width_mm": "60", "height_mm": "20"}
+    assert "Add a panel" not in said(client, "/projects/P-01/placing/")
+    answer = client.post("/projects/P-01/placing/", panel)
+    assert answer.status_code == 422
+    assert not Photo.objects.exists() and not Panel.objects.exists()
