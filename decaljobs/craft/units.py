@@ -137,15 +137,6 @@ def format_scale(ratio: Decimal) -> str:
     return f"1:{_trimmed(ratio)}"
 
 
-def format_mm_per_foot(ratio: Decimal) -> str:
-    """The scale as millimetres to the foot, to two decimals at most.
-
-    >>> format_mm_per_foot(ratio_from_mm_per_foot(Decimal("3.5")))
-    '3.5 mm/ft'
-    """
-    return f"{_trimmed(mm_per_foot(ratio))} mm/ft"
-
-
 def size_on_model(prototype_mm: float, ratio: Decimal) -> float:
     """The size on the model, mm, of a size on the prototype, mm.
 

@@ -2,10 +2,11 @@
 
 from django import forms
 
-from decaljobs.forms.pictures import PictureField, width_field
+from decaljobs.forms.pictures import PictureField
+from decaljobs.forms.print_width import ScaledWidthForm
 
 
-class ArtworkForm(forms.Form):
+class ArtworkForm(ScaledWidthForm):
     """A new piece of artwork."""
 
     name = forms.CharField(label="Name", max_length=120)
@@ -13,11 +14,11 @@ class ArtworkForm(forms.Form):
         label="Picture",
         help_text="PNG, JPEG or WEBP up to 40 megapixels, or SVG; width means the visible art",
     )
-    width_mm = width_field()
+    field_order = ["name", "picture", "width_mm", "prototype_mm", "scale"]
 
 
-class ArtworkChangeForm(forms.Form):
+class ArtworkChangeForm(ScaledWidthForm):
     """Another name or print size for artwork that is there."""
 
     name = forms.CharField(label="Name", max_length=120)
-    width_mm = width_field()
+    field_order = ["name", "width_mm", "prototype_mm", "scale"]

@@ -1,4 +1,4 @@
-"""Pictures and their print size, checked before anything is kept."""
+"""Pictures, checked before anything is kept."""
 
 from django import forms
 from django.core.files.uploadedfile import UploadedFile
@@ -6,8 +6,6 @@ from PIL.Image import Image
 
 from decaljobs.craft.pictures import NOT_ARTWORK, NotAPicture, PictureError, read_picture
 from decaljobs.craft.svgfile import looks_like_svg
-from decaljobs.forms.lengths import LengthField
-from decaljobs.models.artwork import LARGEST_MM, SMALLEST_MM
 
 LARGEST_FILE = 24 * 1024 * 1024
 PHOTO_ENDINGS = (".png", ".jpg", ".jpeg", ".webp")
@@ -42,8 +40,3 @@ def _under_its_own_name(name: str, drawing: bytes) -> bytes:
     if name.lower().endswith(PHOTO_ENDINGS):
         raise forms.ValidationError("This is an SVG drawing: let its name end in .svg.")
     return drawing
-
-
-def width_field(*, required: bool = True) -> LengthField:
-    """The print width of art, within what a sheet can hold."""
-    return LengthField(label="Print width", least=SMALLEST_MM, most=LARGEST_MM, required=required)

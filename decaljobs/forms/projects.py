@@ -8,8 +8,9 @@ from django import forms
 from decaljobs.craft.stages import Build
 from decaljobs.craft.units import ScaleError, format_scale, parse_scale
 from decaljobs.forms.colours import ColourField
-from decaljobs.forms.pictures import PictureField, width_field
-from decaljobs.models import Artwork, Decal, Project
+from decaljobs.forms.pictures import PictureField
+from decaljobs.forms.print_width import PrintWidthForm
+from decaljobs.models import Artwork, Project
 from decaljobs.models.decals import MOST_DECALS_AT_ONCE
 
 EARLIEST_DUE, LATEST_DUE = date(2000, 1, 1), date(2100, 12, 31)
@@ -115,8 +116,8 @@ class ProjectForm(forms.ModelForm):
         return wanted
 
 
-class DecalsForm(forms.Form):
-    """Decals for one place: artwork chosen, or a picture brought along."""
+class DecalsForm(PrintWidthForm):
+    """Decals for one place: artwork chosen, or a picture brought along, at the project's scale."""
 
     place = forms.CharField(
         label="Place", max_length=120, help_text="where it goes: left side, tail, door"
@@ -128,7 +129,6 @@ class DecalsForm(forms.Form):
         empty_label="a new picture",
     )
     picture = PictureField(label="New picture", required=False)
-    width_mm = width_field(required=False)
     build = forms.ChoiceField(
         label="Build",
         choices=[(build.value, build.words) for build in Build],
@@ -140,16 +140,20 @@ class DecalsForm(forms.Form):
     )
     note = forms.CharField(label="Note", max_length=200, required=False)
 
-    def __init__(self, *args, **kwargs) -> None:
+    def __init__(self, *args, project: Project, **kwargs) -> None:
         super().__init__(*args, **kwargs)
+        self.project = project
         self.fields["artwork"].queryset = Artwork.objects.all()
+
+    def scale_ratio(self) -> Decimal:
+        return self.project.scale_ratio
 
     def clean_build(self) -> Build:
         return Build(self.cleaned_data["build"])
 
     def clean(self) -> dict[str, object]:
         cleaned = super().clean()
-        failed = self.errors.keys() & {"artwork", "picture", "width_mm"}
+        failed = self.errors.keys() & {"artwork", "picture", "width_mm", "prototype_mm"}
         if cleaned.get("artwork") or failed:
             return cleaned
         if not cleaned.get("picture"):
@@ -157,18 +161,3 @@ class DecalsForm(forms.Form):
         elif cleaned.get("width_mm") is None:
             self.add_error("width_mm", "Say how wide the art is to be printed.")
         return cleaned
-
-
-class DecalChangeForm(forms.ModelForm):
-    """What a decal is: its place, artwork, build and note."""
-
-    class Meta:
-        model = Decal
-        fields = ["place", "artwork", "build", "note"]
-        widgets = {"build": forms.RadioSelect(choices=[(b.value, b.words) for b in Build])}
-
-    def clean_build(self) -> Build:
-        return Build(self.cleaned_data["build"])
-
-    def validate_constraints(self) -> None:
-        """The service says it better, beside the field."""

@@ -89,7 +89,7 @@ def project_change(request: HttpRequest, code: str) -> HttpResponse:
 def decals_new(request: HttpRequest, code: str) -> HttpResponse:
     """Add decals at one place of a project, with artwork chosen or brought along."""
     found = _get_project(code)
-    form = DecalsForm(request.POST or None, request.FILES or None)
+    form = DecalsForm(request.POST or None, request.FILES or None, project=found)
     if request.method == "POST" and form.is_valid():
         try:
             made = _add_decals(found, form.cleaned_data)
