@@ -47,33 +47,49 @@ def coverage(image: Image.Image) -> Share:
     The alpha channel if there is one; else what is left when the white paper that reaches in
     from the border is taken away, each edge pixel scaled by the strongest colour beside it.
     Without white at the border the whole picture is art.
+
+    >>> page = Image.new("RGB", (8, 6), "white")
+    >>> page.paste("navy", (2, 2, 6, 4))
+    >>> coverage(page)[2].tolist()
+    [0.0, 0.0, 1.0, 1.0, 1.0, 1.0, 0.0, 0.0]
     """
     if image.mode == "RGBA":
         return np.asarray(image.getchannel("A"), np.float32) / np.float32(255)
-    return off_paper(np.asarray(image.convert("RGB")))
+    return _off_paper(np.asarray(image.convert("RGB")))
 
 
-def off_paper(rgb: npt.NDArray[np.uint8]) -> Share:
+def _off_paper(rgb: npt.NDArray[np.uint8]) -> Share:
     """Share of each pixel that is not white paper, 0 to 1, from sRGB bytes (height, width, 3)."""
     # mixing with white scales the largest channel deficit in proportion, so it is a coverage
     deficit = 255 - rgb.min(axis=2)
     top = ndimage.maximum_filter(deficit, STEP_WINDOW)
     share = deficit.astype(np.float32) / np.maximum(top, LEAST_STEP)
     thin = share < 0.5
-    paper = _reached_from_border(thin)
+    paper = reaching(thin, _border(thin.shape))
     # the paper's own mottle, away from any edge, is no art
     share[paper & ~grown(~thin, 2)] = 0
     edge = paper | (grown(paper, 2) & ~thin)
     return np.where(edge, share, np.float32(1))
 
 
-def _reached_from_border(mask: Mask) -> Mask:
+def _border(shape: tuple[int, ...]) -> Mask:
+    border = np.zeros(shape, bool)
+    border[[0, -1]] = border[:, [0, -1]] = True
+    return border
+
+
+def reaching(mask: Mask, places: Mask) -> Mask:
+    """The parts of a mask (its pixels that hang together) with a pixel at one of the places.
+
+    >>> row = np.array([[True, True, False, True]])
+    >>> reaching(row, np.array([[True, False, False, False]])).tolist()
+    [[True, True, False, False]]
+    """
     labels, count = ndimage.label(mask)
-    touching = np.zeros(count + 1, bool)
-    for edge in (labels[0], labels[-1], labels[:, 0], labels[:, -1]):
-        touching[edge] = True
-    touching[0] = False
-    return touching[labels]
+    reached = np.zeros(count + 1, bool)
+    reached[labels[places]] = True
+    reached[0] = False
+    return reached[labels]
 
 
 def box_of(
@@ -81,8 +97,15 @@ def box_of(
 ) -> Box | None:
     """Extent in pixels of the art in a coverage array, or None if there is none.
 
-    Where the printed width or height is known, specks under 0.08 mm² do not count; where it
-    is not, specks under 1/20,000 of all the art do not.
+    `cover` is 0 to 1, shape (height, width). Where the printed width or height is known, specks
+    under 0.08 mm² do not count (common practice, no source); where it is not, specks under
+    1/20,000 of all the art do not.
+
+    >>> drawn = np.zeros((6, 9), np.float32)
+    >>> drawn[2:5, 3:7] = 1
+    >>> drawn[2:5, 7] = 0.25
+    >>> box_of(drawn)
+    Box(left=3.0, top=2.0, right=7.25, bottom=5.0)
     """
     labels, count = ndimage.label(cover >= 0.5, np.ones((3, 3)))
     if not count:
@@ -142,12 +165,33 @@ def _ends(profile: Share) -> tuple[float, float]:
 
 
 def grown(mask: Mask, pixels: int) -> Mask:
-    """The mask with everything within so many pixels, straight or slanting."""
+    """The mask with everything within so many pixels (0 or more), straight or slanting.
+
+    >>> dot = np.array([[False, False, False, True, False, False, False]])
+    >>> grown(dot, 2).astype(int).tolist()
+    [[0, 1, 1, 1, 1, 1, 0]]
+    """
     return ndimage.maximum_filter(mask.view(np.uint8), 2 * pixels + 1).view(bool)
 
 
+def near_edge(art: Mask, pixels: int) -> Mask:
+    """The art within so many pixels (1 or more) of its edge, where the picture ends too.
+
+    >>> near_edge(np.array([[True, True, True, True, True, False]] * 5), 1)[2].tolist()
+    [True, False, False, False, True, False]
+    """
+    # a picture cropped to its art shows none of what lies beside it
+    outside = np.pad(~art, 1, constant_values=True)
+    return grown(outside, pixels)[1:-1, 1:-1] & art
+
+
 def without_specks(share: Share, least_px: float) -> Share:
-    """The shares with every speck and pinhole of fewer than `least_px` pixels wiped out."""
+    """The shares with every speck and pinhole of fewer than `least_px` pixels wiped out.
+
+    >>> drawn = np.array([[0, 0, 1, 0, 0, 1, 1, 1, 0, 0]], np.float32)
+    >>> without_specks(drawn, 2).astype(int).tolist()
+    [[0, 0, 0, 0, 0, 1, 1, 1, 0, 0]]
+    """
     share = _with_small_parts(share, share >= 0.5, least_px, 0)
     return _with_small_parts(share, share < 0.5, least_px, 1)
 

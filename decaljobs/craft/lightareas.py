@@ -16,6 +16,7 @@ from decaljobs.craft.coverage import (
     Mask,
     Share,
     grown,
+    near_edge,
     without_specks,
 )
 
@@ -68,9 +69,16 @@ def light_areas(
 
     The band's colour is found along the edge unless it is given. Specks and pinholes under
     0.08 mm² are left out; a pixel measures `pixel_mm`.
+
+    >>> art = np.full((14, 14, 3), 255, np.uint8)  # light, within a band of 3 px
+    >>> art[:3] = art[-3:] = art[:, :3] = art[:, -3:] = (40, 60, 90)
+    >>> cover = np.pad(np.ones((14, 14), np.float32), 2)
+    >>> areas = light_areas(np.pad(art, ((2, 2), (2, 2), (0, 0))), cover, pixel_mm=0.1)
+    >>> areas.band_colour, areas.share[9].round().astype(int).tolist()
+    ((40, 60, 90), [0, 0, 0, 0, 0, 1, 1, 1, 1, 1, 1, 1, 1, 0, 0, 0, 0, 0])
     """
     opaque = cover >= OPAQUE
-    colour = band_colour or find_band_colour(rgb, opaque)
+    colour = band_colour or _find_band_colour(rgb, opaque)
     if colour is None:
         return LightAreas(_all_of(cover), None)
     share = _light_share(_distance_from(rgb, colour, cover, opaque), opaque)
@@ -89,14 +97,13 @@ def _lightness(colour: Colour) -> float:
     return float(lab_from_srgb(colour)[0])
 
 
-def find_band_colour(rgb: Pixels, opaque: Mask) -> Colour | None:
+def _find_band_colour(rgb: Pixels, opaque: Mask) -> Colour | None:
     """Colour of the outline band, sRGB 0 to 255: the darkest common colour along the edge.
 
     None if that is lighter than L* 60, or nothing is opaque: then there is no band.
     """
-    outside = ~opaque
-    first, deeper = grown(outside, 2) & opaque, grown(outside, 4) & ~grown(outside, 1)
-    along_edge = rgb[first] if first.any() else rgb[opaque]
+    first, deeper = near_edge(opaque, 2), near_edge(opaque, 4) & ~near_edge(opaque, 1)
+    along_edge = rgb[first]
     if not len(along_edge):
         return None
     bins = (along_edge >> 5).astype(np.int32) @ np.array([64, 8, 1])
@@ -140,14 +147,21 @@ def _distance_from(rgb: Pixels, colour: Colour, cover: Share, opaque: Mask) -> S
     rim = opaque & grown(~opaque, RIM)
     # paper shines into the outermost pixels, and JPEG's ringing with it: no strip that thin counts
     distance[rim] = ndimage.grey_opening(distance, 3)[rim]
-    carried = _carried_from(opaque)
+    carried = nearest_opaque(opaque)
     rows, columns = np.nonzero(~opaque & grown(cover > 0.02, REACH))
     distance[rows, columns] = distance[carried[0, rows, columns], carried[1, rows, columns]]
     return distance
 
 
-def _carried_from(opaque: Mask) -> npt.NDArray[np.int32]:
-    """Row and column of the nearest opaque pixel, shape (2, height, width)."""
+def nearest_opaque(opaque: Mask) -> npt.NDArray[np.int32]:
+    """Row and column of the opaque pixel nearest to each, in pixels, shape (2, height, width).
+
+    At least one pixel must be opaque.
+
+    >>> _, columns = nearest_opaque(np.array([[False, False, True, True, False]]))
+    >>> columns.tolist()
+    [[2, 2, 2, 3, 3]]
+    """
     return ndimage.distance_transform_edt(~opaque, return_distances=False, return_indices=True)
 
 

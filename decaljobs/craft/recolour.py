@@ -10,8 +10,16 @@ import numpy.typing as npt
 from PIL import Image
 from scipy import ndimage
 
-from decaljobs.craft.coverage import SPECK_MM2, Mask, Share, coverage, grown, without_specks
-from decaljobs.craft.lightareas import OPAQUE, Colour, light_areas
+from decaljobs.craft.coverage import (
+    SPECK_MM2,
+    Share,
+    coverage,
+    grown,
+    near_edge,
+    reaching,
+    without_specks,
+)
+from decaljobs.craft.lightareas import OPAQUE, Colour, light_areas, nearest_opaque
 from decaljobs.craft.outlines import Outline, outlines
 
 # mm; a wider band is taken for a slip of the pen
@@ -39,6 +47,11 @@ def widen_band(
     The light parts keep their size, so the art of `size_mm` grows by twice as much. The
     result is on white paper or transparent as the picture was. Raises ValueError for a width
     out of range.
+
+    >>> tail = Image.new("RGBA", (30, 20), "navy")
+    >>> wider = widen_band(tail, 0.1, by_mm=0.5, size_mm=(3.0, 2.0), colour=(90, 20, 20))
+    >>> wider.width_mm, wider.height_mm, wider.image.getpixel((wider.image.width // 2, 5))
+    (4.0, 3.0, (90, 20, 20, 255))
     """
     if not LEAST_WIDENING <= by_mm <= MOST_WIDENING:
         raise ValueError(f"the band is widened by {LEAST_WIDENING:g} to {MOST_WIDENING:g} mm")
@@ -63,7 +76,14 @@ def recolour_band(
     """The art with its outline band in another sRGB colour, its edges as smooth as before.
 
     Details of the same colour farther in stay as they are unless `details_too` is set. The
-    band's colour is found unless it is given. Raises ValueError if there is no band.
+    band's colour is found unless it is given; a pixel measures `pixel_mm`. Raises ValueError if
+    there is no band.
+
+    >>> tail = Image.new("RGB", (30, 20), "navy")
+    >>> tail.paste("white", (8, 6, 22, 14))
+    >>> green = recolour_band(tail, 0.1, (20, 60, 30))
+    >>> green.getpixel((2, 2)), green.getpixel((15, 10))
+    ((20, 60, 30), (255, 255, 255))
     """
     cover = coverage(image)
     rgb = _pure(_pixels(image), cover)
@@ -72,7 +92,8 @@ def recolour_band(
         raise ValueError("this art has no outline band; give its colour or widen it first")
     dark = np.clip(1 - areas.share, 0, 1)
     if not details_too:
-        dark[~grown(_along_edge(dark >= 0.5, cover), 2)] = 0
+        art = cover >= 0.5
+        dark[~grown(reaching((dark >= 0.5) & art, near_edge(art, 1)), 2)] = 0
     change = np.array(colour, np.float32) - np.array(areas.band_colour, np.float32)
     return _as_was(image, np.clip(rgb + dark[..., None] * change, 0, 255), cover)
 
@@ -86,9 +107,7 @@ def _pure(rgb: npt.NDArray[np.uint8], cover: Share) -> npt.NDArray[np.float32]:
     opaque = cover >= OPAQUE
     if not opaque.any():
         return rgb.astype(np.float32)
-    rows, columns = ndimage.distance_transform_edt(
-        ~opaque, return_distances=False, return_indices=True
-    )
+    rows, columns = nearest_opaque(opaque)
     return rgb[rows, columns].astype(np.float32)
 
 
@@ -101,15 +120,6 @@ def _widened(cover: Share, pixel_mm: float, by_mm: float) -> Share:
     distance = Outline(outlines(cover, pixel_mm, SPECK_MM2)).signed(points)
     wide[rows, columns] = np.clip((by_mm - distance) / pixel_mm + 0.5, 0, 1)
     return wide
-
-
-def _along_edge(dark: Mask, cover: Share) -> Mask:
-    """The dark parts that reach the art's edge."""
-    labels, count = ndimage.label(dark & (cover >= 0.5))
-    touching = np.zeros(count + 1, bool)
-    touching[labels[grown(cover < 0.5, 1)]] = True
-    touching[0] = False
-    return touching[labels]
 
 
 def _as_was(image: Image.Image, rgb: npt.NDArray[np.float32], cover: Share) -> Image.Image:
