@@ -8,7 +8,14 @@ from decaljobs.craft.air_chart import AirChart, Area, Trace, Words
 
 
 def air_chart_svg(chart: AirChart) -> str:
-    """The chart as inline SVG, coloured by the page's style sheet."""
+    """The chart as inline SVG, one unit to the pixel, coloured by the page's style sheet.
+
+    >>> from decaljobs.craft.air_chart import Look
+    >>> chart = AirChart(40, 20, (), (Trace(((0, 10), (40, 10)), Look.READ),), (), "20 °C")
+    >>> svg = air_chart_svg(chart)
+    >>> 'aria-label="20 °C"' in svg, '<polyline class="air-read" points="0,10 40,10"/>' in svg
+    (True, True)
+    """
     box = f'viewBox="0 0 {_n(chart.width)} {_n(chart.height)}"'
     size = f'width="{_n(chart.width)}" height="{_n(chart.height)}"'
     parts = [

@@ -64,8 +64,18 @@ def art_svg(
 ) -> str:
     """Inline SVG in mm of the art with its cuts, without any style of its own.
 
-    picture: the address of the art's picture, size_mm what it measures. Classes: `cut-base`,
-    `cut-clear`, `cut-relief`, `cut-rectangle`, `cut-narrowest`.
+    found: a measurement's plain values, as `guides.to_json` gives them. drawing: what else is
+    drawn, its "rectangle" as left, top, right, bottom. picture: the address of the art's picture,
+    size_mm what it measures. Classes: `cut-base`, `cut-clear`, `cut-relief`, `cut-rectangle`,
+    `cut-narrowest`.
+
+    >>> uncut = {"rings": []}
+    >>> found = {"clear_cut": uncut, "base_cut": uncut, "relief_cuts": [[[0, 5], [4, 5]]],
+    ...     "band": {"min_at_mm": [5, 4]}}
+    >>> svg = art_svg(found, {"rectangle": [0, 0, 20, 10]}, picture="/art.png", size_mm=(12, 2),
+    ...     frame=frame_of([0, 0, 20, 10]), label="The tail")
+    >>> 'd="M0.000,5.000L4.000,5.000"' in svg, 'cx="5.000" cy="4.000"' in svg
+    (True, True)
     """
     thin = frame.width * THIN
     parts = [

@@ -55,14 +55,25 @@ def edge_widths(silhouette: BaseGeometry, light: BaseGeometry, pixel_mm: float) 
     """Band widths in mm along each ring of a silhouette, to light areas that may reach past it.
 
     Where the art was drawn with pixels of `pixel_mm`, bands under about a pixel and a half
-    are read from the run beside them.
+    are read from the run beside them. Raises ValueError for light without an area.
+
+    >>> marking, light = shapely.box(0, 0, 10, 6), shapely.box(1, 1, 9, 5.5)
+    >>> (ring,) = edge_widths(marking, light, pixel_mm=0.1)
+    >>> ring.points.shape, round(float(ring.width.min()), 2), bool(ring.missing.any())
+    ((640, 2), 0.5, False)
     """
     edge = Outline(light)
     return [_along(ring, edge, pixel_mm) for ring in rings_of(silhouette)]
 
 
 def summed_up(widths: list[EdgeWidths]) -> Band:
-    """The band in five figures, each length of edge counting alike."""
+    """The band in five figures in mm, each length of edge counting alike.
+
+    >>> marking, light = shapely.box(0, 0, 10, 6), shapely.box(1, 1, 9, 6)
+    >>> band = summed_up(edge_widths(marking, light, pixel_mm=0.1))
+    >>> round(band.median_mm, 2), band.min_mm, round(band.missing_mm, 1)
+    (1.0, 0.0, 8.0)
+    """
     every = np.concatenate([ring.width for ring in widths])
     points = np.concatenate([ring.points for ring in widths])
     weights = np.concatenate([np.full(len(ring.width), ring.spacing) for ring in widths])
@@ -76,7 +87,15 @@ def summed_up(widths: list[EdgeWidths]) -> Band:
 
 
 def gap_strip(edges: tuple[EdgeWidths, ...], depth_mm: float) -> BaseGeometry:
-    """The strip `depth_mm` deep along the edge where there is no band, tapering off at its ends."""
+    """The strip `depth_mm` deep along the edge where there is no band, tapering off at its ends.
+
+    Polygons in mm, on both sides of the edge; empty where the band is whole.
+
+    >>> marking, light = shapely.box(0, 0, 10, 6), shapely.box(4, 1, 6, 6)
+    >>> strip = gap_strip(tuple(edge_widths(marking, light, pixel_mm=0.1)), depth_mm=0.5)
+    >>> round(strip.bounds[3], 1), strip.contains(shapely.box(4, 5.6, 6, 6)), strip.area < 5
+    (6.5, True, True)
+    """
     strips: list[BaseGeometry] = []
     for ring in edges:
         if ring.missing.all():

@@ -53,9 +53,16 @@ class Island:
 def islands(
     silhouette: MultiPolygon, light: BaseGeometry, widths: list[EdgeWidths]
 ) -> list[Island]:
-    """The pieces of a silhouette that hold light areas, each with its own.
+    """The pieces of a silhouette (mm) that hold light areas, each with its own.
 
     `widths` are those of all the silhouette's rings, in their order.
+
+    >>> from decaljobs.craft.band import edge_widths
+    >>> marking = MultiPolygon([shapely.box(0, 0, 4, 3), shapely.box(6, 0, 9, 3)])
+    >>> light = shapely.box(1, 1, 3, 2)
+    >>> found = islands(marking, light, edge_widths(marking, light, pixel_mm=0.1))
+    >>> len(found), found[0].silhouette.bounds, found[0].has_gaps
+    (1, (0.0, 0.0, 4.0, 3.0), False)
     """
     parts = pieces(light)
     tree = shapely.STRtree(parts)
@@ -76,6 +83,13 @@ def base_cut(found: list[Island], band_mm: float, inset_mm: float) -> BaseCut | 
     `band_mm` is a width the band mostly has. Where there is no band the line runs `inset_mm`
     inside the edge, less where the art is too thin for that. Copies of one marking are worked
     out once.
+
+    >>> from decaljobs.craft.band import edge_widths
+    >>> marking, light = MultiPolygon([shapely.box(0, 0, 4, 3)]), shapely.box(1, 1, 3, 2)
+    >>> found = islands(marking, light, edge_widths(marking, light, pixel_mm=0.1))
+    >>> cut = base_cut(found, band_mm=1.0, inset_mm=0.35)
+    >>> round(cut.line.clearance_mm, 2), cut.inset_mm, cut.short_at
+    (0.5, None, None)
     """
     cuts: list[_PieceCut] = []
     backed: list[Polygon] = []

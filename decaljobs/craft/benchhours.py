@@ -145,7 +145,11 @@ def overlapping_hours(pattern: Sequence[WeeklyHours]) -> tuple[str, ...]:
 
 
 def hours_in_words(hours: WeeklyHours) -> str:
-    """Weekly hours as the page writes them: 'Mon 19:00–22:00'."""
+    """Weekly hours as the page writes them.
+
+    >>> hours_in_words(WeeklyHours(0, time(19), time(22)))
+    'Mon 19:00–22:00'
+    """
     return f"{WEEKDAYS[hours.weekday]} {hours.start:%H:%M}–{hours.end:%H:%M}"
 
 

@@ -24,10 +24,14 @@ FARTHEST = 3.0
 
 
 def with_corners(ring: Points) -> Points:
-    """A closed ring in px, first point repeated, with its sharp corners restored.
+    """A closed ring (n, 2) in px, first point repeated, with its sharp corners restored.
 
     A corner is restored where two edges are straight for 3 px and the outline stays back from
     where they meet by as much as pixels blunt a sharp corner; rounded corners stay round.
+
+    >>> blunt = np.array([[0, 0], [20, 0], [20, 19.6], [19.6, 20], [0, 20], [0, 0]])
+    >>> [20.0, 20.0] in with_corners(blunt).round(6).tolist()
+    True
     """
     points = _resampled(ring)
     if len(points) < 4 * FAR:

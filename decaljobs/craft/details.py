@@ -29,6 +29,10 @@ def smallest_detail(light: BaseGeometry) -> float | None:
     than corners (a morphological opening and its residue: J. Serra, Image Analysis and
     Mathematical Morphology, 1982, from memory). An inscribed circle would read too large
     where strokes meet; it is taken for parts without any detail under 8 mm.
+
+    >>> letter = shapely.box(0, 0, 2, 4).union(shapely.box(2, 0, 5, 0.5))
+    >>> round(smallest_detail(letter), 1)
+    0.5
     """
     # copies of one marking have the same details
     parts = list({corner_and_shape(part)[1]: part for part in pieces(light)}.values())

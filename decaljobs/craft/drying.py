@@ -82,13 +82,17 @@ class WaitTerms:
             object.__setattr__(self, name, value)
 
     @property
-    def climate(self) -> dict[str, float]:
-        """Reference temperature and humidity and film-forming minimum, as `drying_rate` asks."""
+    def reference(self) -> dict[str, float]:
+        """Reference temperature in °C and humidity in %RH, as `unheld_rate` asks."""
         return {
             "reference_temperature": self.reference_temperature,
             "reference_humidity": self.reference_humidity,
-            "film_forming_minimum": self.film_forming_minimum,
         }
+
+    @property
+    def climate(self) -> dict[str, float]:
+        """The reference and the film-forming minimum in °C, as `drying_rate` asks."""
+        return {**self.reference, "film_forming_minimum": self.film_forming_minimum}
 
     @property
     def clock_key(self) -> tuple[Clock, float, float, float]:
@@ -170,6 +174,13 @@ def ready_at_many(
 
     `extra_reference_hours` (0 to 20,000) is one figure or one for each start. Raises ValueError
     for naive starts or extra hours outside the range.
+
+    >>> from datetime import UTC
+    >>> noon = datetime(2026, 1, 1, 12, tzinfo=UTC)
+    >>> terms = WaitTerms(12, 8, Clock.WATER)
+    >>> over = ready_at_many(terms, STANDARD_AIR, [noon, noon], extra_reference_hours=[0, 3])
+    >>> [(moment - noon) / timedelta(hours=1) for moment in over]
+    [12.0, 15.0]
     """
     starts = [utc(start) for start in starts]
     extra = np.asarray(extra_reference_hours, dtype=np.float64)
@@ -212,22 +223,49 @@ def progress(
 ) -> Progress:
     """How far a wait begun at `start` is at `moment`, both aware; before the start nothing.
 
-    The fraction is the smaller of the clock's and the floor's share and reaches 1 at the ready
-    moment, never before. Raises ValueError as `ready_at`.
+    Hours are reference hours. The fraction is the smaller of the clock's and the floor's share
+    and reaches 1 at the ready moment, never before. Raises ValueError as `ready_at`.
+
+    >>> from datetime import UTC
+    >>> start = datetime(2026, 1, 1, tzinfo=UTC)
+    >>> shed, terms = Air.steady(10, 50), WaitTerms(12, 8, Clock.WATER)
+    >>> far = progress(terms, shed, start, start + timedelta(hours=6))
+    >>> far.done_hours, far.of_hours, far.fraction, far.rate_now
+    (3.0, 12.0, 0.25, 0.5)
     """
     start, moment = utc(start), utc(moment)
     ready = ready_at(terms, air, start, extra_reference_hours=extra_reference_hours)
     done = reference_hours(terms, air, start, max(start, moment))
     of_hours = terms.reference_hours + extra_reference_hours
-    elapsed = max((moment - start) / timedelta(hours=1), 0.0)
-    fraction = min(done / of_hours, elapsed / terms.floor_hours if terms.floor_hours else 1.0)
     over = ready is not None and moment >= ready
-    fraction = 1.0 if over else min(fraction, math.nextafter(1.0, 0.0))
+    fraction = 1.0 if over else share_over(terms, done, of_hours, moment - start)
     return Progress(done, of_hours, fraction, rate_at(terms, air, moment), halt(terms, air, moment))
 
 
+def share_over(terms: WaitTerms, done: float, of_hours: float, since: timedelta) -> float:
+    """Share of a wait that is over, 0 to just under 1: the clock's or the floor's, the smaller.
+
+    done, of_hours: reference hours counted and asked; since: the time it runs, below 0 before it.
+
+    >>> terms = WaitTerms(12, 8, Clock.WATER)
+    >>> share_over(terms, 6.0, 12.0, timedelta(hours=7))
+    0.5
+    >>> share_over(terms, 12.0, 12.0, timedelta(hours=6))
+    0.75
+    """
+    elapsed = max(since / timedelta(hours=1), 0.0)
+    share = min(done / of_hours, elapsed / terms.floor_hours if terms.floor_hours else 1.0)
+    return min(share, math.nextafter(1.0, 0.0))
+
+
 def rate_at(terms: WaitTerms, air: Air, moment: datetime) -> float:
-    """Reference hours that an hour counts at an aware moment."""
+    """Reference hours that an hour counts at an aware moment.
+
+    >>> from datetime import UTC
+    >>> noon = datetime(2026, 1, 1, 12, tzinfo=UTC)
+    >>> rate_at(WaitTerms(12, 8, Clock.SOLVENT), Air.steady(30, 50), noon)
+    2.0
+    """
     return float(drying_rate(terms.clock, *air.at(moment), **terms.climate))
 
 

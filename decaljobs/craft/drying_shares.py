@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 
 from decaljobs.craft.air import Air
 from decaljobs.craft.day_of_air import utc
-from decaljobs.craft.drying import WaitTerms, clock_of
+from decaljobs.craft.drying import WaitTerms, clock_of, share_over
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +38,7 @@ def shares_at(spans: Sequence[Span], air: Air, moment: datetime) -> list[Share]:
     The ready moments are taken as given, by `ready_at` under the same terms and air. Raises
     ValueError for a naive moment.
 
-    >>> from datetime import UTC
+    >>> from datetime import UTC, timedelta
     >>> from decaljobs.craft.climate import Clock
     >>> from decaljobs.craft.drying import STANDARD_AIR
     >>> start = datetime(2026, 1, 1, tzinfo=UTC)
@@ -63,8 +62,6 @@ def shares_at(spans: Sequence[Span], air: Air, moment: datetime) -> list[Share]:
 def _share(span: Span, done: float, moment: datetime) -> Share:
     terms = span.terms
     of_hours = terms.reference_hours + span.extra_reference_hours
-    elapsed = max((moment - span.start) / timedelta(hours=1), 0.0)
-    fraction = min(done / of_hours, elapsed / terms.floor_hours if terms.floor_hours else 1.0)
-    over = span.ready is not None and moment >= span.ready
-    fraction = 1.0 if over else min(fraction, math.nextafter(1.0, 0.0))
-    return Share(done, of_hours, fraction)
+    if span.ready is not None and moment >= span.ready:
+        return Share(done, of_hours, 1.0)
+    return Share(done, of_hours, share_over(terms, done, of_hours, moment - span.start))

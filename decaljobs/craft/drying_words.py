@@ -108,20 +108,13 @@ def rate_words(terms: WaitTerms, now: AirNow) -> str:
         )
     if terms.clock in WATER_CLOCKS and humidity > DAMPEST:
         return f"held: {humidity:.1f} %RH is above {DAMPEST:g} %RH"
-    rate = float(unheld_rate(terms.clock, temperature, humidity, **_reference(terms)))
+    rate = float(unheld_rate(terms.clock, temperature, humidity, **terms.reference))
     reasons = _reasons(terms, now, rate)
     return f"{', '.join(reasons)} air, an hour counts {rate:.2f}" if reasons else _plain(rate)
 
 
 def _plain(rate: float) -> str:
     return f"an hour counts {rate:.2f}".removesuffix(".00")
-
-
-def _reference(terms: WaitTerms) -> dict[str, float]:
-    return {
-        "reference_temperature": terms.reference_temperature,
-        "reference_humidity": terms.reference_humidity,
-    }
 
 
 def _reasons(terms: WaitTerms, now: AirNow, rate: float) -> list[str]:
@@ -133,7 +126,7 @@ def _reasons(terms: WaitTerms, now: AirNow, rate: float) -> list[str]:
         reasons.append("cold")
     elif rate > 1.0 + AS_REFERENCE:
         reasons.append("warm")
-    drive = float(vapour_drive(*now, **_reference(terms)))
+    drive = float(vapour_drive(*now, **terms.reference))
     limit = min(warmth, FASTEST[terms.clock]) * (1.0 - AS_REFERENCE)
     if terms.clock in WATER_CLOCKS and drive < limit:
         reasons.append("damp")

@@ -54,8 +54,8 @@ def room_air(
     read = Air.from_arrays(seconds, temperature, humidity).knots
     hourly = hourly_air(read, zone)
     knots, filled = _without_gaps(read, hourly, stated, zone)
-    days = measured_days(hourly, read[0, -1], zone)
-    after = typical_day(hourly, read[0, -1], stated, zone)
+    days = _measured_days(hourly, read[0, -1], zone)
+    after = _typical_day(hourly, read[0, -1], stated, zone)
     return Air(knots, stated, after, filled, days)
 
 
@@ -101,7 +101,7 @@ def _back_from(hourly: HourlyAir, moment: float) -> slice:
     return slice(max(last - DAYS_BACK * 24, 0), last)
 
 
-def typical_day(hourly: HourlyAir, moment: float, stated: DayOfAir, zone: tzinfo) -> DayOfAir:
+def _typical_day(hourly: HourlyAir, moment: float, stated: DayOfAir, zone: tzinfo) -> DayOfAir:
     """The mean day of the 14 days before a moment (seconds); unread hours as stated."""
     back = _back_from(hourly, moment)
     rows = hourly.of_day[back], hourly.temperature[back], hourly.humidity[back]
@@ -126,7 +126,7 @@ def _day(
     return DayOfAir(tuple(figures[0].tolist()), tuple(dampness.tolist()), zone)
 
 
-def measured_days(hourly: HourlyAir, moment: float, zone: tzinfo) -> tuple[DayOfAir, ...]:
+def _measured_days(hourly: HourlyAir, moment: float, zone: tzinfo) -> tuple[DayOfAir, ...]:
     """The up to 14 spans of 24 h before a moment (seconds) that were read for 20 h or more."""
     back = _back_from(hourly, moment)
     days = []
@@ -147,7 +147,7 @@ def _without_gaps(
     parts, filled, done = [], [], 0
     for gap in gaps:
         start, end = read[0, gap], read[0, gap + 1]
-        day = typical_day(hourly, start, stated, zone)
+        day = _typical_day(hourly, start, stated, zone)
         parts += [read[:, done : gap + 1], day.knots(start + HOUR, end - HOUR)]
         filled.append((from_seconds(start), from_seconds(end)))
         done = int(gap) + 1

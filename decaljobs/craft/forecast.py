@@ -59,8 +59,17 @@ def forecast_many(
 ) -> list[Forecast]:
     """The forecast of each wait begun at aware `starts` under the same terms in the same air.
 
-    `extra_reference_hours` is one figure or one for each start. Raises ValueError as
+    `extra_reference_hours` (0 to 20,000) is one figure or one for each start. Raises ValueError as
     `ready_at_many`.
+
+    >>> from datetime import UTC
+    >>> from decaljobs.craft.climate import Clock
+    >>> noon = datetime(2026, 1, 1, 12, tzinfo=UTC)
+    >>> cool, mild = DayOfAir.constant(10, 50), DayOfAir.constant(20, 50)
+    >>> air = Air(np.empty((3, 0)), mild, mild, days=(cool, *[mild] * 4))
+    >>> (seen,) = forecast_many(WaitTerms(12, 8, Clock.WATER), air, [noon])
+    >>> [moment.isoformat()[:13] for moment in (seen.early, seen.ready, seen.late)]
+    ['2026-01-02T00', '2026-01-02T00', '2026-01-02T12']
     """
     extra = {"extra_reference_hours": extra_reference_hours}
     ready = ready_at_many(terms, air, starts, **extra)

@@ -19,7 +19,18 @@ LINE_WIDTH = 0.15
 
 
 def to_json(found: Measurement) -> dict[str, Any]:
-    """Plain values of a measurement, in mm, origin at the picture's top left corner, y down."""
+    """Plain values of a measurement, in mm, origin at the picture's top left corner, y down.
+
+    Rounded to the micrometre; None for what is not known or has no bound.
+
+    >>> from PIL import Image
+    >>> from decaljobs.craft.artwork import measure
+    >>> bar = Image.new("RGBA", (40, 20), "navy")
+    >>> bar.paste("white", (8, 6, 32, 14))
+    >>> values = to_json(measure(bar, width_mm=8))
+    >>> values["height_mm"], values["band"]["min_mm"], values["base_cut"]["clearance_mm"]
+    (4.0, 1.2, 0.6)
+    """
     band = found.band
     line = found.base.line if found.base else None
     return {
@@ -49,6 +60,14 @@ def to_svg(found: Measurement, title: str = "Cut guides") -> str:
 
     Solid: base cut. Long dashes: clear cut. Dots: relief cuts. Dash and dot: the rectangle to
     snip out. Each is a group with its name as id and title.
+
+    >>> from PIL import Image
+    >>> from decaljobs.craft.artwork import measure
+    >>> bar = Image.new("RGBA", (40, 20), "navy")
+    >>> bar.paste("white", (8, 6, 32, 14))
+    >>> svg = to_svg(measure(bar, width_mm=8, clear_margin_mm=1))
+    >>> svg.split(" viewBox=")[1][:27], svg.count("<title>")
+    ('"-4.000 -4.000 16.000 12.00', 5)
     """
     left, top, right, bottom = found.rectangle
     width, height = right - left, bottom - top

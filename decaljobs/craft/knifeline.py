@@ -41,12 +41,18 @@ SHORTEST = 0.4
 
 
 def smoothed(shape: MultiPolygon, room: Room) -> list[list[Points]]:
-    """Lines for a knife round a shape: for each piece its outer ring, then those of its holes.
+    """Knife lines in mm round a shape: for each piece its outer ring, then those of its holes.
 
     Rings are closed, first point not repeated, points about 0.05 mm apart. Corners get the
     largest radius up to 0.4 mm that keeps the line within its room; runs that are smooth
     already stay where they are. The clearance is measured again at the end and mended where
     it is short of 0.35 of the local width.
+
+    >>> from shapely import box
+    >>> room = Room(Outline(box(0, 0, 4, 3)), Outline(box(1, 1, 3, 2)))
+    >>> [[ring]] = smoothed(MultiPolygon([box(0.5, 0.5, 3.5, 2.5)]), room)
+    >>> round(tightest_radius([ring]), 1), bool(room.keeps_clear(ring, 0.35).all())
+    (0.4, True)
     """
     even = _ripple_gone(shape, room)
     rings = [[resampled(ring, SPACING) for ring in rings_of(part)] for part in even.geoms]
@@ -136,10 +142,14 @@ def _opened_and_closed(shape: BaseGeometry, radius: float) -> BaseGeometry:
 
 
 def tightest_radius(rings: list[Points]) -> float:
-    """Least radius in mm along closed rings of evenly spaced points.
+    """Least radius in mm along closed rings (n, 2) of evenly spaced points, first not repeated.
 
     Read over the shortest run of line whose bow is more than the pixels' ripple; infinite for
     rings without a bow.
+
+    >>> turn = np.linspace(0, 2 * np.pi, 250, endpoint=False)
+    >>> round(tightest_radius([2 * np.column_stack([np.cos(turn), np.sin(turn)])]), 3)
+    2.0
     """
     return min((_tightest(ring) for ring in rings), default=math.inf)
 

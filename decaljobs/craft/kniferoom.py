@@ -47,20 +47,38 @@ class Room:
 
 
 def faded(short: Flags) -> Lengths:
-    """How much of a move each point of a closed ring takes: all where it is short, less beside."""
+    """How much of a move each point of a closed ring takes: all where it is short, less beside.
+
+    Shares from 0 to 1, shape (n, 1), for flags of shape (n,).
+
+    >>> short = np.zeros(30, bool)
+    >>> short[15] = True
+    >>> faded(short)[[15, 17, 25], 0].round(2).tolist()
+    [1.0, 0.24, 0.0]
+    """
     spread = ndimage.gaussian_filter1d(short.astype(float), FADING, mode="wrap")
     return np.minimum(2 * np.maximum(spread, short / 2), 1)[:, None]
 
 
 def evenly(points: Points, spacing: float) -> Points:
-    """A closed ring, first point not repeated, in even steps in mm."""
+    """A closed ring (n, 2), first point not repeated, in even steps in mm.
+
+    >>> evenly(np.array([[0, 0], [4, 0], [4, 4], [0, 4]]), 2).shape
+    (8, 2)
+    """
     return resampled(np.concatenate([points, points[:1]]), spacing)
 
 
 def mended(points: Points, room: Room) -> Points:
-    """A closed ring, first point not repeated, moved where it is short of its clearance.
+    """A closed ring (n, 2) in mm, first point not repeated, moved where its clearance is short.
 
     Measured every 0.02 mm. Where that is not enough it runs along the exact middle.
+
+    >>> from shapely import box, get_coordinates
+    >>> room = Room(Outline(box(0, 0, 4, 3)), Outline(box(1, 1, 3, 2)))
+    >>> too_near = resampled(get_coordinates(box(0.1, 0.1, 3.9, 2.9)), 0.05)
+    >>> [bool(room.keeps_clear(ring, 0.35).all()) for ring in (too_near, mended(too_near, room))]
+    [False, True]
     """
     outer, inner = room.clearances(evenly(points, DENSE))
     short = np.minimum(outer, inner) < (LEAST_CLEAR + 0.005) * (outer + inner)
@@ -78,7 +96,7 @@ def _moved(fine: Points, room: Room, spacing: float) -> Points:
             break
         share = faded(short) * (1.0 if repair >= REPAIRS // 2 else 1 / 3)
         moving = share[:, 0] > LEAST_MOVE
-        fine[moving] += share[moving] * to_the_middle(fine[moving], room)
+        fine[moving] += share[moving] * _to_the_middle(fine[moving], room)
         # moved round a corner, points come to lie apart
         fine = evenly(fine, spacing)
     return fine
@@ -95,7 +113,7 @@ def _eased(fine: Points, room: Room, spacing: float) -> Points:
     return even
 
 
-def to_the_middle(points: Points, room: Room) -> Points:
+def _to_the_middle(points: Points, room: Room) -> Points:
     """The way from each point to where both clearances are equal, one step of Newton's."""
     outer, inner = room.edge.nearest(points), room.core.nearest(points)
     off_edge, off_core = room.clearances(points)

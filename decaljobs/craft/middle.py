@@ -35,6 +35,11 @@ def middle_shape(edge: Outline, core: Outline, width_mm: float) -> MultiPolygon:
     `edge` is the outline of one piece of the silhouette, `core` that of the light areas inside
     it. `width_mm` is the distance between the two that matters: it sets the grid on which the
     line is first sought, before it is moved to where both distances are equal.
+
+    >>> from shapely import box
+    >>> shape = middle_shape(Outline(box(0, 0, 5, 4)), Outline(box(1, 1, 4, 3)), width_mm=1)
+    >>> [round(side, 2) for side in shape.bounds]
+    [0.5, 0.5, 4.5, 3.5]
     """
     grid = _grid(edge.shape, width_mm)
     shape = _sought(edge, core, grid)

@@ -20,7 +20,17 @@ TOUCH = 1e-4
 
 
 def without_necks_and_slits(shape: MultiPolygon, room: Room) -> MultiPolygon:
-    """The base's shape without necks and spurs under 0.3 mm that back no light, nor such slits."""
+    """The base's shape without necks and spurs under 0.3 mm that back no light, nor such slits.
+
+    Polygons in mm. Nearer cuts tear the film (common practice, no source).
+
+    >>> lights = shapely.union_all([shapely.box(1, 1, 2, 2), shapely.box(5, 1, 6, 2)])
+    >>> room = Room(Outline(shapely.box(0, 0, 7, 3)), Outline(lights))
+    >>> neck = shapely.box(2.4, 1.4, 4.6, 1.6)
+    >>> base = MultiPolygon(pieces(lights.buffer(0.5).union(neck)))
+    >>> len(base.geoms), len(without_necks_and_slits(base, room).geoms)
+    (1, 2)
+    """
     opened = shape.buffer(-HALF_GAP).buffer(HALF_GAP)
     if _has_narrows(shape, opened):
         necks = [part for part in _narrows(shape, opened) if not part.intersects(room.core.shape)]

@@ -33,8 +33,14 @@ FLATNESS = 0.0004
 def outlines(share: Share, pixel_mm: float, least_mm2: float) -> MultiPolygon:
     """Polygons in mm round the pixels that are half covered or more.
 
-    Origin at the picture's top left corner, y down, a pixel's centre at + ½. Polygons and
-    holes under `least_mm2` are left out.
+    `share` is 0 to 1, shape (height, width). Origin at the picture's top left corner, y down, a
+    pixel's centre at + ½. Polygons and holes under `least_mm2` are left out.
+
+    >>> drawn = np.zeros((20, 30), np.float32)
+    >>> drawn[5:15, 10:20] = 1
+    >>> square = outlines(drawn, pixel_mm=0.1, least_mm2=0.08)
+    >>> [round(side, 2) for side in square.bounds], round(square.area, 2)
+    ([1.0, 0.5, 2.0, 1.5], 1.0)
     """
     field = _straightened(ndimage.gaussian_filter(np.pad(share, 2), EVENING))
     generator = contourpy.contour_generator(z=field, fill_type=contourpy.FillType.OuterOffset)
@@ -69,7 +75,12 @@ def _polygons(rings: list[Points], pixel_mm: float, least_mm2: float) -> list[Po
 
 
 def pieces(shape: BaseGeometry) -> list[Polygon]:
-    """The valid, non-empty polygons of any shape."""
+    """The valid, non-empty polygons of any shape, in its own unit.
+
+    >>> bow_tie = Polygon([(0, 0), (2, 2), (2, 0), (0, 2)])
+    >>> [part.area for part in pieces(bow_tie)]
+    [1.0, 1.0]
+    """
     if not shape.is_valid:
         shape = shapely.make_valid(shape)
     parts = shapely.get_parts(shape)
@@ -78,12 +89,21 @@ def pieces(shape: BaseGeometry) -> list[Polygon]:
 
 
 def merged(parts: list[Polygon]) -> MultiPolygon:
-    """One valid shape of all the parts, overlaps melted together."""
+    """One valid shape of all the parts, overlaps melted together, in their unit.
+
+    >>> merged([shapely.box(0, 0, 2, 1), shapely.box(1, 0, 3, 1)]).area
+    3.0
+    """
     return MultiPolygon(pieces(shapely.union_all(parts)))
 
 
 def rings_of(shape: BaseGeometry) -> list[Points]:
-    """Every ring of the polygons in a shape, outer ones and holes, closed: arrays (n, 2) in mm."""
+    """Every ring of the polygons in a shape, outer ones and holes, closed: arrays (n, 2) in mm.
+
+    >>> washer = shapely.box(0, 0, 4, 4) - shapely.box(1, 1, 2, 2)
+    >>> [ring.shape for ring in rings_of(washer)]
+    [(5, 2), (5, 2)]
+    """
     return [
         shapely.get_coordinates(ring)
         for part in pieces(shape)
@@ -92,7 +112,12 @@ def rings_of(shape: BaseGeometry) -> list[Points]:
 
 
 def corner_and_shape(shape: BaseGeometry, *more: BaseGeometry) -> tuple[Points, bytes]:
-    """Where a shape lies, in mm, and its corners from there on: the same for copies of it."""
+    """Where a shape lies, in mm, and its corners from there on: the same for copies of it.
+
+    >>> here, there = (corner_and_shape(shapely.box(x, 3, x + 2, 4)) for x in (0, 7))
+    >>> there[0].tolist(), here[1] == there[1]
+    ([7.0, 3.0], True)
+    """
     corner = np.array(shape.bounds[:2])
     corners = [
         np.round(shapely.get_coordinates(one) - corner, ALIKE) + 0.0 for one in (shape, *more)
@@ -101,7 +126,16 @@ def corner_and_shape(shape: BaseGeometry, *more: BaseGeometry) -> tuple[Points, 
 
 
 def resampled(ring: Points, spacing: float) -> Points:
-    """Points evenly spaced along a closed ring, the first not repeated; at least eight."""
+    """Points evenly spaced along a closed ring, the first not repeated; at least eight.
+
+    `ring` (n, 2) repeats its first point at the end; `spacing` is in the same unit and is met as
+    nearly as a whole number of steps allows.
+
+    >>> square = np.array([[0, 0], [4, 0], [4, 4], [0, 4], [0, 0]])
+    >>> points = resampled(square, spacing=1)
+    >>> points.shape, points[:3].tolist()
+    ((16, 2), [[0.0, 0.0], [1.0, 0.0], [2.0, 0.0]])
+    """
     steps = np.hypot(*np.diff(ring, axis=0).T)
     along = np.concatenate([[0.0], np.cumsum(steps)])
     count = max(8, round(along[-1] / spacing))
@@ -110,7 +144,11 @@ def resampled(ring: Points, spacing: float) -> Points:
 
 
 def perimeter(ring: Points) -> float:
-    """Length in mm of a closed ring whose first point is not repeated."""
+    """Length in mm of a closed ring (n, 2) whose first point is not repeated.
+
+    >>> perimeter(np.array([[0, 0], [3, 0], [3, 4]]))
+    12.0
+    """
     return float(np.hypot(*(np.roll(ring, -1, axis=0) - ring).T).sum())
 
 
@@ -123,7 +161,14 @@ class Nearest:
 
 
 class Outline:
-    """The edge of a shape, to measure exact distances from."""
+    """The edge of a shape, to measure exact distances in mm from.
+
+    Raises ValueError for a shape without an area.
+
+    >>> edge = Outline(shapely.box(0, 0, 4, 4))
+    >>> edge.signed(np.array([[2.0, 1.0], [5.0, 2.0]])).tolist()
+    [-1.0, 1.0]
+    """
 
     def __init__(self, shape: BaseGeometry) -> None:
         self.shape = shape

@@ -90,7 +90,16 @@ def read_picture(data: bytes) -> Image.Image:
 
 
 def read_with_notes(data: bytes) -> Picture:
-    """Picture as read_picture gives it, with sentences on what had to be assumed."""
+    """Picture as read_picture gives it, with sentences on what had to be assumed.
+
+    Raises PictureError as read_picture.
+
+    >>> first, second = (Image.new("RGB", (4, 2), colour) for colour in ("navy", "red"))
+    >>> file = io.BytesIO()
+    >>> first.save(file, "PNG", save_all=True, append_images=[second])
+    >>> read_with_notes(file.getvalue()).notes
+    ('The picture is animated; only its first frame is used.',)
+    """
     image = _open(data)
     notes = [FIRST_FRAME] if getattr(image, "n_frames", 1) > 1 else []
     try:
@@ -109,7 +118,11 @@ def read_with_notes(data: bytes) -> Picture:
 
 
 def to_png(image: Image.Image) -> bytes:
-    """PNG bytes of a picture, with its pixels and nothing else."""
+    """PNG bytes of a picture, with its pixels and nothing else.
+
+    >>> read_picture(to_png(Image.new("RGB", (4, 2), "navy"))).getpixel((0, 0))
+    (0, 0, 128)
+    """
     out = io.BytesIO()
     _bare(image).save(out, "PNG")
     return out.getvalue()

@@ -141,7 +141,11 @@ def section(
 
 
 def wet_part(bar: Bar) -> tuple[float, float]:
-    """The left end and the width of a bar's wet part, in drawing units; width 0 when dry."""
+    """The left end and the width of a bar's wet part, in drawing units; width 0 when dry.
+
+    >>> wet_part(Bar(0, 0, 100, 10, Role.BASE, State.WET, solid=0.75))
+    (75.0, 25.0)
+    """
     if bar.solid is None:
         return bar.x + bar.width, 0.0
     left = bar.x + bar.width * bar.solid
@@ -149,7 +153,14 @@ def wet_part(bar: Bar) -> tuple[float, float]:
 
 
 def hatch_lines(bar: Bar) -> tuple[Line, ...]:
-    """Slanting strokes at 45 degrees that fill a bar's wet part, in drawing units."""
+    """Slanting strokes at 45 degrees that fill a bar's wet part, in drawing units.
+
+    >>> dried, wet = (Bar(0, 0, 12, 8, Role.BASE, State.WET, solid) for solid in (1, 0.5))
+    >>> hatch_lines(dried)
+    ()
+    >>> hatch_lines(wet)[-1]
+    Line(x1=10.0, y1=8.0, x2=12.0, y2=6.0)
+    """
     left, width = wet_part(bar)
     right, foot = left + width, bar.y + bar.height
     pitch = bar.height * HATCH_PITCH[bar.role is Role.OVERCOAT]
@@ -165,7 +176,11 @@ def hatch_lines(bar: Bar) -> tuple[Line, ...]:
 
 
 def cross_lines(bar: Bar) -> tuple[Line, Line]:
-    """The two strokes that cross out a missing layer, about its middle, in drawing units."""
+    """The two strokes that cross out a missing layer, about its middle, in drawing units.
+
+    >>> cross_lines(Bar(0, 0, 40, 8, Role.CLEAR, State.MISSING))[0]
+    Line(x1=14.0, y1=-2.0, x2=26.0, y2=10.0)
+    """
     x, y = bar.x + bar.width / 2, bar.y + bar.height / 2
     reach = bar.height * 0.75
     return (

@@ -13,8 +13,8 @@ from shapely.geometry.base import BaseGeometry
 
 from decaljobs.craft.colour import ciede2000, lab_from_srgb, linear_to_srgb, srgb_to_linear
 from decaljobs.craft.coverage import coverage
+from decaljobs.craft.lightareas import Colour
 
-Colour = tuple[int, int, int]
 Rgb = npt.NDArray[np.float64]
 Verdict = Literal["laminated", "clear alone", "either"]
 
@@ -61,7 +61,17 @@ def on_clear_film(print_rgb: npt.ArrayLike, paint_rgb: npt.ArrayLike) -> Rgb:
 
 
 def white_or_not(image: Image.Image, paint: Colour) -> WhiteOrNot:
-    """What the art would lose on clear film alone over a paint (sRGB), region by region."""
+    """What the art would lose on clear film alone over a paint (sRGB), region by region.
+
+    Differences are CIEDE2000: up to 2 is hard to see (common practice, no source), over 5 plainly
+    another colour (our choice).
+
+    >>> answer = white_or_not(Image.new("RGBA", (8, 8), "white"), paint=(30, 60, 90))
+    >>> answer.verdict, answer.regions[0].seen
+    ('laminated', (30, 60, 90))
+    >>> white_or_not(Image.new("RGBA", (8, 8), "black"), paint=(30, 60, 90)).verdict
+    'clear alone'
+    """
     found = [_region(colour, share, paint) for colour, share in _main_colours(image)]
     regions = tuple(sorted(found, key=lambda region: -region.difference))
     worst = regions[0].difference if regions else 0.0
@@ -74,7 +84,11 @@ def white_or_not(image: Image.Image, paint: Colour) -> WhiteOrNot:
 
 
 def preview_clear_alone(image: Image.Image, paint: Colour) -> Image.Image:
-    """RGB picture of the art on clear film alone on a paint."""
+    """RGB picture of the art on clear film alone on a paint (sRGB), of the art's size in pixels.
+
+    >>> preview_clear_alone(Image.new("RGBA", (4, 4), "white"), (30, 60, 90)).getpixel((0, 0))
+    (30, 60, 90)
+    """
     rgb, cover = _layers(image)
     return _on_paint(on_clear_film(rgb, paint), cover, paint)
 
@@ -82,7 +96,15 @@ def preview_clear_alone(image: Image.Image, paint: Colour) -> Image.Image:
 def preview_laminated(
     image: Image.Image, paint: Colour, base: BaseGeometry, pixel_mm: float
 ) -> Image.Image:
-    """RGB picture of the art with white beneath it within the base cut (polygons in mm)."""
+    """RGB picture of the art with white beneath it within the base cut (polygons in mm).
+
+    `paint` is sRGB, a pixel measures `pixel_mm`; outside the base the art lies on the paint alone.
+
+    >>> seen = preview_laminated(
+    ...     Image.new("RGBA", (4, 4), "white"), (30, 60, 90), shapely.box(0, 0, 0.2, 0.4), 0.1)
+    >>> seen.getpixel((0, 0)), seen.getpixel((3, 0))
+    ((255, 255, 255), (30, 60, 90))
+    """
     rgb, cover = _layers(image)
     height, width = cover.shape
     x, y = np.meshgrid((np.arange(width) + 0.5) * pixel_mm, (np.arange(height) + 0.5) * pixel_mm)
