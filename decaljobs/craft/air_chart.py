@@ -18,7 +18,7 @@ from decaljobs.craft.climate import DAMPEST, FASTEST, WATER_CLOCKS, Clock, Numbe
 from decaljobs.craft.day_of_air import utc
 from decaljobs.craft.drying import WaitTerms
 from decaljobs.craft.drying_chart import AirSeries
-from decaljobs.craft.ways import MONTHS, WEEKDAYS
+from decaljobs.craft.ways import PLAIN, WEEKDAYS, Ways
 
 LEFT, RIGHT, TOP, FOOT = 56.0, 12.0, 30.0, 34.0
 PANEL, BETWEEN = 96.0, 40.0
@@ -99,7 +99,13 @@ class _Panel:
 
 
 def air_chart(
-    series: AirSeries, terms: WaitTerms, now: datetime, zone: tzinfo, *, width: float = WIDTH
+    series: AirSeries,
+    terms: WaitTerms,
+    now: datetime,
+    zone: tzinfo,
+    *,
+    width: float = WIDTH,
+    ways: Ways = PLAIN,
 ) -> AirChart:
     """The chart of a series of two moments or more, told at an aware `now` by the zone's clock.
 
@@ -137,7 +143,7 @@ stands still for 48 of 48 hours.'
         tuple(_still(series, panels, across)),
         tuple(traces),
         tuple(words),
-        _sentence(series, zone),
+        _sentence(series, zone, ways),
     )
 
 
@@ -266,8 +272,9 @@ def _still(series: AirSeries, panels: Sequence[_Panel], across: _Across) -> Iter
         yield Area(left, top, max(across.x(end) - left, 1.0), foot - top, Look.STILL)
 
 
-def _sentence(series: AirSeries, zone: tzinfo) -> str:
+def _sentence(series: AirSeries, zone: tzinfo, ways: Ways) -> str:
     first, last = series.moments[0], series.moments[-1]
+    days = [ways.day(at.astimezone(zone).date(), year=False) for at in (first, last)]
     hour = timedelta(hours=1)
     still = sum(((end - begin) / hour for begin, end in series.standing), 0.0)
     spans = [
@@ -276,12 +283,7 @@ def _sentence(series: AirSeries, zone: tzinfo) -> str:
     ]
     rate = spans[2].replace(".00", "")
     return (
-        f"From {_date(first, zone)} to {_date(last, zone)}: {spans[0]} °C, {spans[1]} % RH, "
+        f"From {days[0]} to {days[1]}: {spans[0]} °C, {spans[1]} % RH, "
         f"an hour counts {rate}; drying stands still for {still:.0f} of "
         f"{(last - first) / hour:.0f} hours."
     )
-
-
-def _date(moment: datetime, zone: tzinfo) -> str:
-    local = moment.astimezone(zone)
-    return f"{_day(moment, zone)} {MONTHS[local.month - 1]}"

@@ -14,6 +14,7 @@ from itertools import combinations
 
 from decaljobs.craft.plantasks import Session
 from decaljobs.craft.planwords import WEEKDAYS
+from decaljobs.craft.ways import PLAIN, Ways
 
 DAY = timedelta(days=1)
 
@@ -131,26 +132,26 @@ def _joined(spans: Iterable[tuple[datetime, datetime]]) -> list[tuple[datetime, 
     return joined
 
 
-def overlapping_hours(pattern: Sequence[WeeklyHours]) -> tuple[str, ...]:
+def overlapping_hours(pattern: Sequence[WeeklyHours], ways: Ways = PLAIN) -> tuple[str, ...]:
     """A sentence for each pair of weekly hours that overlap; none if all is well.
 
     >>> overlapping_hours([WeeklyHours(0, time(19), time(22)), WeeklyHours(0, time(21), time(23))])
     ('Mon 19:00–22:00 and Mon 21:00–23:00 overlap.',)
     """
     return tuple(
-        f"{hours_in_words(one)} and {hours_in_words(other)} overlap."
+        f"{hours_in_words(one, ways)} and {hours_in_words(other, ways)} overlap."
         for one, other in combinations(pattern, 2)
         if _overlap(one, other) or _overlap(other, one)
     )
 
 
-def hours_in_words(hours: WeeklyHours) -> str:
+def hours_in_words(hours: WeeklyHours, ways: Ways = PLAIN) -> str:
     """Weekly hours as the page writes them.
 
     >>> hours_in_words(WeeklyHours(0, time(19), time(22)))
     'Mon 19:00–22:00'
     """
-    return f"{WEEKDAYS[hours.weekday]} {hours.start:%H:%M}–{hours.end:%H:%M}"
+    return f"{WEEKDAYS[hours.weekday]} {ways.stretch(hours.start, hours.end)}"
 
 
 def _overlap(one: WeeklyHours, other: WeeklyHours) -> bool:

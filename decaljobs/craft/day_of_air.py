@@ -9,6 +9,8 @@ import numpy as np
 from decaljobs.craft.climate import Numbers, checked_humidity, checked_temperature
 
 HOUR = 3600.0  # seconds
+#: Local hours at which stated air by day and by night begins: common practice, no source.
+DAY_FROM, NIGHT_FROM = 7, 22
 
 
 class AirNow(NamedTuple):
@@ -91,8 +93,8 @@ class DayOfAir:
         night: AirNow,
         *,
         zone: tzinfo = UTC,
-        day_from: int = 7,
-        night_from: int = 22,
+        day_from: int = DAY_FROM,
+        night_from: int = NIGHT_FROM,
     ) -> "DayOfAir":
         """A day from two stated figures (°C, %RH), changing at local whole hours 0 to 23.
 

@@ -13,6 +13,8 @@ from math import cos, isfinite, radians, sin
 
 from shapely.geometry import LineString, Polygon
 
+from decaljobs.craft.ways import PLAIN, Ways
+
 #: The sides of a panel that are taken for meant, mm (our own bounds).
 SMALLEST_PANEL_MM, LARGEST_PANEL_MM = 1, 2000
 #: What lies over an edge or another decal by less is not told of, mm: finer than a hand lays
@@ -97,7 +99,10 @@ class Overhang:
 
     @property
     def words(self) -> str:
-        return f"{self.decal} hangs over the {self.edge} edge by {self.by_mm:.1f} mm."
+        return self.said(PLAIN)
+
+    def said(self, ways: Ways) -> str:
+        return f"{self.decal} hangs over the {self.edge} edge by {ways.length(self.by_mm)}."
 
 
 @dataclass(frozen=True)
@@ -110,7 +115,10 @@ class Overlap:
 
     @property
     def words(self) -> str:
-        return f"{self.one} and {self.other} overlap by {self.by_mm:.1f} mm."
+        return self.said(PLAIN)
+
+    def said(self, ways: Ways) -> str:
+        return f"{self.one} and {self.other} overlap by {ways.length(self.by_mm)}."
 
 
 @dataclass(frozen=True)
@@ -138,7 +146,7 @@ def overhangs(panel: Panel, placed: Sequence[Placed]) -> Iterator[Overhang]:
     """Each edge that a decal reaches over by 0.05 mm or more, in mm.
 
     >>> [told.words for told in overhangs(Panel(60, 20), [Placed("board", 9, 10, 20, 6)])]
-    ['board hangs over the left edge by 1.0 mm.']
+    ['board hangs over the left edge by 1.0\\xa0mm.']
     """
     for one in placed:
         free = distances(panel, one)
@@ -153,7 +161,7 @@ def overlaps(placed: Sequence[Placed]) -> Iterator[Overlap]:
 
     >>> pair = [Placed("star", 5, 5, 4, 4), Placed("ring", 8, 5, 4, 4)]
     >>> [told.words for told in overlaps(pair)]
-    ['star and ring overlap by 1.0 mm.']
+    ['star and ring overlap by 1.0\\xa0mm.']
     """
     for one, other in combinations(placed, 2):
         depth = _depth(one, other)
@@ -219,11 +227,11 @@ def _barred(line: Measure, others: Sequence[Polygon]) -> bool:
     return any(path.intersects(other) for other in others)
 
 
-def warnings_of(panel: Panel, placed: Sequence[Placed]) -> tuple[str, ...]:
-    """All that is wrong on a panel, in sentences with mm.
+def warnings_of(panel: Panel, placed: Sequence[Placed], ways: Ways = PLAIN) -> tuple[str, ...]:
+    """All that is wrong on a panel, in sentences with lengths as the reader wants them.
 
     >>> warnings_of(Panel(60, 20), [Placed("board", 15, 10, 20, 6)])
     ()
     """
     told: list[Overhang | Overlap] = [*overhangs(panel, placed), *overlaps(placed)]
-    return tuple(one.words for one in told)
+    return tuple(one.said(ways) for one in told)

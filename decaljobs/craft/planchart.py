@@ -12,7 +12,7 @@ from datetime import UTC, datetime, time, timedelta, tzinfo
 from xml.sax.saxutils import escape, quoteattr
 
 from decaljobs.craft.planbars import Span
-from decaljobs.craft.planwords import MONTHS, WEEKDAYS
+from decaljobs.craft.ways import PLAIN, WEEKDAYS, Ways
 
 #: px
 LABEL, DAYS_WIDTH, ROW, HEAD, PAD = 220.0, 840.0, 40.0, 44.0, 12.0
@@ -58,7 +58,9 @@ class _Scale:
         return moment is not None and timedelta() <= moment - self.first <= timedelta(self.days)
 
 
-def plan_chart_svg(rows: Sequence[PlanRow], moment: datetime, zone: tzinfo) -> str:
+def plan_chart_svg(
+    rows: Sequence[PlanRow], moment: datetime, zone: tzinfo, *, ways: Ways = PLAIN
+) -> str:
     """The chart from the day of an aware ``moment`` on, by the wall clock of ``zone``.
 
     It reaches to the last end or date, 7 to 70 days. Colours are the page's style sheet's.
@@ -70,7 +72,7 @@ def plan_chart_svg(rows: Sequence[PlanRow], moment: datetime, zone: tzinfo) -> s
     scale = _scale(rows, moment, zone)
     height = HEAD + ROW * len(rows) + PAD
     width = LABEL + DAYS_WIDTH + PAD
-    parts = [_HATCH, *_days(scale, height)]
+    parts = [_HATCH, *_days(scale, height, ways)]
     for number, row in enumerate(rows):
         parts += _row(row, scale, HEAD + ROW * number)
     said = f"{len(rows)} projects over {scale.days} days; the table has the same figures"
@@ -95,7 +97,7 @@ def _scale(rows: Sequence[PlanRow], moment: datetime, zone: tzinfo) -> _Scale:
     return _Scale(midnight, min(MOST_DAYS, max(FEWEST_DAYS, days)), zone)
 
 
-def _days(scale: _Scale, height: float) -> Iterator[str]:
+def _days(scale: _Scale, height: float, ways: Ways) -> Iterator[str]:
     """A line for each midnight; days are named, in a longer plan only each Monday."""
     for number in range(scale.days):
         day = scale.midnight + timedelta(days=number)
@@ -105,7 +107,8 @@ def _days(scale: _Scale, height: float) -> Iterator[str]:
         yield f'<line class="{look}" x1="{x:.1f}" x2="{x:.1f}" y1="{HEAD - 16:g}" y2="{height:g}"/>'
         if named:
             words = f"{WEEKDAYS[day.weekday()]} {day.day}"
-            words += f" {MONTHS[day.month - 1]}" if scale.days > 2 * FEWEST_DAYS else ""
+            if scale.days > 2 * FEWEST_DAYS:
+                words = ways.day(day.date(), year=False).replace(f"{day.year}-", "")
             yield f'<text class="plan-when" x="{x + 3:.1f}" y="{HEAD - 22:g}">{words}</text>'
 
 

@@ -13,9 +13,9 @@ from decaljobs.craft.planwords import moment_in_words
 
 
 class Reasons:
-    """Explains the places of one timeline; sentences show the clock of ``zone``."""
+    """Explains the places of one timeline; sentences show the clock of ``zone``, stamps without."""
 
-    def __init__(self, timeline: Timeline, zone: tzinfo) -> None:
+    def __init__(self, timeline: Timeline, zone: tzinfo | None) -> None:
         self.timeline, self.slots = timeline, timeline.slots
         self.model, self.zone = timeline.model, zone
         self.known = {task.id: task for task in self.model.tasks}

@@ -118,13 +118,13 @@ class Project:
 
 @dataclass(frozen=True, slots=True)
 class PlanInput:
-    """Everything a plan is made from; ``zone`` is used for the words only."""
+    """Everything a plan is made from; ``zone`` is for the words only: stamps without."""
 
     moment: datetime
     tasks: tuple[Task, ...]
     projects: tuple[Project, ...]
     sessions: tuple[Session, ...]
-    zone: tzinfo = UTC
+    zone: tzinfo | None = UTC
     setup_minutes: int = AIRBRUSH_MINUTES
     cleaning_minutes: int = AIRBRUSH_MINUTES
 

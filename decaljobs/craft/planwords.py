@@ -1,16 +1,20 @@
 """Moments and lengths of time in the words of the plan page."""
 
-from collections.abc import Iterable
-from datetime import datetime, timedelta, tzinfo
+import re
+from collections.abc import Callable, Iterable
+from datetime import UTC, datetime, timedelta, tzinfo
 
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 #: So long ahead a weekday alone is clear.
 CLEAR = timedelta(days=6)
+_STAMP = re.compile(r"⟨(\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d\+00:00)⟩")
 
 
-def moment_in_words(moment: datetime, seen_from: datetime, zone: tzinfo) -> str:
+def moment_in_words(moment: datetime, seen_from: datetime, zone: tzinfo | None) -> str:
     """A UTC moment as the clock on the wall shows it, with the date where a weekday is not clear.
+
+    Without a zone it is stamped, for `with_moments` to say to whoever reads it later.
 
     >>> from datetime import UTC
     >>> now = datetime(2026, 3, 4, 18, 0, tzinfo=UTC)
@@ -18,12 +22,32 @@ def moment_in_words(moment: datetime, seen_from: datetime, zone: tzinfo) -> str:
     'Thu 07:40'
     >>> moment_in_words(datetime(2026, 3, 12, 7, 40, tzinfo=UTC), now, UTC)
     'Thu 12 Mar 07:40'
+    >>> moment_in_words(datetime(2026, 3, 5, 7, 40, tzinfo=UTC), now, None)
+    '⟨2026-03-05T07:40:00+00:00⟩'
     """
+    if zone is None:
+        return f"⟨{moment.astimezone(UTC).replace(microsecond=0).isoformat()}⟩"
     local = moment.astimezone(zone)
     day = WEEKDAYS[local.weekday()]
     if not timedelta(0) <= local.date() - seen_from.astimezone(zone).date() <= CLEAR:
         day = f"{day} {local.day} {MONTHS[local.month - 1]}"
     return f"{day} {local:%H:%M}"
+
+
+def with_moments(words: str, say: Callable[[datetime], str]) -> str:
+    """Words with each stamped moment said.
+
+    >>> with_moments("dries until ⟨2026-03-05T07:40:00+00:00⟩", "{:%H:%M}".format)
+    'dries until 07:40'
+    """
+
+    def said(found: re.Match[str]) -> str:
+        try:
+            return say(datetime.fromisoformat(found[1]))
+        except ValueError:  # no moment: somebody's own words
+            return found[0]
+
+    return _STAMP.sub(said, words)
 
 
 def listed(names: Iterable[str], most: int = 3) -> str:

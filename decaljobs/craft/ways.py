@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from datetime import date, time
 from decimal import ROUND_HALF_EVEN, Decimal
@@ -17,6 +18,11 @@ Order = Literal["dmy", "mdy", "ymd"]
 MORE_DECIMALS = 2
 NARROW = "\u00a0"
 # Not strftime: its names follow the machine's language, not the page's.
+#: '0.24 mm', '20.0 × 6 mm', '10 to 25 mm', but not '4 mm/ft'.
+_LENGTHS = re.compile(
+    r"(?P<one>\d+(?:\.\d+)?)(?:(?P<between> × | to )(?P<other>\d+(?:\.\d+)?))?"
+    r"(?P<space>[ \u00a0])mm(?![\w/²])"
+)
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
@@ -71,6 +77,22 @@ class Ways:
         """
         return f"{self.short(width_mm)} × {self.short(height_mm)}{NARROW}{self.unit}"
 
+    def sentence(self, words: str) -> str:
+        """A sentence of the trade's own, whose lengths stand in mm, in the reader's unit.
+
+        >>> Ways(unit="in").sentence("Cut about 1 mm outside; 10 to 25.4 mm at 4 mm/ft.")
+        'Cut about 0.04\\xa0in outside; 0.39 to 1.000\\xa0in at 4 mm/ft.'
+        """
+        return words if self.unit == "mm" else _LENGTHS.sub(self._in_reader_s_unit, words)
+
+    def _in_reader_s_unit(self, found: re.Match[str]) -> str:
+        figures = [self._as_fine(text) for text in (found["one"], found["other"]) if text]
+        return f"{(found['between'] or '').join(figures)}{NARROW}{self.unit}"
+
+    def _as_fine(self, mm: str) -> str:
+        """A figure as fine as it was written in mm."""
+        return self.figure(Decimal(mm), len(mm.partition(".")[2]))
+
     def to_mm(self, typed: Decimal) -> Decimal:
         """The length in mm of a figure typed in the reader's unit, exactly.
 
@@ -89,6 +111,14 @@ class Ways:
             return f"{when.hour:02d}:{when.minute:02d}"
         half = "pm" if when.hour >= 12 else "am"
         return f"{when.hour % 12 or 12}:{when.minute:02d}{NARROW}{half}"
+
+    def stretch(self, start: time, end: time) -> str:
+        """From one time of day to another.
+
+        >>> Ways().stretch(time(19), time(22)), Ways(twelve=True).stretch(time(9), time(13))
+        ('19:00–22:00', '9:00\\xa0am–1:00\\xa0pm')
+        """
+        return f"{self.clock(start)}–{self.clock(end)}"
 
     def day(self, day: date, *, weekday: bool = True, year: bool = True) -> str:
         """A date in words.

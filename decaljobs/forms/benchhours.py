@@ -12,12 +12,16 @@ from django import forms
 from decaljobs.craft.benchhours import WeeklyHours, overlapping_hours
 from decaljobs.craft.doings import AIRBRUSH, LEAST_MINUTES, MOST_MINUTES, Doing
 from decaljobs.craft.planwords import WEEKDAYS
+from decaljobs.forms.days import DayField
+from decaljobs.forms.moments import hour_of_half
+from decaljobs.shown import ways
 
 _STRETCH = re.compile(
-    r"(?P<from>[0-9]{1,2})(?:[:.](?P<from_minute>[0-9]{2}))?\s*(?:-|–|—|to)\s*"
-    r"(?P<to>[0-9]{1,2})(?:[:.](?P<to_minute>[0-9]{2}))?"
+    r"(?P<from>[0-9]{1,2})(?:[:.](?P<from_minute>[0-9]{2}))?\s*(?P<from_half>am|pm)?"
+    r"\s*(?:-|–|—|to)\s*"
+    r"(?P<to>[0-9]{1,2})(?:[:.](?P<to_minute>[0-9]{2}))?\s*(?P<to_half>am|pm)?"
 )
-HOW_TO = "Write hours such as 19:00–22:00, with a comma between two stretches."
+EVENING, AFTERNOON = (time(19), time(22)), (time(14), time(18))
 EARLIEST, LATEST = date(2000, 1, 1), date(2100, 12, 31)
 DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 
@@ -29,9 +33,21 @@ class HoursField(forms.CharField):
         kwargs.setdefault("widget", forms.TextInput(attrs={"autocomplete": "off"}))
         super().__init__(max_length=100, **kwargs)
 
+    def get_bound_field(self, form: forms.BaseForm, field_name: str) -> forms.BoundField:
+        """The field as it stands on a page, told in the reader's own clock."""
+        bound = super().get_bound_field(form, field_name)
+        bound.help_text = bound.help_text.format(hours=ways().stretch(*AFTERNOON))
+        return bound
+
     def clean(self, value: Any) -> list[tuple[time, time]]:
         text = super().clean(value)
         return [_stretch(words) for words in re.split(r"[,;]", text) if words.strip()]
+
+
+def how_to() -> str:
+    """How hours are written, in the reader's clock."""
+    evening = ways().stretch(*EVENING)
+    return f"Write hours such as {evening}, with a comma between two stretches."
 
 
 def _stretch(words: str) -> tuple[time, time]:
@@ -41,7 +57,7 @@ def _stretch(words: str) -> tuple[time, time]:
             raise ValueError
         start, end = _clock(read, "from"), _clock(read, "to")
     except ValueError as error:
-        raise forms.ValidationError(f"“{words.strip()[:20]}” is not read. {HOW_TO}") from error
+        raise forms.ValidationError(f"“{words.strip()[:20]}” is not read. {how_to()}") from error
     if start == end:
         raise forms.ValidationError("Bench hours must not start and end at the same time.")
     return start, end
@@ -49,7 +65,23 @@ def _stretch(words: str) -> tuple[time, time]:
 
 def _clock(read: re.Match[str], name: str) -> time:
     hour, minute = int(read[name]), int(read[f"{name}_minute"] or 0)
+    half = read[f"{name}_half"] or (_half_before(read) if name == "from" else None)
+    if half:
+        return time(hour_of_half(hour, half), minute)
     return time(0) if (hour, minute) == (24, 0) else time(hour, minute)
+
+
+def _half_before(read: re.Match[str]) -> str | None:
+    """The half of a start that has none of its own: the end's, or the other.
+
+    '7–10 pm' begins in the evening, '9–1 pm' in the morning.
+    """
+    half = read["to_half"]
+    if half is None or int(read["from"]) > 12:
+        return None
+    start = (int(read["from"]) % 12, int(read["from_minute"] or 0))
+    end = (int(read["to"]) % 12, int(read["to_minute"] or 0))
+    return half if start < end else {"am": "pm", "pm": "am"}[half]
 
 
 class WeekForm(forms.Form):
@@ -62,7 +94,7 @@ class WeekForm(forms.Form):
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean()
-        for sentence in overlapping_hours(self.week):
+        for sentence in overlapping_hours(self.week, ways()):
             # The first day that it names is where it is mended.
             self.add_error(f"day{WEEKDAYS.index(sentence[:3])}", sentence)
         return cleaned
@@ -79,13 +111,11 @@ class WeekForm(forms.Form):
 class DayForm(forms.Form):
     """A day that differs from the week."""
 
-    day = forms.DateField(
-        label="Day", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
-    )
+    day = DayField(label="Day")
     hours = HoursField(
         label="Extra hours",
         required=False,
-        help_text="such as 14:00–18:00; left empty, nothing is done on that day",
+        help_text="such as {hours}; left empty, nothing is done on that day",
     )
     note = forms.CharField(label="Note", required=False, max_length=100)
 

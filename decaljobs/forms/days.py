@@ -4,8 +4,13 @@ from __future__ import annotations
 
 import re
 from datetime import date, timedelta
+from typing import Any
+
+from django import forms
+from django.utils import timezone
 
 from decaljobs.craft.ways import MONTHS, WEEKDAYS, Order
+from decaljobs.shown import ways
 
 _MONTH = f"(?P<month>{'|'.join(month.casefold() for month in MONTHS)})"
 _WEEKDAY = re.compile(rf"(?:{'|'.join(day.casefold() for day in WEEKDAYS)}),?\s+")
@@ -53,3 +58,30 @@ def _named(found: re.Match[str], today: date) -> date:
         return date(int(found["year"]), month, day)
     this_year = date(today.year, month, day)
     return this_year if this_year <= today else date(today.year - 1, month, day)
+
+
+class DayField(forms.DateField):
+    """A day, picked from the browser's calendar, or typed where there is none.
+
+    The calendar writes it in the browser's own order: the reader's stands in words beside it.
+    """
+
+    def __init__(self, **kwargs: Any) -> None:
+        kwargs.setdefault("widget", forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"))
+        super().__init__(**kwargs)
+
+    def get_bound_field(self, form: forms.BaseForm, field_name: str) -> forms.BoundField:
+        bound = super().get_bound_field(form, field_name)
+        day = form.get_initial_for_field(self, field_name)
+        if isinstance(day, date):
+            bound.help_text = f"now {ways().day(day)}"
+        return bound
+
+    def to_python(self, value: Any) -> date | None:
+        text = value.strip().casefold() if isinstance(value, str) else ""
+        if re.search(r"[0-9]{4}", text):  # a day without its year could be a past one or a coming
+            try:
+                return read_day(text, timezone.localdate(), ways().order)
+            except ValueError as error:
+                raise forms.ValidationError("Write a day such as 2026-11-24.") from error
+        return super().to_python(value)

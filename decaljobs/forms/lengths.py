@@ -46,7 +46,8 @@ class LengthField(forms.DecimalField):
         return value
 
     def to_python(self, value: Any) -> Decimal | None:
-        typed = super().to_python(value)
+        # A comma before the decimals, as half of Europe types it.
+        typed = super().to_python(value.replace(",", ".") if isinstance(value, str) else value)
         if typed is None or not typed.is_finite():
             return typed  # refused by what follows
         mm = typed if isinstance(value, int | float | Decimal) else ways().to_mm(typed)

@@ -1,6 +1,7 @@
 """What measuring takes in: a band colour, a wider band, another colour, the maker's hand."""
 
 import re
+from decimal import Decimal, InvalidOperation
 from typing import Any
 
 from django import forms
@@ -16,6 +17,7 @@ from decaljobs.craft.hand import (
 from decaljobs.forms.colours import ColourField
 from decaljobs.forms.lengths import LengthField
 from decaljobs.models.projects import HEX_COLOUR
+from decaljobs.shown import ways
 
 LEAST_WIDENING, MOST_WIDENING = 0.01, 20.0  # mm
 
@@ -79,20 +81,29 @@ class RecolourForm(forms.Form):
 
 
 class OffsetsField(forms.CharField):
-    """Offsets read off a test strip, in mm, as typed: '0.1 -0.2 0,05'."""
+    """Offsets read off a test strip, in the reader's unit, as typed: '0.1 -0.2 0,05'."""
 
     widget = forms.TextInput(attrs={"autocomplete": "off", "inputmode": "text"})
 
+    def get_bound_field(self, form: forms.BaseForm, field_name: str) -> forms.BoundField:
+        """The field as it stands on a page, told in the reader's unit."""
+        bound = super().get_bound_field(form, field_name)
+        examples = " ".join(ways().short(mm) for mm in (0.1, -0.2, 0.05))
+        bound.help_text = bound.help_text.format(unit=ways().unit, examples=examples)
+        return bound
+
     def clean(self, value: object) -> float | None:
-        """The spread that the offsets show, None when none were typed."""
+        """The spread in mm that the offsets show, None when none were typed."""
         text = super().clean(value)
         if not text:
             return None
         words = re.split(r"[\s;]+", text.replace(",", ".").strip(" ;"))
         try:
-            return spread_of([float(word) for word in words])
+            return spread_of([float(ways().to_mm(Decimal(word))) for word in words])
+        except InvalidOperation as error:
+            raise forms.ValidationError("Write numbers with a space between.") from error
         except ValueError as error:
-            said = str(error) if "offset" in str(error) else "write numbers with a space between"
+            said = ways().sentence(str(error))
             raise forms.ValidationError(f"{said[0].upper()}{said[1:]}.") from error
 
 
@@ -109,7 +120,7 @@ class HandForm(forms.Form):
     knife_offsets = OffsetsField(
         label="Or: offsets of the knife, read off the strip",
         required=False,
-        help_text=f"at least {FEWEST_OFFSETS}, in mm, with a space between: 0.1 -0.2 0.05",
+        help_text=f"at least {FEWEST_OFFSETS}, in {{unit}}, with a space between: {{examples}}",
     )
     lay_down_offsets = OffsetsField(
         label="Or: offsets of laid pieces, read off the strip",

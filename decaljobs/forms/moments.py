@@ -78,13 +78,15 @@ def read_moment(text: str, *, now: datetime, zone: tzinfo) -> datetime:
 
 
 def _hour(read: re.Match[str]) -> int:
-    """The hour of the day; 12 am is midnight, and there is no 13 pm."""
     hour = int(read["hour"])
-    if not read["half"]:
-        return hour
+    return hour_of_half(hour, read["half"]) if read["half"] else hour
+
+
+def hour_of_half(hour: int, half: str) -> int:
+    """The hour of the day, 0 to 23; 12 am is midnight, and there is no 13 pm (ValueError)."""
     if not 1 <= hour <= 12:
         raise ValueError("There are twelve hours before noon and twelve after it.")
-    return hour % 12 + (12 if read["half"] == "pm" else 0)
+    return hour % 12 + (12 if half == "pm" else 0)
 
 
 def _in_zone(wall: datetime, written: str, zone: tzinfo) -> datetime:
@@ -96,10 +98,13 @@ def _in_zone(wall: datetime, written: str, zone: tzinfo) -> datetime:
         _check_name(written, [first])
         return first
     if first.astimezone(UTC).astimezone(zone).replace(tzinfo=None) != wall:
-        raise forms.ValidationError(f"The clocks went forward past {wall:%H:%M} that night.")
+        raise forms.ValidationError(
+            f"The clocks went forward past {ways().clock(wall.time())} that night."
+        )
     if not written:
-        names = " or ".join(f"{wall:%H:%M} {moment.tzname()}" for moment in (first, second))
-        raise forms.ValidationError(f"{wall:%H:%M} came twice that night: write {names}.")
+        clock = ways().clock(wall.time())
+        names = " or ".join(f"{clock} {moment.tzname()}" for moment in (first, second))
+        raise forms.ValidationError(f"{clock} came twice that night: write {names}.")
     return _check_name(written, [first, second])
 
 

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
+from collections.abc import Mapping
+from decimal import Decimal, InvalidOperation
+from typing import Any
 from urllib.parse import urlencode
 
 from django import forms
 from django.core.exceptions import NON_FIELD_ERRORS
 
+from decaljobs.craft.ways import PLAIN, Ways
 from decaljobs.forms.lengths import LengthField
 from decaljobs.forms.plain import NumbersField
 from decaljobs.forms.sheets import SIZES, margin_field, refuse_margin, side_field
@@ -46,8 +49,8 @@ class NextSheetForm(forms.Form):
 
     @classmethod
     def asked(cls, data, printer: str = Printer.INKJET) -> NextSheetForm:
-        """The form as it was sent, or with the values to start from."""
-        return cls(data if "gap" in data else start_values(printer))
+        """The form as an address has it, or with the values to start from."""
+        return cls(_with_lengths_in_mm(data) if "gap" in data else start_values(printer))
 
     def clean(self) -> dict[str, object]:
         cleaned = super().clean()
@@ -83,14 +86,40 @@ class NextSheetForm(forms.Form):
 
     @property
     def address(self) -> str:
-        """The wishes as they stand in an address."""
-        given = {name: self[name].value() for name in self.fields}
+        """The wishes as they stand in an address: lengths in mm, the same for every reader."""
+        given = {name: self._in_address(name) for name in self.fields}
         return urlencode({name: value for name, value in given.items() if value not in (None, "")})
+
+    def _in_address(self, name: str) -> Any:
+        if not isinstance(self.fields[name], LengthField):
+            return self[name].value()
+        mm = self.cleaned_data.get(name)
+        said_by_name = name != "margin_mm" and name != "gap" and self.cleaned_data["size"] in SIZES
+        return None if mm is None or said_by_name else PLAIN.short(mm, self.fields[name].decimals)
 
     @property
     def chance(self) -> float:
         """The chance of enough good copies, 0 to 1."""
         return float(self.cleaned_data["sureness"])
+
+
+def _with_lengths_in_mm(data: Mapping[str, str]) -> dict[str, Any]:
+    """What an address asks for: its lengths are mm, or in the unit that a form names."""
+    told: dict[str, Any] = {name: data[name] for name in NextSheetForm.base_fields if name in data}
+    unit = "in" if data.get("unit") == "in" else "mm"
+    if unit == ways().unit:
+        return told  # as it was typed
+    lengths = [name for name in told if isinstance(NextSheetForm.base_fields[name], LengthField)]
+    return told | {name: _mm(told[name], Ways(unit=unit)) for name in lengths}
+
+
+def _mm(text: str, writer: Ways) -> Decimal | str:
+    """A length in mm; what is none stays as it was typed, to be refused beside its field."""
+    try:
+        mm = writer.to_mm(Decimal(text))
+    except InvalidOperation:
+        return text
+    return mm if mm.is_finite() and mm.adjusted() < 6 else text
 
 
 def start_values(printer: str) -> dict[str, object]:

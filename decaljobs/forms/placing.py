@@ -10,6 +10,8 @@ from django.db.models import QuerySet
 
 from decaljobs.craft.placing import LARGEST_PANEL_MM, SMALLEST_PANEL_MM
 from decaljobs.craft.units import MM_PER_FOOT, MM_PER_INCH, ScaleError, format_scale, parse_scale
+from decaljobs.craft.ways import NARROW
+from decaljobs.forms.lengths import LengthField
 from decaljobs.forms.plain import PlainSelect
 from decaljobs.models import Decal, Panel, Project
 from decaljobs.shown import ways
@@ -93,8 +95,9 @@ class PanelForm(forms.Form):
         if not SMALLEST_PANEL_MM <= length <= LARGEST_PANEL_MM:
             self.add_error(
                 side,
-                f"That is {length} mm on the model: a panel has "
-                f"{SMALLEST_PANEL_MM} to {LARGEST_PANEL_MM} mm.",
+                f"That is {ways().length(length, 2)} on the model: a panel has "
+                f"{ways().short(SMALLEST_PANEL_MM)} to {ways().short(LARGEST_PANEL_MM)}"
+                f"{NARROW}{ways().unit}.",
             )
         return length
 
@@ -104,16 +107,8 @@ class PanelForm(forms.Form):
         return {name: self.cleaned_data[name] for name in ("name", "width_mm", "height_mm")}
 
 
-def _place(label: str, most: int, decimals: int, *, required: bool = True) -> forms.DecimalField:
-    return forms.DecimalField(
-        label=label,
-        required=required,
-        min_value=-most,
-        max_value=most,
-        max_digits=7,
-        decimal_places=decimals,
-        widget=forms.NumberInput(attrs={"inputmode": "decimal", "step": "any"}),
-    )
+def _place(label: str) -> LengthField:
+    return LengthField(label=label, least=-FARTHEST, most=FARTHEST, decimals=2)
 
 
 class PlaceForm(forms.Form):
@@ -122,9 +117,17 @@ class PlaceForm(forms.Form):
     decal = forms.ModelChoiceField(
         label="Decal", queryset=Decal.objects.none(), widget=PlainSelect, empty_label=None
     )
-    x_mm = _place("From the left, mm", FARTHEST, 2)
-    y_mm = _place("From below, mm", FARTHEST, 2)
-    turn = _place("Turned, degrees", 360, 1, required=False)
+    x_mm = _place("From the left")
+    y_mm = _place("From below")
+    turn = forms.DecimalField(
+        label="Turned, degrees",
+        required=False,
+        min_value=-360,
+        max_value=360,
+        max_digits=7,
+        decimal_places=1,
+        widget=forms.NumberInput(attrs={"inputmode": "decimal", "step": "any"}),
+    )
 
     def __init__(self, *args: Any, decals: QuerySet[Decal], key: str, **kwargs: Any) -> None:
         super().__init__(*args, auto_id=f"place-{key}_%s", **kwargs)

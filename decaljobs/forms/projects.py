@@ -8,6 +8,7 @@ from django import forms
 from decaljobs.craft.stages import Build
 from decaljobs.craft.units import ScaleError, format_scale, parse_scale
 from decaljobs.forms.colours import ColourField
+from decaljobs.forms.days import DayField
 from decaljobs.forms.pictures import PictureField
 from decaljobs.forms.print_width import PrintWidthForm
 from decaljobs.models import Artwork, Project
@@ -34,7 +35,7 @@ class ProjectForm(forms.ModelForm):
 
     class Meta:
         model = Project
-        field_classes = {"code": CodeField, "body_colour": ColourField}
+        field_classes = {"code": CodeField, "body_colour": ColourField, "due": DayField}
         fields = [
             "name",
             "code",
@@ -61,7 +62,6 @@ class ProjectForm(forms.ModelForm):
         }
         widgets = {
             "body_colour": forms.TextInput(attrs={"type": "color"}),
-            "due": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
             "notes": forms.Textarea(attrs={"rows": 4}),
         }
 

@@ -9,6 +9,7 @@ from django import forms
 
 from decaljobs.craft.doings import AIRBRUSH, Doing
 from decaljobs.craft.supplies import SupplyKind
+from decaljobs.forms.lengths import LengthField
 from decaljobs.forms.moments import MomentField
 from decaljobs.models import StockLine, StoresRules, Supply
 from decaljobs.models.sheets import LARGEST_SIDE_MM, SMALLEST_SIDE_MM
@@ -36,13 +37,9 @@ def amount_field(**more: Any) -> CommaDecimalField:
     )
 
 
-def side_field(label: str) -> CommaDecimalField:
-    return CommaDecimalField(
-        label=label,
-        required=False,
-        min_value=SMALLEST_SIDE_MM,
-        max_value=LARGEST_SIDE_MM,
-        decimal_places=1,
+def side_field(label: str) -> LengthField:
+    return LengthField(
+        label=label, least=SMALLEST_SIDE_MM, most=LARGEST_SIDE_MM, decimals=1, required=False
     )
 
 
@@ -52,8 +49,8 @@ class SupplyForm(forms.ModelForm):
     low_at = amount_field(
         label="Runs low at", initial=0, help_text="At this much or less it is on the list."
     )
-    width_mm = side_field("Sheet's width, mm")
-    height_mm = side_field("Sheet's height, mm")
+    width_mm = side_field("Sheet's width")
+    height_mm = side_field("Sheet's height")
 
     class Meta:
         model = Supply

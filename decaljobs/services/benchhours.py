@@ -12,6 +12,7 @@ from decaljobs.craft.benchhours import WeeklyHours, overlapping_hours, sessions_
 from decaljobs.craft.plantasks import Session
 from decaljobs.models import BenchDay, BenchHours, Person
 from decaljobs.services.refused import Refused
+from decaljobs.shown import ways
 
 #: More stretches a week than anybody needs.
 MOST_STRETCHES = 28
@@ -48,7 +49,7 @@ def keep_week(*, person: Person, week: Sequence[WeeklyHours]) -> None:
     """Keep a person's week in place of the one before. Raises Refused where hours overlap."""
     if len(week) > MOST_STRETCHES:
         raise Refused(f"A week holds at most {MOST_STRETCHES} stretches of bench hours.")
-    overlaps = overlapping_hours(week)
+    overlaps = overlapping_hours(week, ways())
     if overlaps:
         raise Refused(" ".join(overlaps))
     person.bench_hours.all().delete()

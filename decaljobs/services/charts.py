@@ -11,6 +11,7 @@ from decaljobs.craft.air_chart import AirChart, air_chart
 from decaljobs.craft.drying_chart import AirSeries, air_series
 from decaljobs.models import Room, WaitRule
 from decaljobs.services.air import Airs
+from decaljobs.shown import ways
 
 BACK, AHEAD = timedelta(days=7), timedelta(days=3)
 EVERY = timedelta(hours=1)
@@ -58,4 +59,4 @@ def room_chart(*, room: Room, rule: WaitRule, airs: Airs, moment: datetime) -> R
     start, end = hour - BACK, hour + AHEAD
     series = air_series(rule.terms, airs.of(room.pk, start), start, end, EVERY)
     zone = timezone.get_current_timezone()
-    return RoomChart(air_chart(series, rule.terms, moment, zone), series)
+    return RoomChart(air_chart(series, rule.terms, moment, zone, ways=ways()), series)

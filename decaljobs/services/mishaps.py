@@ -12,6 +12,7 @@ from django.db.models.functions import TruncQuarter
 from decaljobs.craft.mishaps import Cause
 from decaljobs.craft.success import Rate, rate_of
 from decaljobs.models import Person, Piece, PieceState, StageEvent
+from decaljobs.shown import ways
 
 #: Print widths that part the sizes, mm (a choice).
 SIZES = (("up to 10 mm wide", 10), ("10 to 25 mm", 25), ("25 to 60 mm", 60))
@@ -84,7 +85,7 @@ def _by_piece() -> tuple[tuple[Row, ...], tuple[Row, ...]]:
     names = [words for words, _ in SIZES] + [LARGEST]
     return (
         tuple(_row(f"{layer} layer", layers.get(layer, {})) for layer in ("base", "clear")),
-        tuple(_row(name, sizes.get(name, {})) for name in names),
+        tuple(_row(ways().sentence(name), sizes.get(name, {})) for name in names),
     )
 
 

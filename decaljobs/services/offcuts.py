@@ -10,11 +10,13 @@ from math import isfinite
 
 from django.db import transaction
 
+from decaljobs.craft.ways import NARROW
 from decaljobs.models import Person, Piece, Printer, Sheet, SheetEvent
 from decaljobs.models.sheets import SMALLEST_SIDE_MM
 from decaljobs.services.codes import next_code
 from decaljobs.services.refused import Refused
 from decaljobs.services.sheets import append_sheet_event, lock_sheet
+from decaljobs.shown import ways
 
 TENTH = Decimal("0.1")
 #: A hair's breadth that a place may reach over a cut by rounding, mm.
@@ -121,17 +123,20 @@ def _check_may_be_cut(sheet: Sheet) -> None:
 
 def _kept_length(sheet: Sheet, side: Side, at_mm: float, length: Decimal) -> Decimal:
     if not isfinite(at_mm):
-        raise Refused("Write where the cut runs in mm.")
+        raise Refused("Write where the cut runs.")
     kept = Decimal(str(at_mm)).quantize(TENTH, ROUND_DOWN)
     least, most = Decimal(SMALLEST_SIDE_MM), length - SMALLEST_SIDE_MM
     if not least <= kept <= most:
         edge = "top" if side == Side.FOOT else "left"
         raise Refused(
-            f"The cut must run {least} to {most} mm from the {edge} edge of sheet {sheet.code}."
+            f"The cut must run {ways().short(least)} to {ways().short(most)}{NARROW}{ways().unit} "
+            f"from the {edge} edge of sheet {sheet.code}."
         )
     reach = used_to(sheet, side)
     if reach > float(kept) + SLACK_MM:
-        raise Refused(f"A piece of sheet {sheet.code} reaches to {reach:.1f} mm: cut beyond that.")
+        raise Refused(
+            f"A piece of sheet {sheet.code} reaches to {ways().length(reach)}: cut beyond that."
+        )
     return kept
 
 

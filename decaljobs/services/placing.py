@@ -12,6 +12,7 @@ from decaljobs.craft.placing import Distances, Placed, distances, warnings_of
 from decaljobs.craft.placing import Panel as PanelSize
 from decaljobs.models import Decal, Panel, Placing, Project
 from decaljobs.services.refused import Refused
+from decaljobs.shown import ways
 
 MOST_PANELS = 40
 
@@ -60,7 +61,7 @@ def _shown(panel: Panel) -> PanelShown:
         PlacedDecal(placing, where, distances(size, where))
         for placing, where in zip(panel.placings.all(), placed, strict=True)
     )
-    return PanelShown(panel, decals, warnings_of(size, placed))
+    return PanelShown(panel, decals, warnings_of(size, placed, ways()))
 
 
 @transaction.atomic

@@ -80,7 +80,7 @@ class _Gathering:
             tasks=tuple(job.task for job in jobs),
             projects=tuple(_project(project) for project in projects.values()),
             sessions=sessions,
-            zone=timezone.get_default_timezone(),
+            zone=None,
             setup_minutes=self.taken[Doing.AIRBRUSH_SETUP],
             cleaning_minutes=self.taken[Doing.AIRBRUSH_CLEANING],
         )

@@ -7,6 +7,7 @@ from datetime import date, datetime
 from django.utils import timezone
 
 from decaljobs.craft.moment_words import comes_twice
+from decaljobs.craft.planwords import with_moments
 from decaljobs.craft.ways import WEEKDAYS, Ways
 from decaljobs.shown import ways
 
@@ -28,6 +29,11 @@ def say_moment(when: datetime, *, now: datetime, near: bool = True) -> str:
     if near and 1 < days < 7:
         return f"{WEEKDAYS[local.weekday()]} {clock}"
     return f"{reader.day(local.date(), year=local.year != today.year)} {clock}"
+
+
+def say_stamped(words: str, *, now: datetime) -> str:
+    """A sentence of the plan, whose moments are stamped, as it is said at the bench."""
+    return with_moments(words, lambda moment: say_moment(moment, now=now))
 
 
 def say_date(day: date, *, weekday: bool = True, year: bool = True) -> str:

@@ -90,6 +90,24 @@ def size_words(width_mm: float | Decimal, height_mm: float | Decimal) -> str:
     return ways().size(width_mm, height_mm)
 
 
+@register.simple_tag
+def unit() -> str:
+    """The reader's unit of lengths: mm or in."""
+    return ways().unit
+
+
+@register.simple_tag
+def unit_mm() -> str:
+    """The millimetres of the reader's unit: 1 or 25.4."""
+    return str(ways().to_mm(Decimal(1)))
+
+
+@register.filter
+def in_ways(sentence: str) -> str:
+    """A sentence of the trade's own with its lengths in the reader's unit."""
+    return ways().sentence(sentence)
+
+
 @register.filter
 def day(when: date | datetime | None) -> str:
     """A date as the reader writes it: Thu 3 Dec 2026."""

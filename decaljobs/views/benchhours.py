@@ -10,11 +10,12 @@ from django.shortcuts import redirect
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
-from decaljobs.forms.benchhours import DayForm, MinutesForm, WeekForm
+from decaljobs.forms.benchhours import EVENING, DayForm, MinutesForm, WeekForm
 from decaljobs.models import Person
 from decaljobs.services import benchhours, plans
 from decaljobs.services.benchminutes import keep_minutes, minutes_taken
 from decaljobs.services.refused import Refused
+from decaljobs.shown import ways
 from decaljobs.views.access import makers_only
 from decaljobs.views.pages import draw, say_refused
 
@@ -89,7 +90,7 @@ def _week_in_words(person: Person) -> dict[str, str]:
     """The week as the form's fields hold it."""
     words: dict[str, list[str]] = {}
     for stretch in person.bench_hours.all():
-        said = f"{stretch.starts:%H:%M}–{stretch.ends:%H:%M}"
+        said = ways().stretch(stretch.starts, stretch.ends)
         words.setdefault(f"day{stretch.weekday}", []).append(said)
     return {name: ", ".join(said) for name, said in words.items()}
 
@@ -103,6 +104,7 @@ def _draw(
 ) -> HttpResponse:
     today = timezone.localdate(timezone=timezone.get_default_timezone())
     context: dict[str, Any] = {
+        "evening": ways().stretch(*EVENING),
         "week_form": week_form or WeekForm(initial=_week_in_words(request.user)),
         "day_form": day_form or DayForm(),
         "days": request.user.bench_days.filter(day__gte=today)[:100],

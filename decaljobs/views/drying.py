@@ -21,6 +21,7 @@ from decaljobs.services.air import Airs, airs_of
 from decaljobs.services.air_words import air_words, room_words
 from decaljobs.services.charts import RoomChart, room_chart
 from decaljobs.services.words import say_moment
+from decaljobs.shown import for_everybody
 from decaljobs.views.pages import draw, pdf_answer
 
 
@@ -65,6 +66,7 @@ def drying(request: HttpRequest) -> HttpResponse:
 
 
 @require_GET
+@for_everybody()
 def chart(request: HttpRequest) -> HttpResponse:
     """The same chart on paper."""
     moment, airs = timezone.now(), airs_of(request)

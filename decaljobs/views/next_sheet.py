@@ -7,6 +7,7 @@ from typing import Any
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
@@ -35,7 +36,10 @@ NO_WISHES = LayoutWishes(Printer.INKJET, 210, 297, 7)
 @require_GET
 def next_sheet(request: HttpRequest) -> HttpResponse:
     """The queue and its layout: the first one at once, the best that was found since."""
-    return draw_next_sheet(request, NextSheetForm.asked(request.GET, usual_printer()))
+    form = NextSheetForm.asked(request.GET, usual_printer())
+    if "unit" in request.GET and form.is_valid():
+        return redirect(f"{reverse('sheet-next')}?{form.address}")
+    return draw_next_sheet(request, form)
 
 
 @makers_only

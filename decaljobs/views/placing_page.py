@@ -107,7 +107,7 @@ class _Forms:
         if came_back is not None and came_back["decal"].value() == str(decal.pk):
             return came_back
         lie = lies.placing
-        start = {"x_mm": plain(lie.x_mm), "y_mm": plain(lie.y_mm), "turn": plain(lie.turn)}
+        start = {"x_mm": lie.x_mm, "y_mm": lie.y_mm, "turn": plain(lie.turn)}
         return PlaceForm(
             initial={"decal": decal.pk, **start},
             decals=self.project.decals.all(),
@@ -122,7 +122,7 @@ class _Forms:
             return came_back
         if not self.unplaced:
             return None
-        middle = {"x_mm": plain(panel.width_mm / 2), "y_mm": plain(panel.height_mm / 2)}
+        middle = {"x_mm": panel.width_mm / 2, "y_mm": panel.height_mm / 2}
         form = PlaceForm(initial=middle, decals=self.project.decals.none(), key=f"p{panel.pk}")
         form.fields["decal"].choices = [(decal.pk, decal.words) for decal in self.unplaced]
         return form

@@ -16,6 +16,8 @@ from decaljobs.forms.plan import PinForm, TaskForm
 from decaljobs.models import Person
 from decaljobs.services import planpins, plans
 from decaljobs.services.refused import Refused
+from decaljobs.services.words import say_stamped
+from decaljobs.shown import ways
 from decaljobs.views.access import makers_only
 from decaljobs.views.pages import draw
 from decaljobs.views.plan_rows import (
@@ -131,10 +133,12 @@ def _found(request: HttpRequest, found: dict[str, Any], moment: Any) -> dict[str
     """What a plan tells, in rows."""
     sessions = session_rows(found, moment, request.user, makers_by_name())
     missed, slips = slip_words(found, request.user.username, moment)
-    chart = plan_chart_svg(chart_rows(found), moment, timezone.get_current_timezone())
+    chart = plan_chart_svg(chart_rows(found), moment, timezone.get_current_timezone(), ways=ways())
     return {
-        "notes": found["notes"],
-        "unplanned": found["unplanned"],
+        "notes": [say_stamped(note, now=moment) for note in found["notes"]],
+        "unplanned": [
+            {**left, "words": say_stamped(left["words"], now=moment)} for left in found["unplanned"]
+        ],
         "next": next(iter(sessions), None),
         "later": sessions[1 : 1 + MOST_LATER],
         "beyond": max(0, len(sessions) - 1 - MOST_LATER),

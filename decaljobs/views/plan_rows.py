@@ -13,7 +13,7 @@ from django.utils import timezone
 from decaljobs.craft.planchart import PlanRow
 from decaljobs.models import Person
 from decaljobs.services.plans import newest_found
-from decaljobs.services.words import say_clock, say_date, say_moment
+from decaljobs.services.words import say_clock, say_date, say_moment, say_stamped
 
 #: Why a task is not sooner, where the line above it says as much.
 PLAIN_TO_SEE = ("bench taken", "comes after")
@@ -117,7 +117,7 @@ def session_row(
 ) -> SessionRow:
     """One session of a plan."""
     start = moment_of(session["start"])
-    lines = [(row["start"], _task_line(row)) for row in session["tasks"]]
+    lines = [(row["start"], _task_line(row, moment)) for row in session["tasks"]]
     lines += [(row["start"], _airbrush_line(row)) for row in session["airbrush"]]
     return SessionRow(
         pk=makers[session["maker"]],
@@ -146,7 +146,7 @@ def _minutes(row: Mapping[str, Any]) -> int:
     return round((moment_of(row["end"]) - moment_of(row["start"])).total_seconds() / 60)
 
 
-def _task_line(row: Mapping[str, Any]) -> LineRow:
+def _task_line(row: Mapping[str, Any], moment: datetime) -> LineRow:
     return LineRow(
         clock=_clock(row["start"]),
         words=capital(row["words"]),
@@ -155,7 +155,7 @@ def _task_line(row: Mapping[str, Any]) -> LineRow:
         project=row["project"],
         name=row["project_name"],
         also=len(row["also"]),
-        why="" if row["cause"] in PLAIN_TO_SEE else row["why"],
+        why="" if row["cause"] in PLAIN_TO_SEE else say_stamped(row["why"], now=moment),
         pinned=row["pinned"],
     )
 

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from datetime import time
+
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
+from decaljobs.craft.day_of_air import DAY_FROM, NIGHT_FROM
 from decaljobs.forms.imports import FileForm
 from decaljobs.forms.rooms import ReadingForm, RoomForm
 from decaljobs.models import Reading, Room
@@ -112,6 +115,8 @@ def _draw_room(
     moment, airs = timezone.now(), airs_of(request)
     context = {
         "room": found,
+        "day_begins": time(DAY_FROM),
+        "night_begins": time(NIGHT_FROM),
         "air": air_words(airs.room(found.pk), airs, moment),
         "form": form,
         "file_form": FileForm(),

@@ -54,9 +54,13 @@
     decal.classList.remove("dragged");
     const form = document.getElementById(`place-${decal.dataset.decal}`);
     if (form && Math.hypot(by.x, by.y) > 0.05) {
-      /* Half a tenth of a millimetre is finer than a hand lays. */
-      form.elements.x_mm.value = (Number(form.elements.x_mm.value) + by.x).toFixed(1);
-      form.elements.y_mm.value = (Number(form.elements.y_mm.value) - by.y).toFixed(1);
+      /* Half a tenth of a millimetre is finer than a hand lays; inches have two decimals more. */
+      const unit = Number(form.dataset.unit);
+      const moved = (field, by_mm) => {
+        field.value = (Number(field.value) + by_mm / unit).toFixed(unit > 1 ? 3 : 1);
+      };
+      moved(form.elements.x_mm, by.x);
+      moved(form.elements.y_mm, -by.y);
       form.requestSubmit();
     } else {
       decal.removeAttribute("transform");

@@ -95,7 +95,7 @@ def test_a_panel_is_made_and_a_decal_typed_onto_it(visit, mara, screen, scripts)
     assert Placing.objects.get().x_mm == 100
     visitor.write("From the left", "115")
     visitor.press("Put there Tail")
-    visitor.page.get_by_text("hangs over the right edge by 7.0 mm.").wait_for()
+    visitor.page.get_by_text("hangs over the right edge by 7.0\u00a0mm.").wait_for()
     assert Panel.objects.get().width_mm == 120
 
 

@@ -133,8 +133,8 @@ def test_it_tells_everything_at_once():
         [Placed("one", 5, 15, 20, 6), Placed("other", 10, 15, 4, 4), Placed("far", 90, 15, 9, 9)],
     )
     assert told == (
-        "one hangs over the left edge by 5.0 mm.",
-        "one and other overlap by 5.0 mm.",
+        "one hangs over the left edge by 5.0\u00a0mm.",
+        "one and other overlap by 5.0\u00a0mm.",
     )
 
 

@@ -3,7 +3,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from decaljobs.craft.planwords import listed, moment_in_words
+from decaljobs.craft.planwords import listed, moment_in_words, with_moments
 from tests.craft.plans import MONDAY
 
 LONDON = ZoneInfo("Europe/London")
@@ -35,3 +35,11 @@ def test_it_gives_the_date_where_the_weekday_is_not_clear(days, words):
 )
 def test_it_lists_names_in_a_row(names, words):
     assert listed(names) == words
+
+
+def test_a_moment_without_a_zone_is_said_by_whoever_reads_it():
+    words = (
+        f"dries until {moment_in_words(MONDAY, MONDAY, None)}, ‘⟨1⟩ ⟨2026-99-99T00:00:00+00:00⟩’"
+    )
+    said = with_moments(words, "{:%a %H:%M}".format)
+    assert said == f"dries until {MONDAY:%a %H:%M}, ‘⟨1⟩ ⟨2026-99-99T00:00:00+00:00⟩’"

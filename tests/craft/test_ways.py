@@ -67,3 +67,19 @@ def test_the_order_of_a_date(order, said, without_year):
     assert Ways(order=order).day(day) == said
     assert Ways(order=order).day(day, year=False) == without_year
     assert f"Thu {Ways(order=order).day(day, weekday=False)}" == said
+
+
+@pytest.mark.parametrize(
+    ("in_mm", "in_inches"),
+    [
+        ("over 60 mm", "over 2.36 in"),
+        ("up to 10 mm wide", "up to 0.39 in wide"),
+        ("25 to 60 mm", "0.98 to 2.36 in"),
+        ("at most 20.3 × 6.1 mm wide", "at most 0.799 × 0.240 in wide"),
+        ("4 mm/ft, 3 mm² and 5 mmHg stay", "4 mm/ft, 3 mm² and 5 mmHg stay"),
+        ("wider by 0.24\u00a0mm.", "wider by 0.0094 in."),
+    ],
+)
+def test_a_sentence_of_the_trade_is_said_in_inches(in_mm, in_inches):
+    assert INCHES.sentence(in_mm).replace(NARROW, " ") == in_inches
+    assert Ways().sentence(in_mm) == in_mm

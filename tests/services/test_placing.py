@@ -44,8 +44,8 @@ def test_it_says_what_is_wrong_on_a_panel():
     put(other, panel, 30, 15)
     (shown,) = placing.panels_of(one.project)
     assert shown.warnings == (
-        f"{one.words} hangs over the left edge by 2.0 mm.",
-        f"{one.words} and {other.words} overlap by 4.0 mm.",
+        f"{one.words} hangs over the left edge by 2.0\u00a0mm.",
+        f"{one.words} and {other.words} overlap by 4.0\u00a0mm.",
     )
     assert [round(lies.free.right, 6) for lies in shown.decals] == [98, 78]
 

@@ -96,7 +96,7 @@ def test_it_says_why_a_task_is_not_sooner(signed_in, maker):
         benchhours.add_day(person=maker, day=date(2026, 11, 3), starts=time(6), ends=time(12))
         plans.make_now(moment=EVENING, iterations=5)
     html = page(signed_in)
-    assert f"the base layer dries until Tue {ready}" in html
+    assert f"the base layer dries until tomorrow {ready}" in html
 
 
 def test_it_says_what_changed_since_it_was_made(signed_in, maker):

@@ -13,7 +13,7 @@ from django.utils import timezone
 from decaljobs.craft.benchplan import make_plan
 from decaljobs.services.planstore import to_plain
 from decaljobs.services.planwork import FEWEST_WEEKS, MOST_WEEKS, gather
-from decaljobs.services.words import say_moment
+from decaljobs.services.words import say_moment, say_stamped
 
 MOST_SECONDS = 600
 
@@ -61,10 +61,11 @@ class Command(BaseCommand):
         if options["json"]:
             kept = ("moment", "objective", "first_objective", "sessions", "ends", "unplanned")
             told = {name: found[name] for name in (*kept, "notes")}
-            self.stdout.write(json.dumps(told, indent=2, ensure_ascii=False))
+            text = json.dumps(told, indent=2, ensure_ascii=False)
+            self.stdout.write(say_stamped(text, now=moment))
             return
         for note in found["notes"]:
-            self.stdout.write(note)
+            self.stdout.write(say_stamped(note, now=moment))
         for session in found["sessions"]:
             self._session(session, moment)
         self._ends(found, moment)
@@ -86,7 +87,7 @@ class Command(BaseCommand):
             late = f", {row['late_days']} days late" if row["late_days"] else ""
             self.stdout.write(f"  {row['project']}  {row['name']}: {end}{late}")
         for left in found["unplanned"]:
-            self.stdout.write(f"  {left['project']}  {left['words']}")
+            self.stdout.write(f"  {left['project']}  {say_stamped(left['words'], now=moment)}")
         better = f"{found['first_objective']} by rule, {found['objective']} now"
         self.stdout.write(f"Objective in minutes: {better}")
 

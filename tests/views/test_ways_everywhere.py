@@ -1,0 +1,66 @@
+"""Whoever reads inches, 12 hours and the month first reads them on every page.
+
+The pages are those of the URL configuration over the example workshop, so that a new one cannot
+be forgotten. What is neither is named below, with its reason.
+"""
+
+import re
+from html import unescape
+
+import pytest
+import time_machine
+
+from tests import addresses
+from tests.factories import EVENING
+
+AMERICAN = {"length_unit": "in", "clock": "12", "date_order": "mdy", "zone": "America/New_York"}
+
+#: A length in mm, or a length's name with mm behind it.
+IN_MM = re.compile(r".{0,40}(?<![a-z])mm(?![a-z/²]).{0,30}")
+#: A time of day without its half; a scale such as 1:24 is none.
+OF_24_HOURS = re.compile(
+    r".{0,30}(?<![\d:])(?:0\d|1\d|2[0-3]|[02-9]):[0-5]\d(?!\d|:\d|\s*[ap]m).{0,20}", re.IGNORECASE
+)
+#: A day before its month, with or without a year.
+DAY_FIRST = re.compile(
+    r".{0,30}\b[0-3]?\d (?:Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec)[a-z]*\b.{0,20}"
+)
+#: What names a way of writing itself, by the address it stands on.
+NAMED = {
+    "looks": {"24 hours: 21:40", "day first: 24 Nov 2026, 24/11/2026"},
+    "import": {"2026-11-24 21:40, year first", "24.11.2026 21:40, day first"},
+    "project-placing": {"mm, on the model", "mm, on the full-size original"},
+    "panel-change": {"mm, on the model", "mm, on the full-size original"},
+}
+
+
+def words_of(html: str) -> str:
+    """What a page says, the words of its drawings and what its fields hold too."""
+    body = html.split("<main", 1)[-1]
+    said = re.findall(r'(?:aria-label|alt|placeholder|title)="([^"]*)"', body)
+    said += re.findall(r'<input(?![^>]*type="hidden")[^>]*\bvalue="([^"]*)"', body)
+    text = re.sub(r"<(script|style)\b.*?</\1>", " ", body, flags=re.DOTALL)
+    text = re.sub(r"</(?:p|li|td|th|div|h\d|dt|dd|option|text|label|tspan)>", "\n", text)
+    return unescape(re.sub(r"<[^>]+>", "", text) + "\n" + "\n".join(said)).replace("\u00a0", " ")
+
+
+@pytest.fixture
+def american(db, client):
+    with time_machine.travel(EVENING, tick=False):
+        owner = addresses.furnish(EVENING)
+        for name, value in AMERICAN.items():
+            setattr(owner, name, value)
+        owner.save()
+        client.force_login(owner)
+        yield client
+
+
+def test_every_page_is_written_in_its_reader_s_ways(american):
+    wrong = {}
+    for name in addresses.pages(american):
+        for path in addresses.paths_of(name):
+            words = words_of(american.get(path).content.decode())
+            found = {f for look in (IN_MM, OF_24_HOURS, DAY_FIRST) for f in look.findall(words)}
+            for foreign in {" ".join(f.split()) for f in found} - NAMED.get(name, set()):
+                wrong.setdefault(foreign, path)
+    assert not wrong, "\n".join(f"{path}: {words}" for words, path in wrong.items())
