@@ -30,6 +30,7 @@ _SPRAY = (
 _BLADE = "The blade is sharp: cut away from the hand that holds, and put spent blades in a tin."
 _FLUID = "Setting fluid gives off vapour: open a window, keep flames away."
 _OLD_LEAD = "Old paint may hold lead: no dry sanding, no heat gun; work wet, wash hands afterwards."
+_FOR_LAYING = ("new blade", "clean water", "setting fluid", "soft brush", "lint-free cloth")
 _WET_SHIFTS = "A wet layer over an unset one moves both: wait until the base is dry through."
 
 
@@ -148,7 +149,7 @@ def _sealing(printer: Printer | None) -> StepAdvice:
 
 def _soaking(under: str) -> tuple[str, ...]:
     return (
-        f"Soak in {SOAK_WATER}: about 10 s in, then let it rest, {SOAK_TIME}.",
+        f"Soak in {SOAK_WATER}: about {SOAK_IN_WATER_S} s in, then let it rest, {SOAK_TIME}.",
         under,
     )
 
@@ -157,7 +158,7 @@ def _laying_base(*, alone: bool) -> StepAdvice:
     inside = "to the edge of the art" if alone else "just inside the outline"
     return StepAdvice(
         f"{_BLADE} {_FLUID} {_OLD_LEAD} {_DEFER}",
-        ("new blade", "clean water", "setting fluid", "soft brush", "lint-free cloth"),
+        _FOR_LAYING,
         (
             f"Cut through the film only, {inside}, and end where the cut began.",
             "Two relief cuts from the line to the edge let the surround float off in halves.",
@@ -177,18 +178,14 @@ def _laying_clear(*, alone: bool) -> StepAdvice:
             *_soaking("Slide, place, straighten, mop, dab out the air; fluid at the rim."),
         )
         caution = f"{_BLADE} {_FLUID} {_OLD_LEAD} {_DEFER}"
-        return StepAdvice(caution, _laying_clear_materials(), how, Soak())
+        return StepAdvice(caution, _FOR_LAYING, how, Soak())
     how = (
         cut,
         *_soaking("Align on fine detail in the art; it can be nudged while wet. Mop."),
         "Then setting fluid at the rim, dabbed until the rim fades.",
     )
     caution = f"No fluid beneath: it softens the base. {_WET_SHIFTS} {_BLADE} {_FLUID} {_DEFER}"
-    return StepAdvice(caution, _laying_clear_materials(), how, Soak())
-
-
-def _laying_clear_materials() -> tuple[str, ...]:
-    return ("new blade", "clean water", "setting fluid", "soft brush", "lint-free cloth")
+    return StepAdvice(caution, _FOR_LAYING, how, Soak())
 
 
 _PLAIN: dict[Step, StepAdvice] = {

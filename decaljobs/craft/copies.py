@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import comb, exp, isfinite, lgamma
+from math import isfinite, log1p
+
+import numpy as np
+from scipy.special import bdtrc, betaln
 
 #: Chance wanted that enough copies come out good (common practice, no source).
 SURENESS = 0.95
@@ -121,14 +124,20 @@ def copies_to_print(wanted: int, success: Chance, *, sureness: float = SURENESS)
 def chance_of_enough(wanted: int, copies: int, success: Chance) -> float:
     """Chance, 0 to 1, that at least `wanted` of `copies` come out good.
 
+    Binomial for a fixed chance per piece, beta-binomial for what is known of it. Raises
+    ValueError for a fixed chance outside 0 (not included) to 1.
+
     >>> round(chance_of_enough(1, 2, 0.5), 6)
     0.75
     >>> round(chance_of_enough(1, 1, Success(8, 2)), 6)
     0.8
     """
     _check(success)
-    short = min(wanted, copies + 1)
-    return max(0.0, 1.0 - sum(_exactly(good, copies, success) for good in range(short)))
+    if wanted > copies:
+        return 0.0
+    if isinstance(success, Success):
+        return max(0.0, 1.0 - _chance_of_fewer(wanted, copies, success))
+    return float(bdtrc(wanted - 1, copies, success))
 
 
 def chain(steps: Sequence[Chance]) -> Chance:
@@ -174,17 +183,11 @@ def _square(success: Chance) -> float:
     return success.mean * (success.good + 1) / (total + 1)
 
 
-def _exactly(good: int, copies: int, success: Chance) -> float:
-    """Chance of exactly that many good ones: binomial, or beta-binomial."""
-    if not isinstance(success, Success):
-        return comb(copies, good) * success**good * (1 - success) ** (copies - good)
-    a, b = success.good, success.spoiled
-    ways = lgamma(copies + 1) - lgamma(good + 1) - lgamma(copies - good + 1)
-    return exp(ways + _log_beta(good + a, copies - good + b) - _log_beta(a, b))
-
-
-def _log_beta(a: float, b: float) -> float:
-    return lgamma(a) + lgamma(b) - lgamma(a + b)
+def _chance_of_fewer(wanted: int, copies: int, success: Success) -> float:
+    """Beta-binomial chance of fewer good ones than wanted."""
+    good, a, b = np.arange(wanted), success.good, success.spoiled
+    ways = -log1p(copies) - betaln(copies - good + 1, good + 1)
+    return float(np.exp(ways + betaln(good + a, copies - good + b) - betaln(a, b)).sum())
 
 
 def _percent(chance: float) -> str:

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from scipy.special import expit, logit
 
 from decaljobs.craft.climate import Numbers
 from decaljobs.craft.drying import WaitTerms
@@ -116,7 +117,7 @@ def _quantiles(figure: float, intervals: Numbers) -> Numbers:
         dried = _share(by, medians, spreads) - _share(after, medians, spreads)
         weight += np.log((1.0 - WRONG_SHARE) * dried + WRONG_SHARE / 2.0)
     weight = np.exp(weight - weight.max()).ravel()
-    times = (medians + spreads * np.log(DRY_SHARE / (1.0 - DRY_SHARE))).ravel()
+    times = (medians + spreads * logit(DRY_SHARE)).ravel()
     order = np.argsort(times)
     below = np.cumsum(weight[order]) / weight.sum()
     found: Numbers = figure * np.exp(np.interp([0.1, 0.5, 0.9], below, times[order]))
@@ -124,6 +125,6 @@ def _quantiles(figure: float, intervals: Numbers) -> Numbers:
 
 
 def _share(log_hours: float, medians: Numbers, spreads: Numbers) -> Numbers:
-    """Share of layers dry by then: a logistic curve, written to overflow nowhere."""
-    share: Numbers = (1.0 + np.tanh((log_hours - medians) / spreads / 2.0)) / 2.0
+    """Share of layers dry by then."""
+    share: Numbers = expit((log_hours - medians) / spreads)
     return share

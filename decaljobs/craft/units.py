@@ -97,41 +97,16 @@ def parse_scale(text: str) -> Decimal:
     if by_letter is not None:
         return by_letter
     if per_foot := _PER_FOOT.fullmatch(said):
-        return ratio_from_mm_per_foot(_number(per_foot[1]))
+        return _ratio_from_mm_per_foot(_number(per_foot[1]))
     if ratio := _RATIO.fullmatch(said):
         return _checked(_number(ratio[1]))
     raise ScaleError(f"That is not a scale. {_ACCEPTED}")
 
 
-def ratio_from_mm_per_foot(mm_per_foot: Decimal) -> Decimal:
-    """The ratio n of 1 : n from millimetres on the model to a foot of the prototype.
-
-    mm_per_foot: 304.8/5000 to 304.8 mm. Decimal to 28 digits, exact where 304.8
-    divides evenly. Raises ScaleError outside the range of ratios, 1 to 5000.
-
-    >>> ratio_from_mm_per_foot(Decimal(4))
-    Decimal('76.2')
-    """
-    if not mm_per_foot.is_finite() or mm_per_foot <= 0:
-        raise ScaleError("Millimetres to the foot must be more than 0.")
-    return _checked(MM_PER_FOOT / mm_per_foot)
-
-
-def mm_per_foot(ratio: Decimal) -> Decimal:
-    """Millimetres on the model to a foot of the prototype, from the ratio n of 1 : n.
-
-    ratio: 1 to 5000. Raises ScaleError outside it.
-
-    >>> mm_per_foot(Decimal("76.2"))
-    Decimal('4')
-    """
-    return MM_PER_FOOT / _checked(ratio)
-
-
 def format_scale(ratio: Decimal) -> str:
     """The scale as written on a card: 1: and the ratio to two decimals at most.
 
-    >>> format_scale(Decimal("76.20")), format_scale(ratio_from_mm_per_foot(Decimal(7)))
+    >>> format_scale(Decimal("76.20")), format_scale(parse_scale("7 mm/ft"))
     ('1:76.2', '1:43.54')
     """
     return f"1:{_trimmed(ratio)}"
@@ -150,24 +125,6 @@ def size_on_model(prototype_mm: float, ratio: Decimal) -> float:
     return prototype_mm / float(_checked(ratio))
 
 
-def inches_to_mm(inches: float) -> float:
-    """Millimetres from inches (25.4 mm each, exact).
-
-    >>> inches_to_mm(8.5)
-    215.9
-    """
-    return float(Decimal(str(inches)) * MM_PER_INCH)
-
-
-def mm_to_inches(mm: float) -> float:
-    """Inches from millimetres (25.4 mm each, exact).
-
-    >>> mm_to_inches(279.4)
-    11.0
-    """
-    return float(Decimal(str(mm)) / MM_PER_INCH)
-
-
 def _ratio_of_letter(said: str) -> Decimal | None:
     """The ratio of a NEM 010 letter; 0 alone is a number, and O alone differs by country."""
     name = said.removeprefix("nem").strip()
@@ -177,6 +134,13 @@ def _ratio_of_letter(said: str) -> Decimal | None:
         raise ScaleError("A scale of 0 is no scale; for the size 0 write NEM 0 or 1:45.")
     letters = name.upper().replace("O", "0")
     return NEM_010_RATIOS.get(letters)
+
+
+def _ratio_from_mm_per_foot(mm_per_foot: Decimal) -> Decimal:
+    """Decimal to 28 digits, exact where 304.8 divides evenly."""
+    if mm_per_foot <= 0:
+        raise ScaleError("Millimetres to the foot must be more than 0.")
+    return _checked(MM_PER_FOOT / mm_per_foot)
 
 
 def _number(text: str) -> Decimal:

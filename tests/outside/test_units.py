@@ -41,8 +41,8 @@ def test_it_turns_millimetres_to_the_foot_into_a_ratio(per_foot, ratio):
 
 def test_it_takes_an_inch_for_25_4_mm_exactly():
     # International yard and pound agreement, 1959.
-    assert units.inches_to_mm(1) == 25.4
-    assert units.mm_to_inches(304.8) == 12
+    assert Decimal("25.4") == units.MM_PER_INCH
+    assert 12 * units.MM_PER_INCH == units.MM_PER_FOOT
 
 
 def test_it_makes_an_inch_72_points():
