@@ -5,6 +5,7 @@ from typing import Any
 from django.contrib import messages
 from django.core.paginator import Page, Paginator
 from django.db.models import QuerySet
+from django.forms import BaseForm
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils.cache import patch_vary_headers
@@ -21,14 +22,22 @@ def draw(
     context: dict[str, Any],
     *,
     fragment: str = "_fragment",
-    status: int = 200,
+    status: int | None = None,
 ) -> HttpResponse:
-    """The screen's page, or only its fragment when htmx asks for that."""
+    """The screen's page, or only its fragment when htmx asks for that.
+
+    status: if not given, 422 for a sent form with something wrong in it, else 200.
+    """
     wants_fragment = request.htmx and not request.htmx.history_restore_request
     name = f"{screen}/{fragment if wants_fragment else 'page'}.html"
-    response = render(request, name, context, status=status)
+    response = render(request, name, context, status=status or _status(request, context))
     patch_vary_headers(response, ["HX-Request"])
     return response
+
+
+def _status(request: HttpRequest, context: dict[str, Any]) -> int:
+    forms = (thing for thing in context.values() if isinstance(thing, BaseForm))
+    return 422 if request.method == "POST" and any(form.errors for form in forms) else 200
 
 
 def page_of(rows: QuerySet, number: str | None) -> Page:
