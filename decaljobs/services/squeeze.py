@@ -7,58 +7,49 @@ Not offered with straight cuts: outlines that reach into each other do not come 
 
 from __future__ import annotations
 
+import time
 from collections import Counter
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
-from math import ceil, isfinite
+from dataclasses import dataclass
+from math import isfinite
 from typing import Any
 
 from shapely import Polygon, STRtree
 from shapely.affinity import rotate, translate
-from shapely.ops import unary_union
 
 from decaljobs.craft.layoutmodel import GAP, WIDEST_GAP
 from decaljobs.services.refused import Refused
-from decaljobs.services.squeeze_lanes import Part, nested
+from decaljobs.services.squeeze_lanes import Nesting, Part, nested
+from decaljobs.services.squeeze_parts import (
+    Division,
+    OutlinePiece,
+    OutlinePlacement,
+    Share,
+    divisions,
+    in_boxes,
+    joined,
+    placement,
+)
+from decaljobs.services.squeeze_settling import settled
+
+__all__ = ["LONGEST", "WORTH", "OutlinePiece", "OutlinePlacement", "Squeezed", "squeeze"]
 
 #: Longest a squeeze may take, s of wall time, the child's start and the checks included.
 LONGEST = 40.0
 #: Processes that nest side by side, a core each.
 LANES = 2
-#: Up to so many pieces are nested as one; more are dealt to parts of that many.
-MOST_IN_ONE, MOST_IN_A_PART = 60, 75
-#: A part is slid into the one before it by at most this many mm.
-DEEPEST_JOIN = 60.0
-#: Outlines are simplified outwards by this many mm: fewer corners, quicker nesting.
-SIMPLER = 0.04
+#: Outlines are simplified outwards by this many mm, and bays narrower than twice CLOSED closed:
+#: no piece lies in those, and with fewer corners twice as much is tried in the time (tried out).
+SIMPLER, CLOSED = 0.08, 2.5
+#: Arcs of outlines have so many corners in a quarter, that they miss the arc by no more than SLIP.
+CORNERS = 16
 #: The gap and the bounds may be missed by this many mm: less than a cut can be seen to be off.
 SLIP = 0.01
 MOST_PIECES, MOST_CORNERS = 1_000, 20_000
+#: Shares of the time for the layout of what stays in boxes, and for joining and checking it all.
+BOXES, ASSEMBLING = 0.04, 0.03
 #: Film saved below this many mm of length is not worth another layout.
 WORTH = 1.0
-
-
-@dataclass(frozen=True)
-class OutlinePiece:
-    """A decal by its outline: corners in mm, anywhere; copies; whether it may be turned."""
-
-    name: str
-    outline: tuple[tuple[float, float], ...]
-    copies: int = 1
-    turn: bool = True
-
-
-@dataclass(frozen=True)
-class OutlinePlacement:
-    """A copy where it lies: turned anticlockwise by `degrees`, then its box at x, y. mm."""
-
-    name: str
-    degrees: int
-    x: float
-    y: float
-    width: float
-    height: float
-    outline: tuple[tuple[float, float], ...]
 
 
 @dataclass(frozen=True)
@@ -95,67 +86,69 @@ def squeeze(
     shapes = [_shape(piece) for piece in pieces]
     _check_numbers(pieces)
     items = [_item(piece, shape, width, gap) for piece, shape in zip(pieces, shapes, strict=True)]
-    shares = _shares(pieces, shapes)
+    until = time.monotonic() + seconds
+    ways = [
+        _Way(pieces, shapes, division, width, gap, seconds * BOXES)
+        for division in divisions(pieces, shapes, gap, LANES)
+    ]
+
+    def told(share: float, lengths: Sequence[float | None]) -> None:
+        waiting = iter(lengths)
+        found = [way.length([next(waiting) for _ in way.nested]) for way in ways]
+        progress(share, min((length for length in found if length is not None), default=None))
+
     nestings = nested(
-        [_part(items, share, width + gap) for share in shares],
+        [_part(items, share, width + gap) for way in ways for share in way.nested],
         lanes=LANES,
-        seconds=seconds,
+        seconds=until - time.monotonic() - seconds * ASSEMBLING,
         seed=seed,
-        progress=progress,
+        progress=told,
         stopped=stopped,
     )
-    placements: list[OutlinePlacement] = []
-    for share, nesting in zip(shares, nestings, strict=True):
-        if nesting is None:
-            return None
-        numbered = [(share[int(at)][0], degrees, x, y) for at, degrees, x, y in nesting["placed"]]
-        placements = _joined(placements, _placements(pieces, shapes, numbered), gap)
-    return _kept(pieces, placements, width, length, gap)
+    waiting = iter(nestings)
+    found = [way.whole([next(waiting) for _ in way.nested]) for way in ways]
+    kept = [_kept(pieces, laid, width, length, gap) for laid in found if laid]
+    return min((one for one in kept if one), key=lambda one: one.length, default=None)
 
 
-def _shares(
-    pieces: Sequence[OutlinePiece], shapes: Sequence[Polygon]
-) -> list[list[tuple[int, int]]]:
-    """Pieces by number with their copies, dealt to parts that are alike in sizes.
-
-    The library is at its best with some dozens of pieces, so more are nested in parts.
-    """
-    count = sum(piece.copies for piece in pieces)
-    number = 1 if count <= MOST_IN_ONE else LANES * ceil(count / (LANES * MOST_IN_A_PART))
-    shares: list[dict[int, int]] = [{} for _ in range(number)]
-    by_size = sorted(range(len(pieces)), key=lambda at: -shapes[at].area)
-    copies = [at for at in by_size for _ in range(pieces[at].copies)]
-    for turn, at in enumerate(copies):
-        share = shares[turn % number]
-        share[at] = share.get(at, 0) + 1
-    return [list(share.items()) for share in shares]
+def _part(items: Sequence[list[Any]], share: Share, width: float) -> Part:
+    return Part(tuple([items[at][0], copies, items[at][2]] for at, copies in share.items()), width)
 
 
-def _part(items: Sequence[list[Any]], share: list[tuple[int, int]], width: float) -> Part:
-    return Part(tuple([items[at][0], copies, items[at][2]] for at, copies in share), width)
+class _Way:
+    """One division of the pieces, from what stays in boxes to the whole strip."""
 
+    def __init__(
+        self,
+        pieces: Sequence[OutlinePiece],
+        shapes: Sequence[Polygon],
+        division: Division,
+        width: float,
+        gap: float,
+        seconds: float,
+    ) -> None:
+        self.pieces, self.shapes, self.width, self.gap = pieces, shapes, width, gap
+        self.nested = division.nested
+        self.boxed = in_boxes(pieces, shapes, division.boxed, width, gap, seconds)
+        self.box_length = max((p.y + p.height + gap for p in self.boxed), default=0.0)
 
-def _joined(
-    before: list[OutlinePlacement], later: list[OutlinePlacement], gap: float
-) -> list[OutlinePlacement]:
-    """Two nestings one after the other, the later moved as near as the gap allows."""
-    if not before:
-        return later
-    top = max(placed.y + placed.height for placed in before)
-    lower, upper = (unary_union([Polygon(p.outline) for p in part]) for part in (before, later))
-    far, near = top + gap, max(0.0, top - DEEPEST_JOIN)
-    while far - near > SLIP / 2:
-        middle = (far + near) / 2
-        if lower.distance(translate(upper, 0, middle)) >= gap:
-            far = middle
-        else:
-            near = middle
-    return before + [_moved(placed, far) for placed in later]
+    def length(self, lengths: Sequence[float | None]) -> float | None:
+        """How long the strip is with these nestings before they are joined, a gap included."""
+        known = [length for length in lengths if length is not None]
+        return sum(known) + self.box_length if len(known) == len(lengths) else None
 
-
-def _moved(placed: OutlinePlacement, along: float) -> OutlinePlacement:
-    corners = tuple((x, y + along) for x, y in placed.outline)
-    return replace(placed, y=placed.y + along, outline=corners)
+    def whole(self, nestings: Sequence[Nesting | None]) -> list[OutlinePlacement] | None:
+        """The strip; None where a part was not nested."""
+        parts = [self.boxed]
+        for share, nesting in zip(self.nested, nestings, strict=True):
+            if nesting is None:
+                return None
+            numbers = list(share)
+            placed = [(numbers[int(at)], degrees, x, y) for at, degrees, x, y in nesting["placed"]]
+            parts.append(_placements(self.pieces, self.shapes, placed))
+        turning = all(piece.turn for piece in self.pieces)
+        strip = joined(parts, self.gap, self.width, half_turns=turning)
+        return settled(strip, self.gap, self.width)
 
 
 def _shape(piece: OutlinePiece) -> Polygon:
@@ -187,7 +180,7 @@ def _item(piece: OutlinePiece, shape: Polygon, width: float, gap: float) -> list
     The library panics on a piece taller than its strip, so such turns are not offered to it. Its
     strip runs along x and is turned upright afterwards, so a piece turned by 270° stands straight.
     """
-    grown = shape.buffer(gap / 2 + SIMPLER, quad_segs=6).simplify(SIMPLER)
+    grown = _simplified(shape, gap)
     left, low, right, high = shape.bounds
     degrees = [270, 90] if right - left <= width else []
     degrees += [0, 180] if high - low <= width else []
@@ -200,6 +193,13 @@ def _item(piece: OutlinePiece, shape: Polygon, width: float, gap: float) -> list
         )
     corners = [(x, y) for x, y in grown.exterior.coords[:-1]]
     return [_within(corners, degrees, width + gap - SLIP), piece.copies, degrees]
+
+
+def _simplified(shape: Polygon, gap: float) -> Polygon:
+    """The outline with half a gap round it and no narrow bays; nowhere nearer than that."""
+    wide = shape.buffer(gap / 2 + SIMPLER + CLOSED, quad_segs=CORNERS)
+    back = Polygon(wide.exterior).buffer(-CLOSED, quad_segs=CORNERS)
+    return back.simplify(SIMPLER - SLIP)
 
 
 def _within(corners: list, degrees: list[int], tallest: float) -> list:
@@ -230,15 +230,9 @@ def _placements(
     left = min(shape.bounds[0] for _, _, shape in laid)
     low = min(shape.bounds[1] for _, _, shape in laid)
     return [
-        _placement(pieces[number].name, degrees, translate(shape, -left, -low))
+        placement(pieces[number].name, degrees, translate(shape, -left, -low))
         for number, degrees, shape in laid
     ]
-
-
-def _placement(name: str, degrees: int, shape: Polygon) -> OutlinePlacement:
-    left, low, right, high = shape.bounds
-    corners = tuple((x, y) for x, y in shape.exterior.coords[:-1])
-    return OutlinePlacement(name, degrees, left, low, right - left, high - low, corners)
 
 
 def _kept(

@@ -40,10 +40,12 @@ def nested(
     lanes: int,
     seconds: float,
     seed: int,
-    progress: Callable[[float, float | None], None],
+    progress: Callable[[float, list[float | None]], None],
     stopped: Callable[[], bool],
 ) -> list[Nesting | None]:
     """The shortest nesting of each part, found in that many seconds of wall time.
+
+    progress is told the share of time gone and the length of each part so far.
 
     One part is nested in every lane with a seed of its own; several are dealt to the lanes.
     """
@@ -56,12 +58,12 @@ def nested(
             gone = time.monotonic() - began
             if not any(busy) or gone >= seconds or stopped():
                 break
-            progress(min(1.0, gone / seconds), best.length)
+            progress(min(1.0, gone / seconds), best.lengths)
             time.sleep(min(LOOK_EVERY, seconds - gone))
     finally:
         for lane in working:
             lane.end()
-    progress(1.0, best.length)
+    progress(1.0, best.lengths)
     return best.nestings
 
 
@@ -85,10 +87,9 @@ class _Best:
             self.nestings[part] = nesting
 
     @property
-    def length(self) -> float | None:
-        """The length of all parts together, mm; None while one of them has no nesting."""
-        lengths = [nesting["length"] for nesting in self.nestings if nesting]
-        return sum(lengths) if len(lengths) == len(self.nestings) else None
+    def lengths(self) -> list[float | None]:
+        """The length of each part, mm; None where it has no nesting yet."""
+        return [nesting["length"] if nesting else None for nesting in self.nestings]
 
 
 class _Lane:

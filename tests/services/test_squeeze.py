@@ -4,15 +4,19 @@ import subprocess
 import sys
 import time
 from collections import Counter
+from math import cos, pi, sin
 from pathlib import Path
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from shapely import Polygon, box
+from shapely.affinity import translate
 
-from decaljobs.services import squeeze as squeezing
-from decaljobs.services import squeeze_lanes
+from decaljobs.services import squeeze_lanes, squeeze_parts
 from decaljobs.services.refused import Refused
 from decaljobs.services.squeeze import OutlinePiece, OutlinePlacement, closest, squeeze
+from decaljobs.services.squeeze_settling import settled
 
 TOP = Path(__file__).parents[2]
 TRIANGLE = ((0.0, 0.0), (40.0, 0.0), (0.0, 40.0))
@@ -133,7 +137,7 @@ def rows(monkeypatch, tmp_path):
 @pytest.mark.parametrize("copies", [(40, 1), (100, 30), (17, 300)])
 def test_many_pieces_are_nested_in_parts_that_follow_each_other(rows, copies):
     pieces = [OutlinePiece(f"square {at}", SQUARE, number) for at, number in enumerate(copies)]
-    laid = squeeze(pieces, width=50, length=1e5, gap=3, seconds=20)
+    laid = squeeze(pieces, width=40, length=1e5, gap=3, seconds=20)
     count = sum(copies)
     assert laid.length == pytest.approx(23 * count - 3, abs=0.1)
     assert Counter(placed.name for placed in laid.placements) == {
@@ -148,9 +152,92 @@ def test_a_part_slides_into_the_one_before():
     half_turn = tuple((50 - x, 40 - y) for x, y in corners)
     step = OutlinePlacement("step", 0, 0, 0, 50, 40, corners)
     turned = OutlinePlacement("step", 180, 0, 0, 50, 40, half_turn)
-    joined = squeezing._joined([step], [turned], 3)
-    assert joined[1].y == pytest.approx(23, abs=0.01)
-    assert closest(joined, 3) == pytest.approx(3, abs=0.01)
+    strip = squeeze_parts.joined([[step], [turned]], 3, 50, half_turns=False)
+    assert strip[1].y == pytest.approx(23, abs=0.01)
+    assert closest(strip, 3) == pytest.approx(3, abs=0.01)
+
+
+def test_a_part_is_turned_by_a_half_where_that_slides_deeper():
+    corners = ((0, 0), (50, 0), (50, 20), (20, 20), (20, 40), (0, 40))
+    step = OutlinePlacement("step", 0, 0, 0, 50, 40, corners)
+    same = [[step], [step]]
+    assert squeeze_parts.joined(same, 3, 50, half_turns=False)[1].y == pytest.approx(43, abs=0.01)
+    upright, turned = squeeze_parts.joined(same, 3, 50, half_turns=True)
+    assert (turned.degrees, turned.x) == (180, 0)
+    assert turned.y == pytest.approx(23, abs=0.01)
+    assert closest([upright, turned], 3) == pytest.approx(3, abs=0.01)
+
+
+DISC = tuple((10 + 10 * cos(pi * at / 24), 10 + 10 * sin(pi * at / 24)) for at in range(48))
+
+
+def test_few_pieces_are_nested_all_together_and_without_what_fills_its_box():
+    pieces = [OutlinePiece("bar", SQUARE, 3), OutlinePiece("disc", DISC, 4)]
+    whole, mixed = squeeze_parts.divisions(pieces, shapes_of(pieces), 3, lanes=2)
+    assert (whole.boxed, whole.nested) == ({}, ({0: 3, 1: 4},))
+    assert (mixed.boxed, mixed.nested) == ({0: 3}, ({1: 4},))
+    (alone,) = squeeze_parts.divisions(pieces[:1], shapes_of(pieces[:1]), 3, lanes=2)
+    assert (alone.boxed, alone.nested) == ({}, ({0: 3},))
+
+
+def test_of_many_pieces_only_those_are_nested_that_leave_their_box_empty():
+    pieces = [OutlinePiece("bar", SQUARE, 100), OutlinePiece("disc", DISC, 200)]
+    (mixed,) = squeeze_parts.divisions(pieces, shapes_of(pieces), 3, lanes=2)
+    assert mixed.boxed == {0: 100}
+    assert [part[1] for part in mixed.nested] == [50, 50, 50, 50]
+
+
+def test_bars_are_laid_in_boxes_and_the_nested_discs_follow(rows):
+    """The worker lays its pieces 23 mm apart, one below the other."""
+    pieces = [OutlinePiece("bar", SQUARE, 60), OutlinePiece("disc", DISC, 60)]
+    told = []
+    laid = squeeze(
+        pieces, width=66, length=1e5, gap=3, seconds=10, progress=lambda *said: told.append(said)
+    )
+    bars = [placed for placed in laid.placements if placed.name == "bar"]
+    assert max(placed.y + placed.height for placed in bars) == pytest.approx(20 * 23 - 3, abs=0.01)
+    assert Counter(placed.name for placed in laid.placements) == {"bar": 60, "disc": 60}
+    assert closest(laid.placements, 3) >= 2.99
+    assert told[-1][1] == pytest.approx(20 * 23 + 60 * 23, abs=0.1)
+    assert laid.length <= told[-1][1] - 3 + 0.01
+
+
+def shapes_of(pieces):
+    return [Polygon(piece.outline) for piece in pieces]
+
+
+def lying(name, x, y, corners=DISC):
+    shape = translate(Polygon(corners), x, y)
+    return squeeze_parts.placement(name, 0, shape)
+
+
+def test_loose_pieces_are_let_down_no_nearer_than_the_gap():
+    loose = [lying("low", 5, 8), lying("high", 11, 40), lying("beside", 40, 90)]
+    down = settled(loose, 3, 66)
+    assert [placed.name for placed in down] == ["low", "high", "beside"]
+    assert [placed.y for placed in (down[0], down[2])] == [pytest.approx(0, abs=0.01)] * 2
+    assert closest(down, 3) == pytest.approx(3, abs=0.02)
+    # Straight down the middles come to lie 23 mm apart, 6 of them across.
+    assert down[1].y < (23**2 - 6**2) ** 0.5 + 0.01
+    for before, after in zip(loose, down, strict=True):
+        assert after.y <= before.y
+        assert 0 <= after.x <= 66 - 20
+        assert Polygon(after.outline).bounds[:2] == pytest.approx((after.x, after.y))
+    assert settled(down, 3, 66)[0] == down[0]
+
+
+@given(
+    st.lists(st.tuples(st.floats(0, 60), st.floats(0, 60)), min_size=1, max_size=9),
+    st.floats(0, 5),
+)
+def test_settling_never_overlaps_lifts_or_leaves_the_strip(places, gap):
+    loose = [lying(f"{at}", x, 30 * at + y) for at, (x, y) in enumerate(places)]
+    apart = closest(loose, gap) >= gap
+    down = settled(loose, gap, 80)
+    assert all(0 <= placed.x <= 60 + 1e-9 and placed.y >= -1e-9 for placed in down)
+    assert all(new.y <= old.y + 1e-9 for new, old in zip(down, loose, strict=True))
+    if apart:
+        assert closest(down, gap) >= gap - 1e-9
 
 
 @pytest.mark.parametrize(
