@@ -39,9 +39,13 @@ ENOUGH_PRINTS = 30
 # A reflection as wide as is looked for lifts the whole paint by so many times what it lifts one
 # part above another.
 WIDE_SHARE = 2.7
-# Spreads by which a reflection on the sheet stands out and CIEDE2000 by which one on the paint may
-# mislead; together as long as 1 they refuse a photo, as long as DOUBTED they cast a doubt on it.
-SURE_SPREADS, MISLED = 3.6, 3.0
+# Black squares within so many mm of the paint place lie beside it; a glossy paint mirrors so many
+# times what ink does. A plane through the other ink needs so many places.
+BESIDE, GLOSS, ENOUGH_INKS = 12.0, 3.0, 6
+# Spreads by which a reflection on the sheet stands out, and CIEDE2000 by which one on the paint may
+# mislead, told from the paint and from the black beside it; together as long as 1 they refuse a
+# photo, as long as DOUBTED they cast a doubt on it.
+SURE_SPREADS, MISLED, VEILED = 3.6, 3.0, 2.0
 DOUBTED = 0.8
 
 
@@ -52,16 +56,21 @@ class Spots:
     places: Array
     light: Array
 
+    def joined(self, other: "Spots") -> "Spots":
+        """These spots and others of their kind."""
+        return Spots(np.vstack([self.places, other.places]), np.vstack([self.light, other.light]))
 
-def check_reflections(on_sheet: float, on_paint: float) -> bool:
+
+def check_reflections(on_sheet: float, on_paint: float, on_black: float = 0.0) -> bool:
     """Whether a photo is doubtful, from a reflection's spreads on the sheet and CIEDE2000 on paint.
 
-    Raises PhotoRefused with the reason if it is worse than that.
+    on_black: CIEDE2000 of the paint as the black beside it tells. Raises PhotoRefused with the
+    reason if it is worse than that.
 
     >>> check_reflections(2.0, 0.5), check_reflections(3.4, 0.5)
     (False, True)
     """
-    sheet, paint = on_sheet / SURE_SPREADS, on_paint / MISLED
+    sheet, paint = on_sheet / SURE_SPREADS, float(np.hypot(on_paint / MISLED, on_black / VEILED))
     size = float(np.hypot(sheet, paint))
     if size > 1:
         where = "paint" if paint > sheet else "sheet"
@@ -82,23 +91,43 @@ def reflection_on_paint(cells: Spots) -> float:
     smooth = terms @ _steady_fit(terms, cells.light)
     paint = np.median(smooth, axis=0)
     channel = smooth[:, int(np.argmin(paint))]
-    lifted = WIDE_SHARE * float(np.subtract(*np.quantile(channel, [0.97, 0.03])))
+    return _misled(paint, WIDE_SHARE * float(np.subtract(*np.quantile(channel, [0.97, 0.03]))))
+
+
+def reflection_on_black(inks: Spots, paint: Array, layout: Layout) -> float:
+    """By how much, CIEDE2000, a reflection may mislead about the paint, from black ink beside it.
+
+    inks: evened; paint: linear light (3,). The black beside the paint place is held against a
+    plane through the sheet's other ink; 0 if too little of either is seen.
+    """
+    away = np.abs(inks.places - layout.paint.centre)
+    near = (away <= np.array([layout.paint.width, layout.paint.height]) / 2 + BESIDE).all(axis=1)
+    near &= inks.places[:, 1] < layout.code_cells[0].y
+    if (~near).sum() < ENOUGH_INKS or not near.any():
+        return 0.0
+    bright, terms = _ink_terms(inks)
+    off = bright - terms @ np.linalg.lstsq(terms[~near], bright[~near], rcond=None)[0]
+    lifted = 3 * float(np.median(bright)) ** 2 * float(np.median(off[near]))
+    return _misled(paint, GLOSS * max(lifted, 0.0))
+
+
+def _misled(paint: Array, lifted: float) -> float:
     without = np.maximum(paint - lifted, 0.0005)
     return float(ciede2000(lab_from_linear(paint), lab_from_linear(without)))
 
 
-def reflection_on_sheet(paper: Spots, prints: Spots, colours: Array, layout: Layout) -> float:
-    """How many spreads the likeliest reflection on paper and prints stands out, 0 for none.
+def reflection_on_sheet(
+    paper: Spots, prints: Spots, colours: Array, inks: Spots, layout: Layout
+) -> float:
+    """How many spreads the likeliest reflection stands out, 0 for none.
 
-    paper: light is that of the paper itself, not evened; prints: evened; colours: the prints'
-    file values (n, 3), 0 to 255.
+    paper: light is that of the paper itself, not evened; prints and inks: evened; colours: the
+    prints' file values (n, 3), 0 to 255; inks: places of full ink.
     """
-    bare = _left_of_paper(paper)
-    inked = _left_of_prints(prints, colours)
     shapes = _shapes(layout)
     told = np.zeros(len(shapes))
     weight = np.zeros(len(shapes))
-    for one in (bare, inked):
+    for one in (_left_of_paper(paper), _left_of_prints(prints, colours), _left_of_inks(inks)):
         lift = _lifts(shapes, one.places) * one.gain
         lift = lift - (lift @ one.basis) @ one.basis.T
         told += lift @ one.rest / one.noise**2
@@ -140,6 +169,20 @@ def _left_of_prints(prints: Spots, colours: Array) -> _Left:
     few = len(bright) < ENOUGH_PRINTS
     terms = np.column_stack([np.ones(len(moved)), moved]) if few else _square_terms(moved)
     return _left(prints.places, bright, terms, 1 / (3 * bright**2))
+
+
+def _left_of_inks(inks: Spots) -> _Left:
+    bright, terms = _ink_terms(inks)
+    return _left(inks.places, bright, terms, 1 / (3 * bright**2))
+
+
+def _ink_terms(inks: Spots) -> tuple[Array, Array]:
+    """Cube roots of black's light (n,) and the terms of a plane (n, 3).
+
+    What a lens scatters and a camera's tones do to black changes slowly over a photo.
+    """
+    bright = np.cbrt(np.maximum(inks.light.mean(axis=1), 1e-4))
+    return bright, np.column_stack([np.ones(len(bright)), inks.places / [90.0, 60.0] - 1.0])
 
 
 def _left(places: Array, values: Array, terms: Array, gain: Array) -> _Left:

@@ -1,5 +1,7 @@
 """The painted part on its place in a photo: where it covers the dots, and its colour."""
 
+from dataclasses import dataclass
+
 import numpy as np
 import numpy.typing as npt
 from scipy import ndimage
@@ -26,25 +28,44 @@ MOST_GLINT = 0.01
 DARKER_SHARE = 0.6
 
 
-def paint_light(
-    pixels: npt.NDArray[np.uint8], perspective: Perspective, layout: Layout, field: Array
-) -> tuple[Array, Spots]:
-    """Linear light (3,) of the paint as a share of the bare paper's, and the spots it is read at.
+@dataclass(frozen=True)
+class Paint:
+    """The painted part: its linear light (3,) and its spots, as shares of the bare paper's light,
+    and the paper left bare beside it on its place, as it is."""
 
-    field: the light field (6, 3). Raises PhotoRefused if no paint, too little, glare or more
-    than one colour lies on the place.
+    light: Array
+    cells: Spots
+    bare: Spots
+
+
+def read_paint(
+    pixels: npt.NDArray[np.uint8], perspective: Perspective, layout: Layout, field: Array
+) -> Paint:
+    """The paint on its place; field: the light field (6, 3).
+
+    Raises PhotoRefused if no paint, too little, glare or more than one colour lies there.
     """
     columns, rows = layout.dot_grid
     grids = np.array(layout.dots)[:, None, :] + _cell_grid()
     srgb = sample(pixels, perspective.pixels(grids))
-    light = evened(grids, srgb_to_linear(srgb), field)
+    plain = srgb_to_linear(srgb)
+    light = evened(grids, plain, field)
     covered = ~_shows_dot(light).reshape(rows, columns)
     inner = ndimage.binary_erosion(covered, np.ones((3, 3)), border_value=1)
     _check_enough(covered, inner)
     chosen = inner.ravel()
     cells = np.median(light[chosen], axis=1)
     _check_glint(srgb[chosen])
-    return _even_colour(cells), Spots(np.array(layout.dots)[chosen], cells)
+    # Close beside the part the paper lies in its shadow.
+    places, bare = np.array(layout.dots), ~ndimage.binary_dilation(covered, np.ones((3, 3))).ravel()
+    return Paint(
+        _even_colour(cells), Spots(places[chosen], cells), Spots(places[bare], _ring(plain[bare]))
+    )
+
+
+def _ring(light: Array) -> Array:
+    """The paper (n, 3) round the dots of cells (n, samples, 3)."""
+    return np.median(light[:, np.hypot(*_cell_grid().T) > DOT], axis=1)
 
 
 def _cell_grid(count: int = 9) -> Array:

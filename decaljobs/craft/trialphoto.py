@@ -13,13 +13,14 @@ from decaljobs.craft.colour import ciede2000, lab_from_linear, srgb_to_linear
 from decaljobs.craft.photoglare import (
     Spots,
     check_reflections,
+    reflection_on_black,
     reflection_on_paint,
     reflection_on_sheet,
 )
 from decaljobs.craft.photolight import check_exposure, check_rim, evened, light_field
 from decaljobs.craft.photoload import Photo, PhotoRefused
 from decaljobs.craft.photomarks import Perspective, edge_width, find_marks, sample
-from decaljobs.craft.photopaint import paint_light
+from decaljobs.craft.photopaint import read_paint
 from decaljobs.craft.trialsheet import COLUMNS, RAMP, Box, TrialSheet, code_of_bits
 
 Array = npt.NDArray[np.float64]
@@ -28,6 +29,10 @@ Array = npt.NDArray[np.float64]
 LEAST_SCALE = 2.5  # pixels per mm
 WIDEST_EDGE = 1.3  # mm
 PATCH_MIDDLE = 0.55  # share of a patch that is sampled
+INK_MIDDLE = 0.5
+# A black square under the part is like the paint by so much, or twice as uneven; cube roots of
+# light as a share of the paper's.
+COVERED = 0.04
 PATCH_SPREAD = 3.0  # CIELAB lightness, between the tenth and the ninetieth percentile of nine parts
 SPOT_BESIDE = 0.035  # departure of the paper on either side of a patch, a share of its light
 MOST_SPOILT = 0.25
@@ -92,11 +97,14 @@ def _measured(
     if (~good).mean() > MOST_SPOILT:
         raise PhotoRefused("a reflection lies on many patches; turn the sheet away from the glare")
     _check_ramp(photo, perspective, sheet, field)
-    paint, cells = paint_light(photo.pixels, perspective, layout, field)
+    paint = read_paint(photo.pixels, perspective, layout, field)
     prints = Spots(np.array([box.centre for box in layout.patches])[good], patches[good])
     colours = np.array(sheet.colours, dtype=float)[good]
+    inks = _ink_light(photo, perspective, sheet, field, paint.light)
     doubtful = check_reflections(
-        reflection_on_sheet(paper, prints, colours, layout), reflection_on_paint(cells)
+        reflection_on_sheet(paper.joined(paint.bare), prints, colours, inks, layout),
+        reflection_on_paint(paint.cells),
+        reflection_on_black(inks, paint.light, layout),
     )
     remarks = photo.remarks
     if not good.all():
@@ -106,7 +114,7 @@ def _measured(
         remarks += (DOUBTFUL,)
     return PhotoReading(
         labs=lab_from_linear(patches),
-        paint=lab_from_linear(paint),
+        paint=lab_from_linear(paint.light),
         good=good,
         perspective=perspective,
         remarks=remarks,
@@ -189,6 +197,21 @@ def _patch_light(
     parts = light.reshape(len(boxes), 3, 5, 3, 5, 3).mean(axis=(2, 4)).reshape(len(boxes), 9, 3)
     low, high = np.quantile(lab_from_linear(parts)[..., 0], [0.1, 0.9], axis=1)
     return _trimmed(light), high - low
+
+
+def _ink_light(
+    photo: Photo, perspective: Perspective, sheet: TrialSheet, field: Array, paint: Array
+) -> Spots:
+    """Evened light of the sheet's full ink: code strip, ramp and squares no part lies over."""
+    layout = sheet.layout
+    cells = zip(sheet.bits, layout.code_cells, strict=True)
+    boxes = (*layout.inks, layout.ramp[0], *(box for bit, box in cells if bit))
+    samples = _area_light(photo, perspective, boxes, field, INK_MIDDLE)
+    bright = np.cbrt(np.maximum(samples.mean(axis=2), 0.0))
+    low, middle, high = np.quantile(bright, [0.1, 0.5, 0.9], axis=1)
+    like_paint = np.abs(middle - np.cbrt(paint.mean())) < COVERED
+    covered = (high - low > 2 * COVERED) | like_paint & (middle > np.median(middle) + 2 * COVERED)
+    return Spots(np.array([box.centre for box in boxes])[~covered], _trimmed(samples)[~covered])
 
 
 def _trimmed(light: Array) -> Array:

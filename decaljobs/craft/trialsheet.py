@@ -30,6 +30,8 @@ DOT = 1.2
 CODE_CELL = 3.8
 CODE_HEIGHT = 5.0
 CODE_X = 14.0
+INK = 4.6
+INKS_ABOVE = (25.5, 128.0)
 
 # Grey file values of the ramp, sRGB 0 to 255.
 RAMP = (0, 36, 73, 109, 146, 182, 219)
@@ -86,7 +88,8 @@ class Layout:
     """The places of one kind of sheet, mm.
 
     Bare paper is at papers (outlined), gaps (beside the patches, one more a row than patches) and
-    rims (round the paint place).
+    rims (round the paint place); full ink at inks (beside the paint place, two far from it), for
+    mirrored light shows on black before it shows on anything else.
     """
 
     height: float
@@ -95,6 +98,7 @@ class Layout:
     papers: tuple[Box, ...]
     gaps: tuple[Box, ...]
     rims: tuple[Box, ...]
+    inks: tuple[Box, ...]
     paint: Box
     qr: Box
 
@@ -229,6 +233,17 @@ def _beside(paint: Box, steps: int) -> tuple[Box, ...]:
     return tuple(sides + ends)
 
 
+def _inks(paint: Box) -> tuple[Box, ...]:
+    """Black squares between the rims on either side of the paint place, and two at the top."""
+    # The lowest keeps clear of the corner mark below.
+    down = (0.0, paint.height / 3, paint.height * 2 / 3, paint.height - 1.9)
+    sides = (paint.x - 1.0 - INK, paint.x + paint.width + 1.0)
+    return (
+        *(Box(x, paint.y + middle - INK / 2, INK, INK) for middle in down for x in sides),
+        *(Box(x, (MARK - INK) / 2, INK, INK) for x in INKS_ABOVE),
+    )
+
+
 def _either_side(paint: Box) -> tuple[float, float]:
     return paint.x - 2.5, paint.x + paint.width + 2.5
 
@@ -243,6 +258,7 @@ def _layout(rows: int, height: float, paint: Box, qr: Box, more: tuple[float, ..
         papers=tuple(bare),
         gaps=_gaps(rows),
         rims=_beside(paint, 3),
+        inks=_inks(paint),
         paint=paint,
         qr=qr,
     )

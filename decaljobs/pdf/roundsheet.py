@@ -28,7 +28,7 @@ from decaljobs.pdf.qr import draw_qr
 #: Full ink of the marks, the bare paper in their holes, and the dots of the paint place.
 BLACK, WHITE, DOT_GREY = "#000000", "#ffffff", "#5a5a5a"
 #: Where the words between the two upper marks stand, and their room, mm.
-_WORDS_X, _WORDS_ROOM = 27.0, 104.0
+_WORDS_X, _WORDS_ROOM = 33.0, 92.0
 #: Below the sheet, what to do with it.
 _PAPER_STEPS = (
     "Print at 100 %, with the same driver settings every round. Let the sheet dry before judging.",
@@ -104,6 +104,8 @@ def _draw_marks(pen: Pen, layout: Layout, left: float, top: float) -> None:
         _fill(pen, box, left, top, BLACK)
         x, y = box.centre
         _disc(pen, left + x, top + y, MARK_HOLE, WHITE)
+    for box in layout.inks:
+        _fill(pen, box, left, top, BLACK)
 
 
 def _draw_patches(pen: Pen, sheet: TrialSheet, left: float, top: float) -> None:
@@ -121,7 +123,12 @@ def _draw_ramp(pen: Pen, layout: Layout, left: float, top: float) -> None:
     for box in layout.papers:
         pen.rect(left + box.x, top + box.y, box.width, box.height, stroke=HAIRLINE)
     below = top + layout.ramp[0].y + RAMP_SIZE + 0.3
-    pen.text(left + layout.ramp[0].x, below, "grey ramp; outlined: bare paper", TINY)
+    pen.text(
+        left + layout.ramp[0].x,
+        below,
+        "grey ramp; outlined: bare paper; black squares: for reflections in a photo",
+        TINY,
+    )
 
 
 def _draw_paint_place(pen: Pen, layout: Layout, left: float, top: float) -> None:

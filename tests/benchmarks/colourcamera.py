@@ -23,6 +23,7 @@ MARGIN = 14.0  # bare paper round the frame, mm
 DESK = 30.0  # what is drawn of the desk, mm
 TILE = 80  # pixels: within a tile the view is taken as bilinear
 CORNERS = ((0, 0), (0, 1), (1, 1), (1, 0))  # of a tile, in the order that Pillow takes them
+PAPER_GLOSS = 0.4  # of what the painted part mirrors
 LAMP_STEP = 20  # pixels
 REFERENCE_WIDTH = 1600  # pixels: the picture for which blur and noise of a camera are given
 _SRGB = linear_to_srgb(np.linspace(0.0, 1.0, 65536)) / 255
@@ -82,10 +83,13 @@ def another_shot(phone: Camera, rng: np.random.Generator) -> Camera:
 
 @dataclass(frozen=True)
 class Scene:
-    """What lies before the camera: linear light, and a layer of mirrored light on top."""
+    """What lies before the camera: linear light, a layer of mirrored light on top, and how much
+    of a lamp's light is mirrored where (a glossy part all of it, paper and print less than half).
+    """
 
     light: np.ndarray
     mirrored: np.ndarray
+    gloss: np.ndarray
 
 
 def lay_out(
@@ -102,14 +106,15 @@ def lay_out(
     light = np.empty((height, width, 3), dtype=np.float32)
     light[:] = rng.uniform(0.03, 0.5, 3)
     mirrored = np.zeros((height, width, 1), dtype=np.float32)
+    gloss = np.full((height, width, 1), PAPER_GLOSS, dtype=np.float32)
     bare = printer.light(np.full(3, 255.0))
     whole = Box(-MARGIN, -MARGIN, FRAME_WIDTH + 2 * MARGIN, sheet.layout.height + 2 * MARGIN)
     fill(light, whole, bare)
     _draw_sheet(light, sheet, printer, rng)
     if paint is not None:
         colour = np.clip(linear_from_lab(paint + np.array(camera.shift)), 0.0, 1.0)
-        _lay_part(light, mirrored, sheet.layout.paint, part, colour, camera, rng)
-    return Scene(light, mirrored)
+        _lay_part(light, mirrored, gloss, sheet.layout.paint, part, colour, camera, rng)
+    return Scene(light, mirrored, gloss)
 
 
 def photograph(scene: Scene, sheet: TrialSheet, camera: Camera, rng: np.random.Generator) -> bytes:
@@ -176,22 +181,15 @@ def make_glare(box: Box, rng: np.random.Generator) -> Glare:
     )
 
 
-def with_glare(scene: Scene, sheet: TrialSheet, glare: Glare) -> Scene:
-    """The scene with a reflection.
-
-    The painted part is glossy; paper and print mirror less than half as much.
-    """
+def with_glare(scene: Scene, glare: Glare) -> Scene:
+    """The scene with a reflection."""
     rows = np.arange(scene.mirrored.shape[0], dtype=np.float32)[:, None] - _pixel(glare.place[1])
     columns = np.arange(scene.mirrored.shape[1], dtype=np.float32)[None] - _pixel(glare.place[0])
     cos, sin = np.float32(np.cos(glare.turn)), np.float32(np.sin(glare.turn))
     along, aside = cos * columns + sin * rows, cos * rows - sin * columns
     away = np.hypot(along / glare.length, aside) / (SCALE * glare.reach)
-    light = (0.4 * glare.strength * np.exp(-(away**glare.edge)))[..., None]
-    box = sheet.layout.paint
-    light[
-        _pixel(box.y) : _pixel(box.y + box.height), _pixel(box.x) : _pixel(box.x + box.width)
-    ] *= 2.5
-    return Scene(scene.light, scene.mirrored + light)
+    light = (glare.strength * np.exp(-(away**glare.edge)))[..., None]
+    return replace(scene, mirrored=scene.mirrored + light * scene.gloss)
 
 
 def _pixel(mm: float) -> int:
@@ -227,12 +225,22 @@ def _draw_sheet(
         fill(light, Box(box.x + 6, box.y + 12.8, 1.8, 2.6), ink)
     for box, grey in zip(layout.ramp, RAMP, strict=True):
         fill(light, box, printer.light(np.full(3, float(grey))))
-    for bit, box in zip(sheet.bits, layout.code_cells, strict=True):
-        if bit:
-            fill(light, box, ink)
+    _draw_inks(light, sheet, printer, rng)
     for dot in layout.dots:
         _disc(light, dot, DOT, printer.light(np.full(3, 90.0)))
     _draw_noise_boxes(light, layout.qr, ink, rng)
+
+
+def _draw_inks(
+    light: np.ndarray, sheet: TrialSheet, printer: Printer, rng: np.random.Generator
+) -> None:
+    """Code strip and black squares, which come out of the printer as scattered as patches do."""
+    cells = zip(sheet.bits, sheet.layout.code_cells, strict=True)
+    boxes = [*sheet.layout.inks, *(box for bit, box in cells if bit)]
+    # A generator of its own: everything else of a made-up world stays as it was.
+    printed = printer.prints(np.zeros((len(boxes), 3)), rng.spawn(1)[0])
+    for box, lab in zip(boxes, printed, strict=True):
+        fill(light, box, np.clip(linear_from_lab(lab), 0, 1))
 
 
 def _draw_noise_boxes(
@@ -255,6 +263,7 @@ def _draw_noise_boxes(
 def _lay_part(
     light: np.ndarray,
     mirrored: np.ndarray,
+    gloss: np.ndarray,
     place: Box,
     part: tuple[float, float],
     colour: np.ndarray,
@@ -277,6 +286,7 @@ def _lay_part(
     area[inside] = colour
     sheen = camera.haze * (1 + 0.5 * across / part[0])
     mirrored[top:low, left:right, 0][inside] += sheen[inside]
+    gloss[top:low, left:right, 0][inside] = 1.0
 
 
 def _view(sheet: TrialSheet, camera: Camera, across: np.ndarray, down: np.ndarray) -> np.ndarray:

@@ -75,13 +75,13 @@ class ByPhoto:
         return by_eye(one, printer, paint, rng)
 
 
-def measure_photos(metamerism: float, printers: int, paints: int, most: int) -> None:
+def measure_photos(metamerism: float, printers: int, paints: int, most: int, seed: int) -> None:
     """Two rounds by photo, and a third both by eye and by photo."""
     print(f"the camera sees the paint off by {metamerism} (one spread) on each CIELAB axis:")
     shot = ByPhoto(metamerism)
     with_eye: list[Course] = []
     photos_only: list[Course] = []
-    for printer, paint, rng in worlds(printers, paints, most):
+    for printer, paint, rng in worlds(printers, paints, most, seed):
         rounds: list[Round] = []
         course: Course = []
         one = first_round(Maker().first_guess(paint, rng), PAPER)
@@ -100,7 +100,7 @@ def measure_photos(metamerism: float, printers: int, paints: int, most: int) -> 
     tell_last("photos only", photos_only, median=(1.5, 1.2), within=(80, 90))
     print(f"    photos refused: {shot.refused} of {shot.taken}", flush=True)
     measure_beyond(
-        "out of gamut, photo, photo, eye", [shot, shot, by_eye], printers, paints, most // 5
+        "out of gamut, photo, photo, eye", [shot, shot, by_eye], printers, paints, most // 5, seed
     )
 
 
@@ -114,12 +114,12 @@ def _standing(rounds: list[Round], printer: Printer, paint: np.ndarray) -> tuple
     return float(ciede2000(printer.lab(np.array(ahead.rgb)), paint)), ahead
 
 
-def measure_glare(most: int) -> None:
+def measure_glare(most: int, seed: int) -> None:
     """Photos with a reflection on patches or paint, or burnt out: refused, doubted, or right?"""
     calm, told = Counter(), Counter()
     silent: list[float] = []
     for done in range(most):
-        rng = np.random.default_rng([23, done])
+        rng = np.random.default_rng([23, done, seed])
         printer = make_printer(rng)
         paint = paint_within(printer, rng)
         one = first_round(Maker().first_guess(paint, rng), PAPER)
@@ -161,7 +161,7 @@ def _spoilt(
         return _try(one, plain, sheet, replace(camera, exposure=rng.uniform(0.9, 1.5)), rng)
     patch = sheet.layout.patches[int(rng.integers(len(sheet.layout.patches)))]
     glare = make_glare(patch if done % 4 == 1 else sheet.layout.paint, rng)
-    return _try(one, with_glare(plain, sheet, glare), sheet, camera, rng)
+    return _try(one, with_glare(plain, glare), sheet, camera, rng)
 
 
 def _try(
@@ -230,11 +230,12 @@ def main(words: list[str]) -> None:
     parser.add_argument("--glare", type=int, default=60, help="photos with a reflection")
     parser.add_argument("--metamerism", type=float, default=0.5, help="CIELAB units an axis")
     parser.add_argument("--sizes", type=int, default=10, help="shots drawn small and large")
+    parser.add_argument("--seed", type=int, default=0, help="of another made-up world")
     asked = parser.parse_args(words)
     if asked.photos:
-        measure_photos(asked.metamerism, asked.printers, asked.paints, asked.photos)
+        measure_photos(asked.metamerism, asked.printers, asked.paints, asked.photos, asked.seed)
     if asked.glare:
-        measure_glare(asked.glare)
+        measure_glare(asked.glare, asked.seed)
     if asked.sizes:
         measure_sizes(asked.sizes)
         measure_speed()

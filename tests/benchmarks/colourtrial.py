@@ -60,14 +60,17 @@ def run_trial(
 
 
 def worlds(
-    printers: int, paints: int, most: int | None = None
+    printers: int, paints: int, most: int | None = None, seed: int = 0
 ) -> Iterator[tuple[Printer, np.ndarray, np.random.Generator]]:
-    """Printers with paints they can match, in a mixed order; so many at most."""
+    """Printers with paints they can match, in a mixed order; so many at most.
+
+    seed: another one makes other printers and paints, all through these benchmarks.
+    """
     order = np.random.default_rng(20).permutation(printers * paints)
     for place in order[:most]:
         first, second = divmod(int(place), paints)
-        rng = np.random.default_rng([21, first, second])
-        printer = make_printer(np.random.default_rng([21, first]))
+        rng = np.random.default_rng([21, first, second, seed])
+        printer = make_printer(np.random.default_rng([21, first, 0, seed]))
         yield printer, paint_within(printer, rng), rng
 
 
@@ -81,8 +84,9 @@ def say(label: str, off: list[float] | np.ndarray) -> None:
     )
 
 
-def measure(label: str, answers: list[Answer], printers: int, paints: int) -> None:
-    courses = [run_trial(*world[:2], answers, world[2]) for world in worlds(printers, paints)]
+def measure(label: str, answers: list[Answer], printers: int, paints: int, seed: int) -> None:
+    made = worlds(printers, paints, seed=seed)
+    courses = [run_trial(*world[:2], answers, world[2]) for world in made]
     say_courses(label, courses)
     tell_last(label, courses, median=(1.3, 0.9), within=(90, 97))
 
@@ -110,18 +114,19 @@ def tell_last(label: str, courses: list[Course], *, median: Wanted, within: Want
     tell(Figure(f"{said}: within CIEDE2000 2", near, "%", *within, more=True))
 
 
-def measure_plain(printers: int, paints: int) -> None:
+def measure_plain(printers: int, paints: int, seed: int) -> None:
     """One patch set a round by fixed steps: what trials are compared with."""
-    off = [plain_steps(*world[:2], Maker(), world[2]) for world in worlds(printers, paints)]
+    made = worlds(printers, paints, seed=seed)
+    off = [plain_steps(*world[:2], Maker(), world[2]) for world in made]
     say("plain trial and error, after 3 rounds", off)
     near = 100 * float(np.less_equal(off, 2).mean())
     tell(Figure("plain trial and error instead, within CIEDE2000 2", near, "%"))
 
 
-def measure_film(printers: int, paints: int) -> None:
+def measure_film(printers: int, paints: int, seed: int) -> None:
     """Two paper rounds by eye, then two film strips by eye."""
     before, after = [], {1: [], 2: []}
-    for printer, paint, rng in worlds(printers, paints):
+    for printer, paint, rng in worlds(printers, paints, seed=seed):
         film = make_film(printer, rng)
         if closest(film, paint)[0] > 0.5:
             continue
@@ -144,13 +149,13 @@ def _off(printer: Printer, rounds: list[Round], paint: np.ndarray) -> float:
 
 
 def measure_beyond(
-    label: str, answers: list[Answer], printers: int, paints: int, most: int
+    label: str, answers: list[Answer], printers: int, paints: int, most: int, seed: int
 ) -> None:
     """Paints that the printer cannot reach: is it said, and how well is the rest known?"""
     told, misjudged, extra = [], [], []
     for done in range(min(most, printers * paints)):
-        rng = np.random.default_rng([22, done])
-        printer = make_printer(np.random.default_rng([21, done % printers]))
+        rng = np.random.default_rng([22, done, seed])
+        printer = make_printer(np.random.default_rng([21, done % printers, 0, seed]))
         paint, limit = paint_beyond(printer, rng)
         off, ahead = run_trial(printer, paint, answers, rng)[-1]
         told.append(ahead.edge)
@@ -171,12 +176,13 @@ def main(words: list[str]) -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--printers", type=int, default=50)
     parser.add_argument("--paints", type=int, default=30)
+    parser.add_argument("--seed", type=int, default=0, help="of another made-up world")
     asked = parser.parse_args(words)
-    size = asked.printers, asked.paints
-    measure_plain(*size)
-    measure("by eye", [by_eye] * 3, *size)
-    measure_film(*size)
-    measure_beyond("out of gamut, by eye, 3 rounds", [by_eye] * 3, *size, most=size[0] * size[1])
+    size, seed = (asked.printers, asked.paints), asked.seed
+    measure_plain(*size, seed)
+    measure("by eye", [by_eye] * 3, *size, seed)
+    measure_film(*size, seed)
+    measure_beyond("out of gamut, by eye, 3 rounds", [by_eye] * 3, *size, size[0] * size[1], seed)
 
 
 if __name__ == "__main__":

@@ -110,7 +110,7 @@ def ramp_sheet(greys: dict[int, float]) -> Scene:
     light = the_scene().light.copy()
     for step, grey in greys.items():
         fill(light, SHEET.layout.ramp[step], np.full(3, grey))
-    return Scene(light, the_scene().mirrored)
+    return replace(the_scene(), light=light)
 
 
 def test_it_takes_a_print_whose_two_darkest_steps_are_alike():
@@ -136,13 +136,13 @@ def test_it_refuses_too_little_paint():
 
 
 def test_it_refuses_a_light_mirrored_in_the_paint():
-    glare = with_glare(the_scene(), SHEET, Glare(SHEET.layout.paint.centre, 8.0, 0.6))
+    glare = with_glare(the_scene(), Glare(SHEET.layout.paint.centre, 8.0, 0.6))
     assert "glare" in refusal(a_photo(glare)).reason
 
 
 def test_it_refuses_a_soft_reflection_on_the_paint():
     x, y = SHEET.layout.paint.centre
-    glare = with_glare(the_scene(), SHEET, Glare((x + 12, y), 15.0, 0.1))
+    glare = with_glare(the_scene(), Glare((x + 12, y), 15.0, 0.1))
     assert "glare" in refusal(a_photo(glare)).reason
 
 
@@ -151,7 +151,20 @@ def test_it_does_not_take_a_wide_reflection_for_the_paint(edge):
     # It lifts the paint evenly, by far more than a good match.
     glare = Glare(SHEET.layout.paint.centre, 33.0, 0.12, edge=edge)
     with pytest.raises(PhotoRefused, match="reflection"):
-        a_reading(a_photo(with_glare(the_scene(), SHEET, glare)))
+        a_reading(a_photo(with_glare(the_scene(), glare)))
+
+
+def test_it_sees_a_window_that_covers_the_part_and_no_square():
+    # A clear edge round the part: the part is lifted evenly, and the paper beside it shows that.
+    glare = Glare(SHEET.layout.paint.centre, 22.0, 0.06, edge=12.0)
+    with pytest.raises(PhotoRefused, match="reflection"):
+        a_reading(a_photo(with_glare(the_scene(), glare)))
+
+
+def test_it_takes_a_part_that_lies_over_black_squares():
+    reading = a_reading(a_photo(a_scene(part=(46.0, 34.0))))
+    assert not reading.doubtful
+    assert middle_off(reading) < 1.5
 
 
 def test_it_does_not_doubt_a_clean_photo(reading):
@@ -168,7 +181,7 @@ def test_it_reads_a_photo_of_12_megapixels_in_two_seconds():
 
 
 def test_it_leaves_out_a_patch_with_a_reflection_and_says_so():
-    glare = with_glare(the_scene(), SHEET, Glare(SHEET.layout.patches[9].centre, 5.0, 0.8))
+    glare = with_glare(the_scene(), Glare(SHEET.layout.patches[9].centre, 5.0, 0.8))
     reading = a_reading(a_photo(glare))
     assert not reading.good[9]
     assert any("10" in remark for remark in reading.remarks)

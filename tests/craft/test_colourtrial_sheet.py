@@ -27,12 +27,14 @@ def overlap(one: Box, other: Box) -> bool:
 def test_it_lays_nothing_over_anything_else(layout):
     things = [*layout.corners, layout.orientation, *layout.patches, *layout.ramp, *layout.papers]
     things += [*layout.code_cells, layout.paint, layout.qr, *layout.gaps, *layout.rims]
+    things += layout.inks
     assert not [pair for pair in combinations(things, 2) if overlap(*pair)]
 
 
 @LAYOUTS
 def test_it_keeps_everything_inside_the_frame(layout):
-    for box in (*layout.patches, *layout.ramp, *layout.papers, layout.paint, layout.qr):
+    things = (*layout.patches, *layout.ramp, *layout.papers, *layout.inks, layout.paint, layout.qr)
+    for box in things:
         assert box.x >= 0 and box.x + box.width <= FRAME_WIDTH
         assert box.y >= 0 and box.y + box.height <= layout.height
     assert all(
@@ -53,8 +55,17 @@ def test_it_leaves_four_modules_of_white_round_the_qr_code(layout):
         layout.qr.height + 2 * quiet,
     )
     inked = [*layout.corners, layout.orientation, *layout.patches, *layout.ramp, layout.paint]
+    inked += layout.inks
     assert layout.qr.width >= 25.0
     assert not [box for box in inked if overlap(around, box)]
+
+
+@LAYOUTS
+def test_it_keeps_black_squares_clear_of_the_marks(layout):
+    # A mark's middle is measured with 2 mm of paper round it.
+    for mark in (*layout.corners, layout.orientation):
+        around = Box(mark.x - 2.0, mark.y - 2.0, mark.width + 4.0, mark.height + 4.0)
+        assert not [box for box in layout.inks if overlap(around, box)]
 
 
 def test_it_has_forty_patches_on_paper_and_24_on_film_of_at_least_12_mm():

@@ -50,6 +50,9 @@ def test_it_is_one_page_with_everything_where_the_layout_says(made, size):
     for box, grey in zip(layout.ramp, RAMP, strict=True):
         x, y = found.pixels(box.centre)
         assert np.abs(page[round(y), round(x)].astype(int) - grey).max() <= 1
+    for box in layout.inks:
+        x, y = found.pixels(box.centre)
+        assert page[round(y), round(x)].max() <= 1
     for box in (*layout.papers, *layout.gaps, *layout.rims):
         (left, top), (right, low) = found.pixels(
             [(box.x + 0.3, box.y + 0.3), (box.x + box.width - 0.3, box.y + box.height - 0.3)]
