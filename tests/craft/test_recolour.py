@@ -71,6 +71,13 @@ def test_it_recolours_the_band_and_keeps_every_edge(art: Image.Image, paper: boo
     assert measure(recolour_band(image, PIXEL, BLUE), dpi=600).band_colour == BLUE
 
 
+def test_it_recolours_a_band_that_reaches_the_pictures_edge():
+    image = Image.new("RGB", (240, 120), (22, 32, 43))
+    image.paste((247, 241, 223), (10, 10, 230, 110))
+    found = recolour_band(image, 0.1, BLUE)
+    assert (found.getpixel((2, 2)), found.getpixel((120, 60))) == (BLUE, (247, 241, 223))
+
+
 def test_it_leaves_details_of_the_same_colour_unless_asked():
     image = draw(disc(12, 12, 10), cut(disc(12, 12, 9), disc(12, 12, 3)), (24, 24), 600)
     middle = (image.width // 2, image.height // 2)
