@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import uuid
 from collections.abc import Sequence
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from datetime import datetime
 from typing import Any
 
 import numpy as np
 from django.core.files.base import ContentFile
 from django.db import transaction
+from django.db.models import QuerySet
 
 from decaljobs.craft.colour import ciede2000, format_hex, parse_hex
 from decaljobs.craft.colourtrial import (
@@ -44,6 +45,7 @@ def begin_trial(
 def print_next(*, trial: int, settings: PrintSettings, moment: datetime) -> TrialRound:
     """The next round, once the last one is answered. Raises Refused."""
     found = _lock(trial)
+    _refuse_kept(found)
     rounds = rounds_of(found)
     if not _is_answered(rounds[-1]):
         raise Refused(f"Round {rounds[-1].number} is not answered yet.")
@@ -63,12 +65,18 @@ def answer_by_eye(
     by: Person | None,
     moment: datetime,
 ) -> Forecast:
-    """Keep the maker's best three patches of the last round. Raises Refused or Overtaken."""
+    """Keep the maker's best three patches of the last round. Raises Refused or Overtaken.
+
+    The eye has the last word: it may also judge a round that a photo answered.
+    """
     found = _lock(trial)
-    last = _open_round(found, number)
+    _refuse_kept(found)
+    last = _last_round(found, number)
+    if last.picks:
+        raise Overtaken(f"Round {number} is answered already.")
     try:
         answer = EyeAnswer(tuple(picks), tuple(off))
-        rounds = [*rounds_of(found)[:-1], _with(last, eye=answer)]
+        rounds = [*rounds_of(found)[:-1], replace(_as_round(last), eye=answer)]
         ahead = forecast(rounds)
     except ValueError as error:
         raise Refused(_sentence(str(error))) from error
@@ -83,7 +91,7 @@ def answer_by_photo(
 
     A photo that gives no answer is kept small on its round, with what was found on it.
     """
-    last = _open_round(_lock(trial), number)
+    last = _open_round(_find(Trial.objects.all(), trial), number)
     photo = None
     try:
         photo = load_photo(data)
@@ -100,7 +108,7 @@ def _keep_photo(
 ) -> Forecast:
     found = _lock(trial)
     last = _open_round(found, number)
-    ahead = forecast([*rounds_of(found)[:-1], _with(last, photo=photo)])
+    ahead = forecast([*rounds_of(found)[:-1], replace(_as_round(last), photo=photo)])
     last.photo = asdict(photo)
     return _keep_answer(last, ahead, by, moment)
 
@@ -124,8 +132,7 @@ def take_back_answer(*, trial: int, number: int) -> None:
     last = found.rounds.order_by("-number").first()
     if last is None or last.number != number or not last.is_answered:
         raise Refused("Only the answer to the last round can be taken back.")
-    if Recipe.objects.filter(trial=found).exists():
-        raise Refused("The recipe is kept already.")
+    _refuse_kept(found)
     last.picks, last.off, last.photo, last.expected = [], [], None, None
     last.answered_at = last.answered_by = None
     last.save()
@@ -137,12 +144,13 @@ def keep_recipe(*, trial: int, by: Person | None, moment: datetime) -> Recipe:
     found = _lock(trial)
     rounds = rounds_of(found)
     last = rounds[-1]
-    if Recipe.objects.filter(trial=found).exists():
-        raise Refused("The recipe of this trial is kept already.")
+    _refuse_kept(found)
     if not _is_answered(last):
         raise Refused(f"Round {last.number} is not answered yet.")
     if last.settings.material != "film":
         raise Refused("Film shifts the colour: a match on paper is never final. Print a strip.")
+    if last.eye is None:
+        raise Refused("A photo is a start, the eye has the last word: judge this strip by eye.")
     ahead = forecast(rounds)
     return Recipe.objects.create(
         trial=found,
@@ -196,17 +204,37 @@ def start_like(trial: Trial) -> dict[str, str]:
     }
 
 
+def settings_ahead(last: TrialRound, standing: Forecast | None) -> PrintSettings:
+    """How the next round is best printed: as the last one, on film once the colour is found."""
+    settings = _as_round(last).settings
+    return replace(settings, material="film") if standing and standing.found else settings
+
+
 def _lock(pk: int) -> Trial:
-    trial = Trial.objects.select_for_update().filter(pk=pk).first()
+    return _find(Trial.objects.select_for_update(), pk)
+
+
+def _find(trials: QuerySet[Trial], pk: int) -> Trial:
+    trial = trials.filter(pk=pk).first()
     if trial is None:
         raise Refused("This trial is no longer there.")
     return trial
 
 
-def _open_round(trial: Trial, number: int) -> TrialRound:
+def _refuse_kept(trial: Trial) -> None:
+    if Recipe.objects.filter(trial=trial).exists():
+        raise Refused("The recipe of this trial is kept already.")
+
+
+def _last_round(trial: Trial, number: int) -> TrialRound:
     last = trial.rounds.order_by("-number").first()
     if last is None or last.number != number:
         raise Overtaken(f"Round {number} is not the last one any more.")
+    return last
+
+
+def _open_round(trial: Trial, number: int) -> TrialRound:
+    last = _last_round(trial, number)
     if last.is_answered:
         raise Overtaken(f"Round {number} is answered already.")
     return last
@@ -259,13 +287,6 @@ def _photo_of(kept: dict[str, Any]) -> PhotoAnswer:
         remarks=tuple(kept.get("remarks", ())),
         doubtful=kept.get("doubtful", False),
     )
-
-
-def _with(
-    last: TrialRound, *, eye: EyeAnswer | None = None, photo: PhotoAnswer | None = None
-) -> Round:
-    one = _as_round(last)
-    return Round(one.number, one.settings, one.centre, one.radius, one.colours, eye, photo)
 
 
 def _is_answered(one: Round) -> bool:

@@ -76,7 +76,8 @@ def trial_context(
         "best": format_hex(standing.rgb) if standing else "",
         "verdict": _verdict(standing, last, strips),
         "next": _next_step(standing, last, strips),
-        "can_keep": last.is_answered and last.material == Material.FILM,
+        "can_keep": bool(last.picks) and last.material == Material.FILM,
+        "by_photo_only": last.is_answered and not last.picks,
         "recipe": Recipe.objects.filter(trial=trial).first(),
         "eye_form": eye_form or EyeForm(),
         "photo_form": photo_form or PhotoForm(),
@@ -114,6 +115,8 @@ def _verdict(standing: Forecast | None, last: TrialRound, strips: int) -> str:
         return f"{about} One more round narrows it down."
     if last.material == Material.PAPER:
         return f"{about} Good on paper; film shifts the colour, so print a strip on film."
+    if not last.picks:
+        return f"{about} A good match by photo: the eye has the last word, judge the strip by eye."
     if strips < SURE_STRIPS:
         return f"{about} A good match by one strip: keep it, or print a second strip to be surer."
     return f"{about} A good match on film: keep it as the recipe."
@@ -142,12 +145,12 @@ def _next_step(standing: Forecast | None, last: TrialRound, strips: int) -> Next
 
 
 def _next_settings(standing: Forecast | None, last: TrialRound) -> dict[str, str]:
-    on_film = standing is not None and standing.found
+    ahead = trials.settings_ahead(last, standing)
     return {
-        "printer": last.printer,
-        "material": Material.FILM if on_film else last.material,
-        "quality": last.quality,
-        "colour_settings": last.colour_settings,
+        "printer": ahead.printer,
+        "material": ahead.material,
+        "quality": ahead.quality,
+        "colour_settings": ahead.colours,
     }
 
 

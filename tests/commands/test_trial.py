@@ -6,6 +6,7 @@ from io import StringIO
 import numpy as np
 import pytest
 from django.core.management import CommandError, call_command
+from PIL import Image
 from pypdfium2 import PdfDocument
 
 from decaljobs.models import TrialRound
@@ -34,6 +35,34 @@ def test_it_begins_prints_and_takes_picks(tmp_path):
     picked = run("pick", number, "7", "12", "31", "--off", "lighter")
     assert picked["next_centre"].startswith("#")
     assert picked["expected"] > 0
+
+
+def test_a_whole_trial_from_a_terminal(tmp_path):
+    file = tmp_path / "round.pdf"
+    new = ("new", "--start", "#1f3a6e", "--name", "Harbour blue", "--printer", "desk printer")
+    number = str(run(*new, "--quality", "best", "--colours", "off")["trial"])
+    made = []
+    for more in ((), ("--material", "paper"), ("--material", "film", "--paper", "Letter")):
+        sheet = run("sheet", number, "-o", str(file), *more)
+        made.append((sheet["round"], len(sheet["patches"])))
+        run("pick", number, "1", "2", "3")
+    assert made == [(1, 40), (2, 40), (3, 24)]
+    with PdfDocument(file) as pdf:
+        # US Letter in points of 1/72 in (ASME Y14.1).
+        assert tuple(round(side) for side in pdf[0].get_size()) == (612, 792)
+    kept = TrialRound.objects.filter(trial=number).order_by("number")
+    assert {one.settings_words for one in kept if one.material == "paper"} == {
+        "desk printer, plain paper, best, off"
+    }
+
+
+def test_the_sheet_of_an_open_round_is_written_again_as_it_is(tmp_path):
+    file = tmp_path / "round.pdf"
+    number = str(run("new", "--start", "#1f3a6e", "--name", "Harbour blue")["trial"])
+    assert run("sheet", number, "-o", str(file)) == run("sheet", number, "-o", str(file))
+    with pytest.raises(CommandError, match="Round 1 is for printer, plain paper; answer it first"):
+        call_command("trial", "sheet", number, "-o", str(file), "--material", "film")
+    assert TrialRound.objects.filter(trial=number).count() == 1
 
 
 def test_each_task_answers_as_json(tmp_path):
@@ -102,3 +131,13 @@ def test_it_refuses_a_photo_of_something_else(tmp_path):
     file.write_bytes(b"not a photo")
     with pytest.raises(CommandError, match="no JPEG"):
         call_command("trial", "photo", number, str(file))
+
+
+def test_it_says_where_the_picture_of_what_was_found_lies(tmp_path):
+    number = str(run("new", "--start", "#1f3a6e", "--name", "Harbour blue")["trial"])
+    file = tmp_path / "grey.png"
+    Image.new("RGB", (1200, 900), "#808080").save(file)
+    with pytest.raises(CommandError, match="square marks were found.*What was found on it: ") as no:
+        call_command("trial", "photo", number, str(file))
+    with Image.open(str(no.value).rpartition(": ")[2]) as picture:
+        assert max(picture.size) == 900

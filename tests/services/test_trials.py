@@ -3,11 +3,12 @@
 import numpy as np
 import pytest
 
-from decaljobs.craft.colour import ciede2000, lab_from_srgb, parse_hex
+from decaljobs.craft.colour import ciede2000, format_hex, lab_from_srgb, parse_hex
 from decaljobs.craft.trialrecords import PrintSettings
 from decaljobs.models import Recipe, TrialRound
 from decaljobs.services import trials
 from decaljobs.services.refused import Overtaken, Refused
+from tests.craft.trialphotos import photo_of
 from tests.factories import EVENING
 
 PAPER, FILM = PrintSettings("desk printer"), PrintSettings("desk printer", "film")
@@ -96,6 +97,49 @@ def test_an_answer_can_be_taken_back_until_the_recipe_is_kept(trial, maker):
     with pytest.raises(Refused, match="kept already"):
         trials.take_back_answer(trial=trial.pk, number=2)
     assert Recipe.objects.count() == 1
+
+
+def by_photo(trial, maker):
+    last = trial.rounds.latest("number")
+    data = photo_of(trials.sheet_for(last))
+    return trials.answer_by_photo(
+        trial=trial.pk, number=last.number, data=data, by=maker, moment=EVENING
+    )
+
+
+def test_the_eye_has_the_last_word_over_a_photo(trial, maker):
+    answer(trial, maker)
+    trials.print_next(trial=trial.pk, settings=FILM, moment=EVENING)
+    ahead = by_photo(trial, maker)
+    assert ahead.by == "photo"
+    with pytest.raises(Refused, match="the eye has the last word"):
+        trials.keep_recipe(trial=trial.pk, by=maker, moment=EVENING)
+    with pytest.raises(Overtaken, match="answered already"):
+        by_photo(trial, maker)
+    ahead = answer(trial, maker, picks=[1, 2, 3])
+    assert ahead.by == "eye"
+    last = trials.rounds_of(trial)[-1]
+    assert (last.eye.picks, len(last.photo.good)) == ((1, 2, 3), 24)
+    recipe = trials.keep_recipe(trial=trial.pk, by=maker, moment=EVENING)
+    assert recipe.colour == format_hex(ahead.rgb)
+
+
+@pytest.mark.django_db(transaction=True, serialized_rollback=True)
+def test_a_photo_is_read_before_anything_is_locked(maker):
+    # PostgreSQL locks rows in a transaction only; the photo takes seconds and is read outside it.
+    trial = trials.begin_trial(
+        paint="Moss", start="#788460", settings=PAPER, by=maker, moment=EVENING
+    )
+    assert by_photo(trial, maker).by == "photo"
+
+
+def test_it_makes_no_round_after_the_recipe(trial, maker):
+    answer(trial, maker)
+    trials.print_next(trial=trial.pk, settings=FILM, moment=EVENING)
+    answer(trial, maker)
+    trials.keep_recipe(trial=trial.pk, by=maker, moment=EVENING)
+    with pytest.raises(Refused, match="kept already"):
+        trials.print_next(trial=trial.pk, settings=FILM, moment=EVENING)
 
 
 def test_changed_settings_are_said_and_not_pooled(trial, maker):

@@ -11,7 +11,7 @@ from pypdfium2 import PdfDocument
 
 from decaljobs.craft.colour import parse_hex
 from decaljobs.craft.trialrecords import PrintSettings
-from decaljobs.models import Recipe, Trial
+from decaljobs.models import Artwork, Measuring, Recipe, Trial
 from decaljobs.services import trials
 from tests.craft.trialphotos import PAINT, photo_of, the_printer
 from tests.factories import EVENING, make_artwork, picture_bytes
@@ -217,6 +217,20 @@ def test_a_recipe_is_put_on_a_band_with_one_button(signed_in, trial, maker):
     page = signed_in.get(f"/artwork/{artwork.pk}/measured/").content.decode()
     assert 'value="#204060"' in page
     assert "Harbour blue" in page
+    signed_in.post(f"/artwork/{artwork.pk}/recolour/", {"colour": "#204060", "move_decals": "on"})
+    made = Artwork.objects.get(version=2)
+    signed_in.post(f"/artwork/{made.pk}/measure/")
+    assert Measuring.objects.get(artwork=made).drawing["band_colour"] == "#204060"
+
+
+def test_a_round_read_from_a_photo_may_be_judged_by_eye(signed_in, trial):
+    send(signed_in, trial, photo_of(trials.sheet_for(trial.rounds.get())))
+    page = signed_in.get(f"/trials/{trial.pk}/").content.decode()
+    assert "The eye has the last word" in page
+    signed_in.post(f"/trials/{trial.pk}/rounds/1/pick/", PICK)
+    page = signed_in.get(f"/trials/{trial.pk}/").content.decode()
+    assert "By eye, after a photo: 7, 12, 31" in page
+    assert "The eye has the last word" not in page
 
 
 def answered(trial, number: int, maker) -> None:

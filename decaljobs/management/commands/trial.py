@@ -2,6 +2,7 @@
 
 import json
 from argparse import ArgumentParser
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -29,10 +30,12 @@ class Command(BaseCommand):
         new = _task(tasks, "new", "begin a trial")
         new.add_argument("--start", required=True, metavar="#rrggbb", help="a first guess")
         new.add_argument("--name", required=True, help="what the paint is called")
-        new.add_argument("--printer", default="printer")
-        sheet = _task(tasks, "sheet", "write the sheet of the last round as PDF")
+        _add_settings(new)
+        sheet = _task(tasks, "sheet", "write the sheet to print next as PDF")
         sheet.add_argument("trial", type=int)
         sheet.add_argument("-o", "--output", required=True, type=Path, metavar="FILE")
+        sheet.add_argument("--paper", default="A4", choices=["A4", "Letter"])
+        _add_settings(sheet)
         photo = _task(tasks, "photo", "read a photo of the last round")
         photo.add_argument("trial", type=int)
         photo.add_argument("file", type=Path)
@@ -63,11 +66,24 @@ def _task(tasks: Any, name: str, told: str) -> ArgumentParser:
     return parser
 
 
+def _add_settings(parser: ArgumentParser) -> None:
+    """How a round is printed; what is not said stays as it was."""
+    parser.add_argument("--printer")
+    parser.add_argument("--material", choices=["paper", "film"])
+    parser.add_argument("--quality", help="quality set in the driver")
+    parser.add_argument("--colours", help="colour settings of the driver")
+
+
+def _settings(options: dict[str, Any], usual: PrintSettings) -> PrintSettings:
+    names = ("printer", "material", "quality", "colours")
+    return replace(usual, **{name: options[name] for name in names if options[name] is not None})
+
+
 def _new(options: dict[str, Any]) -> dict[str, Any]:
     trial = trials.begin_trial(
         paint=options["name"],
         start=format_hex(parse_hex(options["start"])),
-        settings=PrintSettings(options["printer"]),
+        settings=_settings(options, PrintSettings("printer")),
         by=None,
         moment=timezone.now(),
     )
@@ -75,14 +91,14 @@ def _new(options: dict[str, Any]) -> dict[str, Any]:
 
 
 def _sheet(options: dict[str, Any]) -> dict[str, Any]:
-    kept = _last_round(_get_trial(options))
+    kept = _round_to_print(_get_trial(options), options)
     paper = RoundPaper(
         sheet=trials.sheet_for(kept),
         name=kept.trial.paint,
         settings=kept.settings_words,
         address=settings.SITE_ADDRESS + reverse("trial", args=[kept.trial_id]),
     )
-    options["output"].write_bytes(round_sheet_pdf(paper))
+    options["output"].write_bytes(round_sheet_pdf(paper, paper=options["paper"]))
     return {
         "trial": kept.trial_id,
         "round": kept.number,
@@ -91,21 +107,44 @@ def _sheet(options: dict[str, Any]) -> dict[str, Any]:
     }
 
 
+def _round_to_print(trial: Trial, options: dict[str, Any]) -> TrialRound:
+    """The round that waits for its answer, or the next one, made now."""
+    last = _last_round(trial)
+    if not last.is_answered:
+        made_for = trials.settings_ahead(last, None)
+        if _settings(options, made_for) != made_for:
+            raise Refused(f"Round {last.number} is for {last.settings_words}; answer it first.")
+        return last
+    usual = trials.settings_ahead(last, trials.standing_of(trial))
+    made = trials.print_next(
+        trial=trial.pk, settings=_settings(options, usual), moment=timezone.now()
+    )
+    return TrialRound.objects.select_related("trial").get(pk=made.pk)
+
+
 def _photo(options: dict[str, Any]) -> dict[str, Any]:
     trial = _get_trial(options)
     kept = _last_round(trial)
-    ahead = trials.answer_by_photo(
-        trial=trial.pk,
-        number=kept.number,
-        data=options["file"].read_bytes(),
-        by=None,
-        moment=timezone.now(),
-    )
+    try:
+        ahead = trials.answer_by_photo(
+            trial=trial.pk,
+            number=kept.number,
+            data=options["file"].read_bytes(),
+            by=None,
+            moment=timezone.now(),
+        )
+    except Refused as refusal:
+        kept.refresh_from_db()
+        raise Refused(f"{refusal}{_what_was_found(kept)}") from refusal
     kept.refresh_from_db()
     said = _ahead(kept, ahead)
     for patch, difference in zip(said["patches"], kept.photo["differences"], strict=True):
         patch["difference"] = [round(value, 2) for value in difference]
     return said
+
+
+def _what_was_found(kept: TrialRound) -> str:
+    return f" What was found on it: {kept.refused.path}" if kept.refused else ""
 
 
 def _pick(options: dict[str, Any]) -> dict[str, Any]:
