@@ -140,6 +140,9 @@ def measure_glare(most: int, seed: int) -> None:
     worst = f", worst {max(silent):.1f}" if silent else ""
     print(f"    silently wrong {len(silent)} of {told.total()}{worst}", flush=True)
     tell(Figure(f"silently wrong of {told.total()} spoilt photos", len(silent), "", 0))
+    for verdict in ("refused", "doubted"):
+        share = 100 * calm[verdict] / calm.total()
+        tell(Figure(f"{verdict} of {calm.total()} good photos", share, "%"))
 
 
 def _verdict(ahead: Forecast | None) -> str:
