@@ -42,7 +42,7 @@ class Look(StrEnum):
 
 @dataclass(frozen=True)
 class Area:
-    """A filled rectangle."""
+    """A filled rectangle in px from the chart's top left."""
 
     x: float
     y: float
@@ -53,7 +53,7 @@ class Area:
 
 @dataclass(frozen=True)
 class Trace:
-    """A line through points."""
+    """A line through points in px from the chart's top left."""
 
     points: tuple[tuple[float, float], ...]
     look: Look
@@ -61,7 +61,7 @@ class Trace:
 
 @dataclass(frozen=True)
 class Words:
-    """A line of type on its base line; align says which point of it lies at x."""
+    """A line of type on its base line, in px; align says which point of it lies at x."""
 
     x: float
     y: float
@@ -72,7 +72,7 @@ class Words:
 
 @dataclass(frozen=True)
 class AirChart:
-    """The drawing: its size, areas below, then lines, then words, and itself in one sentence."""
+    """The drawing: its size in px, areas below, then lines and words, and itself in a sentence."""
 
     width: float
     height: float

@@ -32,6 +32,7 @@ class Frame:
 
     @property
     def view_box(self) -> str:
+        """As SVG writes it: left, top, width and height in mm."""
         return f"{self.left:.3f} {self.top:.3f} {self.width:.3f} {self.height:.3f}"
 
 

@@ -29,9 +29,9 @@ TAPER = 4.0
 
 @dataclass(frozen=True)
 class EdgeWidths:
-    """The band's width in mm at points along one ring of the silhouette, evenly spaced.
+    """The band's width in mm at points (n, 2) along one ring of the silhouette, `spacing` mm apart.
 
-    `width` is 0 and `missing` true where light art touches the edge.
+    `width` (n,) is 0 and `missing` (n,) true where light art touches the edge.
     """
 
     points: Points

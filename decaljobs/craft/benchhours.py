@@ -12,9 +12,9 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta, tzinfo
 from itertools import combinations
 
+from decaljobs.craft.planbars import joined
 from decaljobs.craft.plantasks import Session
-from decaljobs.craft.planwords import WEEKDAYS
-from decaljobs.craft.ways import PLAIN, Ways
+from decaljobs.craft.ways import PLAIN, WEEKDAYS, Ways
 
 DAY = timedelta(days=1)
 
@@ -56,6 +56,7 @@ class BenchException:
 
     @property
     def closed(self) -> bool:
+        """Whether the day's pattern falls out."""
         return self.start is None
 
 
@@ -96,9 +97,9 @@ def sessions_between(
             _span(day, start, end, zone) for start, end in _hours_of(day, pattern, exceptions)
         ]
         day += DAY
-    joined = _joined((start, end) for start, end in spans if start < end)
+    stretches = joined((start, end) for start, end in spans if start < end)
     return tuple(
-        Session(maker, start, end) for start, end in joined if end > since and start < until
+        Session(maker, start, end) for start, end in stretches if end > since and start < until
     )
 
 
@@ -120,16 +121,6 @@ def _span(day: date, start: time, end: time, zone: tzinfo) -> tuple[datetime, da
 
 def _utc(day: date, clock: time, zone: tzinfo) -> datetime:
     return datetime.combine(day, clock, zone).astimezone(UTC)
-
-
-def _joined(spans: Iterable[tuple[datetime, datetime]]) -> list[tuple[datetime, datetime]]:
-    joined: list[tuple[datetime, datetime]] = []
-    for start, end in sorted(spans):
-        if joined and start <= joined[-1][1]:
-            joined[-1] = (joined[-1][0], max(end, joined[-1][1]))
-        else:
-            joined.append((start, end))
-    return joined
 
 
 def overlapping_hours(pattern: Sequence[WeeklyHours], ways: Ways = PLAIN) -> tuple[str, ...]:

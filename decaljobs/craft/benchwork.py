@@ -35,6 +35,7 @@ class SheetWork:
 
     @property
     def is_sealed(self) -> bool:
+        """Whether it is printed and has all its coats."""
         return self.printed and self.coats_done >= self.coats_wanted
 
 

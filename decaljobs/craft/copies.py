@@ -64,7 +64,11 @@ Chance = Success | float
 
 @dataclass(frozen=True)
 class Copies:
-    """Copies proposed, with the numbers behind them."""
+    """Copies proposed, with the numbers behind them.
+
+    chance: that at least the wanted good ones are among them, one_fewer: among one copy fewer,
+    mean: that one comes out good, sureness: what chance was asked for; all 0 to 1.
+    """
 
     copies: int
     wanted: int

@@ -9,9 +9,8 @@ import numpy.typing as npt
 from PIL import Image
 
 from decaljobs.craft.coverage import Share, box_of, coverage
-from decaljobs.craft.pictures import PictureError
+from decaljobs.craft.pictures import BLANK, PictureError
 
-BLANK = "This picture is blank: nothing on it can be seen."
 # px of nothing left round the art, so that its soft edge stays whole
 MARGIN = 1
 
@@ -20,8 +19,7 @@ def cut_out(image: Image.Image) -> Image.Image:
     """RGBA picture of the visible art alone: white paper clear, empty border gone.
 
     A width given for it then means the art, not its paper. Pixels that are part paper become
-    part transparent. Raises PictureError for a
-    blank picture.
+    part transparent. Raises PictureError for a blank picture.
 
     >>> page = Image.new("RGB", (40, 30), "white")
     >>> page.paste("#203040", (10, 10, 30, 20))

@@ -84,6 +84,7 @@ class DayOfAir:
 
     @classmethod
     def constant(cls, temperature: float, humidity: float) -> "DayOfAir":
+        """A day that stands at °C (-40 to 60) and %RH (0 to 100)."""
         return cls((float(temperature),) * 24, (float(humidity),) * 24)
 
     @classmethod
@@ -108,6 +109,7 @@ class DayOfAir:
 
     @property
     def is_constant(self) -> bool:
+        """Whether all its hours are alike."""
         return len(set(self.temperatures)) == len(set(self.humidities)) == 1
 
     @property

@@ -18,6 +18,7 @@ class Doing(StrEnum):
 
     @property
     def words(self) -> str:
+        """As the bench and the plan say it."""
         return _WORDS[self]
 
     @property

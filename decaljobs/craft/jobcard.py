@@ -54,10 +54,10 @@ class CardGuides:
 
 @dataclass(frozen=True)
 class CardDecal:
-    """One decal on the card, its art at width_mm by height_mm (more than 0).
+    """One decal on the card, its art at width_mm by height_mm (more than 0, less than 5000).
 
-    good_copies: the layer in words and how many good pieces are left of it.
-    drying: the wait that runs, told in a sentence.
+    number, of: which one of how many alike. good_copies: the layer in words and how many good
+    pieces are left of it. drying: the wait that runs, told in a sentence.
     Raises ValueError for a size, number or count that cannot be.
     """
 

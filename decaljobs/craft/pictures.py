@@ -22,6 +22,7 @@ NOT_A_PICTURE = "This file is not a PNG, JPEG or WEBP picture."
 NOT_ARTWORK = "This file is neither a PNG, JPEG or WEBP picture nor an SVG drawing."
 EMPTY = "This file is empty."
 DAMAGED = "This picture is damaged or cut short; save it again and retry."
+BLANK = "This picture is blank: nothing on it can be seen."
 TOO_LARGE = (
     f"This picture is too large: at most {MAX_PIXELS // 1_000_000} megapixels"
     f" and {MAX_SIDE} pixels a side."
@@ -159,7 +160,7 @@ def visible_box(
     """
     box = box_of(coverage(image), width_mm, height_mm)
     if box is None:
-        raise PictureError("This picture is blank: nothing on it can be seen.")
+        raise PictureError(BLANK)
     return box
 
 

@@ -99,9 +99,11 @@ class Overhang:
 
     @property
     def words(self) -> str:
+        """In a sentence with mm."""
         return self.said(PLAIN)
 
     def said(self, ways: Ways) -> str:
+        """In a sentence with the length as the reader wants it."""
         return f"{self.decal} hangs over the {self.edge} edge by {ways.length(self.by_mm)}."
 
 
@@ -115,9 +117,11 @@ class Overlap:
 
     @property
     def words(self) -> str:
+        """In a sentence with mm."""
         return self.said(PLAIN)
 
     def said(self, ways: Ways) -> str:
+        """In a sentence with the length as the reader wants it."""
         return f"{self.one} and {self.other} overlap by {ways.length(self.by_mm)}."
 
 

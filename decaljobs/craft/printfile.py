@@ -34,6 +34,7 @@ class BaseArt(StrEnum):
 
     @property
     def words(self) -> str:
+        """As the print page says it."""
         return {
             "full": "the whole art",
             "band": "the outline band only",

@@ -35,6 +35,7 @@ class TimeFormat(StrEnum):
 
     @property
     def words(self) -> str:
+        """An example, and the order in words."""
         return {
             "year": "2026-11-24 21:40, year first",
             "day": "24.11.2026 21:40, day first",

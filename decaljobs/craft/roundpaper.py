@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from decaljobs.craft.trialrounds import FILM_PATCHES
 from decaljobs.craft.trialsheet import TrialSheet
 
 #: Bytes of an address that a QR code of 26 mm still carries in modules of 0.6 mm; version 6,
@@ -37,9 +38,10 @@ class RoundPaper:
 
     @property
     def title(self) -> str:
+        """The heading of the sheet."""
         return f"{self.name}, round {self.sheet.code.round}"
 
     @property
     def on_film(self) -> bool:
         """Whether this is the short strip for film."""
-        return len(self.sheet.colours) < 40
+        return len(self.sheet.colours) == FILM_PATCHES

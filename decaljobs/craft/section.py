@@ -52,8 +52,8 @@ class State(StrEnum):
 class Bar:
     """One layer of the drawing; solid is the share from the left that has dried, 0 to 1.
 
-    A layer to come with a solid share lies drying on its sheet: dashed, and hatched
-    where it is wet.
+    x, y (upper left corner), width and height in drawing units. A layer to come with a solid
+    share lies drying on its sheet: dashed, and hatched where it is wet.
     """
 
     x: float
@@ -67,7 +67,7 @@ class Bar:
 
 @dataclass(frozen=True)
 class Label:
-    """Words beside a bar: where the text starts, on the bar's middle line."""
+    """Words beside a bar: where the text starts, in drawing units, on the bar's middle line."""
 
     x: float
     y: float
@@ -76,7 +76,7 @@ class Label:
 
 @dataclass(frozen=True)
 class Line:
-    """A straight stroke from one point to another."""
+    """A straight stroke from one point to another, in drawing units."""
 
     x1: float
     y1: float
@@ -86,7 +86,7 @@ class Line:
 
 @dataclass(frozen=True)
 class Section:
-    """The drawing: its size, its bars from the body upwards, its labels, and itself in words."""
+    """The drawing: its size in drawing units, its bars upwards, its labels, and itself in words."""
 
     width: float
     height: float

@@ -21,6 +21,7 @@ class Build(StrEnum):
 
     @property
     def words(self) -> str:
+        """As it is said at the bench."""
         return {"laminated": "laminated (base + clear)"}.get(self, self.value.replace("_", " "))
 
 
@@ -39,6 +40,7 @@ class Film(StrEnum):
 
     @property
     def layer(self) -> Layer:
+        """The layer that pieces on this film are for."""
         return Layer.BASE if self is Film.WHITE else Layer.CLEAR
 
 
@@ -56,6 +58,7 @@ class Stage(StrEnum):
 
     @property
     def words(self) -> str:
+        """As it is said at the bench."""
         return self.value.replace("_", " ")
 
 
@@ -71,6 +74,7 @@ class Hold(StrEnum):
 
     @property
     def words(self) -> str:
+        """A sentence with what to do about it, where something can be done."""
         return {
             "no_base_piece": "No good base piece left: print it again on white film.",
             "no_clear_piece": "No good clear piece left: print it again on clear film.",

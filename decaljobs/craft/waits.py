@@ -31,6 +31,7 @@ class WaitKind(StrEnum):
 
     @property
     def words(self) -> str:
+        """From what to what it runs, as the rules page says it."""
         return _WORDS[self]
 
 

@@ -30,7 +30,7 @@ ONE_REGION = 4.0
 class Region:
     """One colour of the art: as drawn, its share of the art, as seen on clear film alone.
 
-    `difference` is the CIEDE2000 between the two.
+    Colours are sRGB, 0 to 255; `share` is 0 to 1; `difference` is the CIEDE2000 between the two.
     """
 
     drawn: Colour
