@@ -15,9 +15,10 @@ from decaljobs.craft.planbars import Span
 from decaljobs.craft.ways import PLAIN, WEEKDAYS, Ways
 
 #: px
-LABEL, DAYS_WIDTH, ROW, HEAD, PAD = 220.0, 840.0, 40.0, 44.0, 12.0
+LEFT, DAYS_WIDTH, ROW, HEAD, PAD = 2.0, 1092.0, 58.0, 36.0, 12.0
 BLOCK_HEIGHT, STRIP_HEIGHT, LEAST_WIDTH = 18.0, 8.0, 3.0
-LETTERS = 22
+#: A name stands above its bars, so that a narrow window is not full of names.
+NAME, LETTERS = 16.0, 36
 #: Days shown: what lies later is cut off.
 FEWEST_DAYS, MOST_DAYS = 7, 70
 
@@ -52,7 +53,7 @@ class _Scale:
 
     def x(self, moment: datetime) -> float:
         share = (moment - self.first) / (timedelta(days=1) * self.days)
-        return LABEL + DAYS_WIDTH * min(1.0, max(0.0, share))
+        return LEFT + DAYS_WIDTH * min(1.0, max(0.0, share))
 
     def shows(self, moment: datetime | None) -> bool:
         return moment is not None and timedelta() <= moment - self.first <= timedelta(self.days)
@@ -71,7 +72,7 @@ def plan_chart_svg(
     """
     scale = _scale(rows, moment, zone)
     height = HEAD + ROW * len(rows) + PAD
-    width = LABEL + DAYS_WIDTH + PAD
+    width = LEFT + DAYS_WIDTH + PAD
     parts = [_HATCH, *_days(scale, height, ways)]
     for number, row in enumerate(rows):
         parts += _row(row, scale, HEAD + ROW * number)
@@ -113,10 +114,10 @@ def _days(scale: _Scale, height: float, ways: Ways) -> Iterator[str]:
 
 
 def _row(row: PlanRow, scale: _Scale, top: float) -> Iterator[str]:
-    middle = top + ROW / 2
+    middle = top + NAME + (ROW - NAME) / 2
     name = row.name if len(row.name) <= LETTERS else f"{row.name[: LETTERS - 1]}…"
     # Isolated (Unicode Annex 9): a name read from right to left turns nothing but itself.
-    yield f'<text class="plan-name" y="{middle + 5:g}">\u2068{escape(name)}\u2069</text>'
+    yield f'<text class="plan-name" x="{LEFT:g}" y="{top + NAME:g}">\u2068{escape(name)}\u2069</text>'
     for span in row.drying:
         yield _rect("plan-drying", span, scale, middle, STRIP_HEIGHT)
     for span in row.bench:
@@ -131,7 +132,7 @@ def _row(row: PlanRow, scale: _Scale, top: float) -> Iterator[str]:
 
 def _rect(look: str, span: Span, scale: _Scale, middle: float, height: float) -> str:
     left, right = scale.x(span[0]), scale.x(span[1])
-    if right <= LABEL or left >= LABEL + DAYS_WIDTH:
+    if right <= LEFT or left >= LEFT + DAYS_WIDTH:
         return ""
     return (
         f'<rect class="{look}" x="{left:.1f}" y="{middle - height / 2:g}" '

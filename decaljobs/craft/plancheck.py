@@ -58,7 +58,7 @@ class Check:
             last = joined[-1] if joined else None
             if last and last.overlaps(session):
                 self.notes.append(
-                    f"Bench hours of {session.maker} overlap on {self.at(session.start)}; "
+                    f"Bench hours of {session.maker} overlap at {self.at(session.start)}; "
                     "they are taken as one session."
                 )
                 joined[-1] = replace(last, end=max(last.end, session.end))
@@ -172,7 +172,7 @@ class Check:
             if short:
                 when = listed(self.at(session.start) for session in short)
                 self.notes.append(
-                    f"Nothing fits into {maker}'s session on {when}: the shortest task, "
+                    f"Nothing fits into {maker}'s session of {when}: the shortest task, "
                     f"‘{shortest.words}’, takes {needed} min."
                 )
 

@@ -69,7 +69,7 @@ class Reasons:
             needed += model.setup + model.cleaning
             spray = " with the airbrush's set-up and cleaning"
         when = self.at(slots.starts[session])
-        words = f"no room for {needed} min{spray} was left in the session on {when}"
+        words = f"no room for {needed} min{spray} was left in the session of {when}"
         return Reason(Cause.NO_ROOM, words)
 
     def _fits(self, task: int, session: int) -> bool:
@@ -135,4 +135,4 @@ class Reasons:
         if last_wait is not None and last_wait.ready(self.model.moment + begin * MINUTE) is None:
             return never_words(spoken, last_wait, self.known)
         last = self.at(self.model.horizon)
-        return f"‘{spoken.words}’ finds no bench time before the last session ends on {last}."
+        return f"‘{spoken.words}’ finds no bench time before {last}, when the last session ends."

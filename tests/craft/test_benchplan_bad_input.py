@@ -50,7 +50,7 @@ def test_it_takes_overlapping_hours_as_one_session_and_says_so():
     given = plan_input([task("cut", 200)], [evening(0, 19, 22), evening(0, 21, 23)])
     plan = make_plan(given, iterations=20)
     assert plan.notes == (
-        "Bench hours of Ada overlap on Mon 21:00; they are taken as one session.",
+        "Bench hours of Ada overlap at Mon 21:00; they are taken as one session.",
     )
     assert plan.tasks[0].session == evening(0, 19, 23)
 
@@ -63,7 +63,7 @@ def test_hours_of_two_makers_may_overlap():
 def test_it_names_the_task_that_does_not_fit_a_short_session():
     plan = planned([task("cut", 30), task("lay", 40)], sessions=[evening(0, 19, 19.25), evening(1)])
     assert plan.notes == (
-        "Nothing fits into Ada's session on Mon 19:00: the shortest task, ‘cut’, takes 30 min.",
+        "Nothing fits into Ada's session of Mon 19:00: the shortest task, ‘cut’, takes 30 min.",
     )
     assert starts(plan)["cut"] == "1 19:00"
 
@@ -134,7 +134,7 @@ def test_it_gives_no_end_to_a_project_whose_last_layer_never_dries():
 def test_it_says_what_finds_no_bench_time():
     plan = planned([task("one", 120), task("two", 120)], sessions=[evening(0)])
     (words,) = left_out(plan).values()
-    assert words.endswith("finds no bench time before the last session ends on Mon 22:00.")
+    assert words.endswith("finds no bench time before Mon 22:00, when the last session ends.")
 
 
 def test_it_says_that_tasks_wait_for_each_other():

@@ -8,7 +8,7 @@ from defusedxml import ElementTree
 
 from decaljobs.craft.benchplan import make_plan
 from decaljobs.craft.planbars import bars_of
-from decaljobs.craft.planchart import DAYS_WIDTH, LABEL, PlanRow, plan_chart_svg
+from decaljobs.craft.planchart import DAYS_WIDTH, LEFT, PlanRow, plan_chart_svg
 from decaljobs.craft.plantasks import FixedWait, PlanInput, Session, Task, Wait
 
 NOW = datetime(2026, 11, 2, 18, tzinfo=UTC)
@@ -62,7 +62,7 @@ def test_the_chart_shows_bench_drying_end_and_due_by_shape():
     (bench,), (drying,) = shapes(svg, "plan-bench"), shapes(svg, "plan-drying")
     assert float(bench.get("height")) > float(drying.get("height"))
     # 19:30 of the first of seven days
-    assert float(drying.get("x")) == round(LABEL + DAYS_WIDTH * 19.5 / 24 / 7, 1)
+    assert float(drying.get("x")) == round(LEFT + DAYS_WIDTH * 19.5 / 24 / 7, 1)
 
 
 def test_days_of_a_clock_change_begin_at_midnight_on_the_wall():
@@ -76,14 +76,14 @@ def test_days_of_a_clock_change_begin_at_midnight_on_the_wall():
 
 
 def test_a_name_is_no_markup_and_a_long_one_is_cut():
-    svg = plan_chart_svg([PlanRow("<b>&" + "x" * 40, [], [], None, None)], NOW, UTC)
+    svg = plan_chart_svg([PlanRow("<b>&" + "x" * 60, [], [], None, None)], NOW, UTC)
     (name,) = shapes(svg, "plan-name")
-    assert name.text.strip("\u2068\u2069") == "<b>&" + "x" * 17 + "…"
+    assert name.text.strip("\u2068\u2069") == "<b>&" + "x" * 31 + "…"
 
 
 def test_a_hundred_projects_have_a_row_each():
     rows = [PlanRow(f"Project {n}", [], [], at(n), None) for n in range(100)]
     svg = plan_chart_svg(rows, NOW, UTC)
-    tops = [float(y) for y in re.findall(r'plan-name" y="([\d.]+)"', svg)]
+    tops = [float(y) for y in re.findall(r'plan-name" x="2" y="([\d.]+)"', svg)]
     assert len(tops) == 100
     assert min(b - a for a, b in zip(tops, tops[1:], strict=False)) >= 30

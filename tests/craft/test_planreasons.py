@@ -71,7 +71,7 @@ def test_it_names_the_session_that_is_full():
     found = reasons(tasks, projects=[due("boat", 1), due("tram", 100)])
     assert found["fret"] == (
         Cause.NO_ROOM,
-        "no room for 60 min was left in the session on Mon 19:00",
+        "no room for 60 min was left in the session of Mon 19:00",
     )
 
 
@@ -99,7 +99,7 @@ def test_it_speaks_of_room_not_of_thrift_where_the_airbrush_does_not_fit():
     assert found["seal"] == (
         Cause.NO_ROOM,
         "no room for 60 min with the airbrush's set-up and cleaning was left in the session "
-        "on Mon 19:00",
+        "of Mon 19:00",
     )
 
 
