@@ -9,8 +9,8 @@ import numpy as np
 
 from decaljobs.craft.outlines import Lengths, Points
 
-# mm along the line between the places that are summed, and how many of them do
-STEP, MOST_PLACES = 0.25, 600
+# mm along the line between its places, how many of them do, and the farthest they lie apart
+STEP, MOST_PLACES, FARTHEST_APART = 0.25, 600, 1.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -47,22 +47,22 @@ Piece = Sequence[CutRun]
 def cut_run(ring: Points, outward: Lengths, inward: Lengths, step_mm: float = STEP) -> CutRun:
     """Places along a closed ring (first point not repeated) with its room on both sides, mm.
 
-    About `step_mm` apart; each takes the mean room of its stretch.
+    About `step_mm` apart, at most 600 or 1 mm apart; each takes the least room of its stretch,
+    or narrow places as short as a stretch would seem wider than they are.
     """
     stretch = np.hypot(*(np.roll(ring, -1, axis=0) - ring).T)
-    count = min(max(8, round(float(stretch.sum()) / step_mm)), MOST_PLACES)
+    length = float(stretch.sum())
+    count = max(8, min(round(length / step_mm), MOST_PLACES), round(length / FARTHEST_APART))
     along = np.cumsum(stretch) - stretch / 2
-    places = np.minimum((along / stretch.sum() * count).astype(int), count - 1)
-    weight = np.maximum(np.bincount(places, stretch, count), 1e-12)
+    places = np.minimum((along / length * count).astype(int), count - 1)
     tangent = np.roll(ring, -1, axis=0) - np.roll(ring, 1, axis=0)
     normal = np.column_stack([tangent[:, 1], -tangent[:, 0]]) * np.sign(_area(ring))
-    means = [
-        np.bincount(places, stretch * value, count) / weight
-        for value in (outward, inward, normal[:, 0], normal[:, 1])
-    ]
-    direction = np.column_stack(means[2:])
-    direction /= np.maximum(np.hypot(*direction.T), 1e-12)[:, None]
-    return CutRun(means[0], means[1], direction, weight)
+    mean = np.stack([np.bincount(places, stretch * axis, count) for axis in normal.T], axis=1)
+    direction: Points = mean / np.maximum(np.hypot(*mean.T), 1e-12)[:, None]
+    room = [np.full(count, np.inf) for _ in range(2)]
+    for least, value in zip(room, (outward, inward), strict=True):
+        np.minimum.at(least, places, value)
+    return CutRun(room[0], room[1], direction, np.full(count, length / count, float))
 
 
 def _area(ring: Points) -> float:
