@@ -111,9 +111,10 @@ def pooling_remarks(rounds: Sequence[Round]) -> tuple[str, ...]:
         return ()
     numbers = ", ".join(str(one.number) for one in left)
     rounds_left = f"round {numbers}" if len(left) == 1 else f"rounds {numbers}"
+    counts = "counts" if len(left) == 1 else "count"
     if all(replace(one.settings, material="film") == rounds[-1].settings for one in left):
-        return (f"film shifts the colour, so {rounds_left} on paper no longer count",)
-    return (f"{rounds_left} had other print settings and count no more",)
+        return (f"film shifts the colour, so {rounds_left} on paper no longer {counts}",)
+    return (f"{rounds_left} had other print settings and {counts} no more",)
 
 
 def photo_answer(reading: PhotoReading) -> PhotoAnswer:

@@ -14,7 +14,9 @@ from decaljobs.models import Material, Recipe, Trial, TrialRound
 from decaljobs.services import trials
 
 COLUMNS, CELL = 8, 52  # patches a row of the picture, and units of its drawing
-CURVE_WIDTH, CURVE_HEIGHT, CURVE_MOST = 300.0, 120.0, 8.0
+CURVE_WIDTH, CURVE_HEIGHT = 300.0, 120.0
+# ΔE at the top of the curve's drawing: at least, at most
+CURVE_LEAST, CURVE_MOST = 4.0, 8.0
 
 # Strips after which a match on film is relied on; the shares are those of the benchmark.
 SURE_STRIPS = 2
@@ -82,8 +84,7 @@ def trial_context(
         "eye_form": eye_form or EyeForm(),
         "photo_form": photo_form or PhotoForm(),
         "settings_form": settings_form or SettingsForm(initial=_next_settings(standing, last)),
-        "curve": _curve(rounds),
-        "good_at": _height(GOOD_MATCH),
+        **_curve(rounds),
     }
 
 
@@ -130,13 +131,15 @@ def _strips(rounds: list[TrialRound]) -> int:
 
 
 def _next_step(standing: Forecast | None, last: TrialRound, strips: int) -> NextStep:
-    """What the next round is called, why it is printed, and whether it comes before keeping."""
+    """What the next round is called, why it is printed, and whether it comes before all else."""
     if standing is None or last.material != Material.FILM:
         if standing and standing.found:
             return NextStep("Now a strip on film", "Film shifts the colour.", "Make the strip")
         return NextStep("Next round", "", "Make the next round")
     name = "A second strip" if strips < SURE_STRIPS else "One more strip"
     button = f"Make {name[0].lower()}{name[1:]}"
+    if not last.picks:
+        return NextStep(name, "Or print another one first.", button, first=False)
     if not standing.found:
         return NextStep(name, "The match is not good yet: ΔE is not under 2.", button)
     if strips < SURE_STRIPS:
@@ -154,15 +157,20 @@ def _next_settings(standing: Forecast | None, last: TrialRound) -> dict[str, str
     }
 
 
-def _curve(rounds: list[TrialRound]) -> list[tuple[float, float, int, float]]:
+def _curve(rounds: list[TrialRound]) -> dict[str, Any]:
     """Places of the expected difference after each answered round: x, y, round, ΔE."""
-    answered = [kept for kept in rounds if kept.expected is not None]
+    answered = [(kept.number, kept.expected) for kept in rounds if kept.expected is not None]
     step = CURVE_WIDTH / max(1, len(answered))
-    return [
-        (step * (place + 0.5), _height(kept.expected or 0), kept.number, kept.expected or 0)
-        for place, kept in enumerate(answered)
-    ]
+    largest = max([CURVE_LEAST, *(expected for _, expected in answered)])
+    top = min(largest, CURVE_MOST)
+    return {
+        "curve": [
+            (step * (place + 0.5), _height(expected, top), number, expected)
+            for place, (number, expected) in enumerate(answered)
+        ],
+        "good_at": _height(GOOD_MATCH, top),
+    }
 
 
-def _height(difference: float) -> float:
-    return CURVE_HEIGHT * (1 - min(difference, CURVE_MOST) / CURVE_MOST)
+def _height(difference: float, top: float) -> float:
+    return CURVE_HEIGHT * (1 - min(difference, top) / top)

@@ -226,11 +226,26 @@ def test_a_recipe_is_put_on_a_band_with_one_button(signed_in, trial, maker):
 def test_a_round_read_from_a_photo_may_be_judged_by_eye(signed_in, trial):
     send(signed_in, trial, photo_of(trials.sheet_for(trial.rounds.get())))
     page = signed_in.get(f"/trials/{trial.pk}/").content.decode()
-    assert "The eye has the last word" in page
+    assert "Judge round 1 by eye as well" in page
     signed_in.post(f"/trials/{trial.pk}/rounds/1/pick/", PICK)
     page = signed_in.get(f"/trials/{trial.pk}/").content.decode()
     assert "By eye, after a photo: 7, 12, 31" in page
-    assert "The eye has the last word" not in page
+    assert "Judge round 1 by eye as well" not in page
+
+
+def test_a_strip_read_from_a_photo_is_judged_by_eye_before_all_else(signed_in, trial, maker):
+    answered(trial, 1, maker)
+    film = PrintSettings("desk printer", "film")
+    trials.print_next(trial=trial.pk, settings=film, moment=EVENING)
+    photo = photo_of(trials.sheet_for(trial.rounds.get(number=2)))
+    trials.answer_by_photo(trial=trial.pk, number=2, data=photo, by=maker, moment=EVENING)
+    page = signed_in.get(f"/trials/{trial.pk}/").content.decode()
+    assert "The eye has the last word" in page
+    assert "Keep as the recipe" not in page
+    assert page.count('<button class="main-action">') == 1
+    kept = signed_in.post(f"/trials/{trial.pk}/keep/", follow=True).content.decode()
+    assert "judge this strip by eye" in kept
+    assert not Recipe.objects.exists()
 
 
 def answered(trial, number: int, maker) -> None:
@@ -263,6 +278,19 @@ def test_a_strip_that_is_no_match_yet_asks_for_another(signed_in, trial, maker):
     assert answer.context["standing"].expected > 2
     assert answer.context["next"].first
     assert "not under 2" in answer.content.decode()
+
+
+@pytest.mark.parametrize(("largest", "heights"), [(3.0, [30, 90, 60]), (20.0, [0, 105, 90])])
+def test_it_draws_the_expected_difference_of_each_round(signed_in, trial, maker, largest, heights):
+    answered(trial, 1, maker)
+    trials.print_next(trial=trial.pk, settings=PrintSettings("desk printer"), moment=EVENING)
+    answered(trial, 2, maker)
+    for number, expected in ((1, largest), (2, 1.0)):
+        trial.rounds.filter(number=number).update(expected=expected)
+    context = signed_in.get(f"/trials/{trial.pk}/").context
+    # Of 120 units, down from ΔE 4 or 8 at the top; the last is where a good match, 2, is.
+    assert [y for _, y, *_ in context["curve"]] + [context["good_at"]] == heights
+    assert [(x, number) for x, _, number, _ in context["curve"]] == [(75, 1), (225, 2)]
 
 
 def test_the_first_guess_is_taken_from_a_photo(signed_in):
