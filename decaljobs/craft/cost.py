@@ -6,13 +6,12 @@ rounded lines, so that what is printed adds up.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 
 HUNDREDTH = Decimal("0.01")
 ZERO = Decimal(0)
-Box = tuple[float, float]
 
 
 def rounded(amount: Decimal) -> Decimal:
@@ -22,43 +21,6 @@ def rounded(amount: Decimal) -> Decimal:
     Decimal('2.35')
     """
     return amount.quantize(HUNDREDTH, rounding=ROUND_HALF_UP)
-
-
-@dataclass(frozen=True)
-class FilmAccount:
-    """Where the area of one opened sheet went, mm²; the four add up to the sheet."""
-
-    pieces: float
-    gaps: float
-    offcuts: float
-    waste: float
-
-    @property
-    def whole(self) -> float:
-        return self.pieces + self.gaps + self.offcuts + self.waste
-
-
-def film_account(
-    sheet: Box, pieces: Iterable[Box], offcuts: Iterable[Box] = (), *, gap: float = 0.0
-) -> FilmAccount:
-    """Pieces, the gaps that belong to them, offcuts kept and waste of one sheet, mm².
-
-    sheet, pieces, offcuts: width and height in mm. A piece has a strip of ``gap`` mm at two of its
-    sides. ValueError where pieces and offcuts are more than the sheet (by 1 mm² or more).
-
-    >>> film_account((210, 297), [(50, 40)] * 10, [(210, 100)], gap=3)
-    FilmAccount(pieces=20000.0, gaps=2790.0, offcuts=21000.0, waste=18580.0)
-    """
-    whole = float(sheet[0] * sheet[1])
-    boxes = list(pieces)
-    used = float(sum(width * height for width, height in boxes))
-    kept = float(sum(width * height for width, height in offcuts))
-    left = whole - used - kept
-    if left <= -1:
-        raise ValueError(f"pieces and offcuts take {used + kept:.0f} mm² of {whole:.0f}")
-    wanted = sum((width + gap) * (height + gap) for width, height in boxes) - used
-    gaps = min(max(left, 0.0), wanted)
-    return FilmAccount(used, gaps, kept, left - gaps)
 
 
 @dataclass(frozen=True)

@@ -7,31 +7,72 @@ from datetime import datetime
 from decimal import Decimal
 
 from decaljobs.craft.copies import copies_to_print
-from decaljobs.craft.cost import Cost
+from decaljobs.craft.cost import Cost, CostLine
 from decaljobs.craft.doings import Doing
+from decaljobs.craft.filmuse import GAP_MM
 from decaljobs.craft.stages import LAYERS, Build, Layer
-from decaljobs.models import Decal, Project, Supply, SupplyUse
+from decaljobs.models import Decal, KeptEstimate, Project, Sheet, Supply, SupplyUse
 from decaljobs.services.benchminutes import minutes_taken
 from decaljobs.services.copies import success_by_layer
-from decaljobs.services.costs import EDGE_MM, Ledger, Part
-from decaljobs.services.prices import Prices, UnitPrice
-from decaljobs.services.rates import rules
+from decaljobs.services.costs import BENCH_TIME
+from decaljobs.services.filmuse import EDGE_MM
+from decaljobs.services.ledger import Ledger, Part
+from decaljobs.services.prices import Prices
+from decaljobs.services.rates import Rates
 
-#: Gap between pieces, mm, and the share of a sheet that a layout fills (a choice; layouts of
-#: forty pieces and more have been measured to fill 97 %, a last sheet is rarely full).
-GAP_MM, FILLED = 3.0, 0.85
+#: Share of a sheet that a layout fills (a choice; layouts of forty pieces and more have been
+#: measured to fill 97 %, a last sheet is rarely full).
+FILLED = 0.85
 #: Sealing coats on a sheet until one is made (common practice, no source).
 COATS = 4
 LAID = {Layer.BASE: Doing.BASE, Layer.CLEAR: Doing.CLEAR}
+FILMS = {Layer.BASE: "white", Layer.CLEAR: "clear"}
 
 
 def estimate(project: Project, *, moment: datetime) -> Cost:
-    """What a project will cost in the workshop's currency, from its decals alone."""
-    ledger = Ledger()
+    """What a project will cost in the workshop's currency, from its decals alone (10 queries)."""
     reckoner = _Reckoner(moment, example=project.example)
+    ledger = Ledger()
     for decal in project.decals.select_related("artwork"):
         ledger.parts += reckoner.decal(decal, overcoat=project.overcoat)
-    return ledger.cost(rules().currency)
+    return ledger.cost(reckoner.rates.currency, tell_others=True)
+
+
+def keep_before_printing(*, sheet: Sheet, moment: datetime) -> None:
+    """Keep the estimates of the projects whose work begins with the print of this sheet.
+
+    Those of which something is printed already keep theirs.
+    """
+    begun = Project.objects.filter(decals__pieces__sheet__printed_at__isnull=False)
+    new = Project.objects.filter(decals__pieces__sheet=sheet).exclude(pk__in=begun)
+    for project in new.distinct():
+        keep_estimate(project=project, moment=moment)
+
+
+def keep_estimate(*, project: Project, moment: datetime) -> KeptEstimate:
+    """Keep what a project is expected to cost, in place of what was kept of it before."""
+    cost = estimate(project, moment=moment)
+    lines = [[line.words, line.reckoning, str(line.amount)] for line in cost.lines]
+    kept, _ = KeptEstimate.objects.update_or_create(
+        project=project,
+        defaults={
+            "made_at": moment,
+            "currency": cost.currency,
+            "total": cost.total,
+            "lines": lines,
+            "missing": list(cost.missing),
+        },
+    )
+    return kept
+
+
+def kept_cost(project: Project) -> tuple[datetime, Cost] | None:
+    """What was expected before the work began, and when; None where nothing was kept."""
+    kept = KeptEstimate.objects.filter(project=project).first()
+    if kept is None:
+        return None
+    lines = tuple(CostLine(words, how, Decimal(amount)) for words, how, amount in kept.lines)
+    return kept.made_at, Cost(kept.currency, lines, tuple(kept.missing))
 
 
 class _Reckoner:
@@ -40,17 +81,15 @@ class _Reckoner:
     def __init__(self, moment: datetime, *, example: bool) -> None:
         self.moment = moment
         self.prices = Prices()
-        success = success_by_layer()
-        self.copies = {layer: copies_to_print(1, success[layer]).copies for layer in Layer}
+        self.success = success_by_layer()
+        self.copies = {layer: copies_to_print(1, self.success[layer]).copies for layer in Layer}
         self.minutes = {doing: taken.minutes for doing, taken in minutes_taken().items()}
-        self.rate = UnitPrice(rules().hourly_rate / 60, rules().currency)
-        self.uses = list(
-            SupplyUse.objects.filter(supply__gone_at=None, supply__example=example).select_related(
-                "supply"
-            )
-        )
-        films = Supply.objects.filter(kind="film", gone_at=None, example=example)
-        self.films = {supply.film: supply for supply in films.order_by("-pk")}
+        self.rates = Rates()
+        kept = Supply.objects.filter(gone_at=None, example=example)
+        uses = SupplyUse.objects.filter(supply__in=kept).select_related("supply")
+        self.uses = list(uses)
+        films = kept.filter(kind="film").order_by("-pk")
+        self.films = {supply.film: supply for supply in films}
 
     def decal(self, decal: Decal, *, overcoat: bool) -> Iterable[Part]:
         for layer in LAYERS[Build(decal.build)]:
@@ -59,20 +98,18 @@ class _Reckoner:
             yield from self._doing(decal, Doing.OVERCOAT, Decimal(1))
 
     def _layer(self, decal: Decal, layer: Layer) -> Iterable[Part]:
-        edge = 2 * EDGE_MM + GAP_MM
-        art = decal.artwork
-        area = (float(art.width_mm) + edge) * (float(art.height_mm) + edge)
-        area *= self.copies[layer] / FILLED
-        film = self.films.get("white" if layer is Layer.BASE else "clear")
-        words = f"{'White' if layer is Layer.BASE else 'Clear'} film"
-        price = self.prices.at(film.pk, self.moment) if film else None
+        film = self.films.get(FILMS[layer])
         share = Decimal(0)
         if film and film.width_mm and film.height_mm:
+            area = film_wanted(decal, self.copies[layer])
             share = Decimal(repr(area)) / (film.width_mm * film.height_mm)
-        yield Part(decal.pk, words, "sheet", share, price)
+        price = self.prices.at(film.pk, self.moment) if film else None
+        yield Part(decal.pk, f"{FILMS[layer].capitalize()} film", "sheet", share, price)
         yield from self._doing(decal, Doing.PRINT, share)
         yield from self._doing(decal, Doing.COAT, share * COATS)
-        yield from self._doing(decal, LAID[layer], Decimal(1))
+        # What is spoiled on the way is laid again.
+        layings = 1 / Decimal(repr(self.success[layer].mean))
+        yield from self._doing(decal, LAID[layer], layings)
 
     def _doing(self, decal: Decal, doing: Doing, times: Decimal) -> Iterable[Part]:
         for use in self.uses:
@@ -80,5 +117,12 @@ class _Reckoner:
                 price = self.prices.at(use.supply_id, self.moment)
                 amount = use.amount * times
                 yield Part(decal.pk, str(use.supply), use.supply.unit, amount, price)
-        if self.rate.amount:
-            yield Part(decal.pk, "Bench time", "min", self.minutes[doing] * times, self.rate)
+        if self.rates.now.amount:
+            yield Part(decal.pk, BENCH_TIME, "min", self.minutes[doing] * times, self.rates.now)
+
+
+def film_wanted(decal: Decal, copies: int) -> float:
+    """The area of film for copies of one layer of a decal, gaps and waste included, mm²."""
+    edge = 2 * EDGE_MM + GAP_MM
+    art = decal.artwork
+    return (float(art.width_mm) + edge) * (float(art.height_mm) + edge) * copies / FILLED

@@ -20,7 +20,7 @@ from decaljobs.craft.stages import (
 from decaljobs.craft.waits import Chain, Leg, after_coat, after_printing, leg_spans_many
 from decaljobs.models import Decal, Person, Piece, PieceState, Sheet, SheetEvent
 from decaljobs.models.pieces import MOST_COPIES
-from decaljobs.services import logbook, stock
+from decaljobs.services import estimates, logbook, stock
 from decaljobs.services.air import Airs
 from decaljobs.services.codes import next_code
 from decaljobs.services.figures import wait_figures
@@ -107,6 +107,7 @@ def log_printed(
     if not found.pieces.exists():
         raise Refused(f"Nothing lies on sheet {found.code} yet: put decals on it first.")
     leg = single_leg("coat", after_printing(found.printer))
+    estimates.keep_before_printing(sheet=found, moment=moment)
     found.printed_at = when
     return _work_sheet(found, SheetEvent.Kind.PRINTED, leg, when, moment, by)
 

@@ -8,7 +8,6 @@ from hypothesis import strategies as st
 
 from decaljobs.craft.cost import (
     Cost,
-    film_account,
     film_line,
     rounded,
     shared_out,
@@ -16,8 +15,6 @@ from decaljobs.craft.cost import (
     work_line,
 )
 from decaljobs.craft.success import rate_of
-
-SIDES = st.floats(1, 60)
 
 
 def test_a_worked_example_to_the_penny():
@@ -46,22 +43,6 @@ def test_a_worked_example_to_the_penny():
 )
 def test_it_rounds_half_up(exact, kept):
     assert rounded(Decimal(exact)) == Decimal(kept)
-
-
-@given(
-    st.lists(st.tuples(SIDES, SIDES), max_size=10),
-    st.lists(st.tuples(SIDES, SIDES), max_size=3),
-    st.floats(0, 4),
-)
-def test_pieces_gaps_offcuts_and_waste_are_the_sheet(pieces, offcuts, gap):
-    account = film_account((400, 400), pieces, offcuts, gap=gap)
-    assert account.whole == pytest.approx(160_000, abs=1)  # to 1 mm²
-    assert min(account.pieces, account.gaps, account.offcuts, account.waste) >= -1e-6
-
-
-def test_more_than_the_sheet_is_refused():
-    with pytest.raises(ValueError, match="of 10000"):
-        film_account((100, 100), [(100, 100)], [(100, 1)])
 
 
 @given(st.floats(0, 1e6), st.lists(st.floats(0, 1e3), min_size=1, max_size=20))

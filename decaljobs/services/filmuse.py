@@ -1,0 +1,136 @@
+"""The film of sheets: what lies on it, where its area went, and what it was bought as."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from django.db.models import QuerySet
+
+from decaljobs.craft.cost import shared_out
+from decaljobs.craft.filmuse import Cut, FilmAccount, box, film_account, outline
+from decaljobs.models import Piece, Sheet, StockLine, Supply
+
+#: Clear edge cut round a piece whose place on its sheet is not known, mm on each side.
+EDGE_MM = 1.0
+
+
+@dataclass(frozen=True)
+class SheetFilm:
+    """One sheet, or what is left of it once offcuts are off, with where its area went."""
+
+    sheet: Sheet
+    pieces: tuple[tuple[int, float], ...]
+    account: FilmAccount
+
+    @property
+    def shares(self) -> list[Share]:
+        """How what was used of it falls on the decals with pieces there, by their area."""
+        areas = [area for _, area in self.pieces]
+        portions = shared_out(1.0, areas) if areas else []
+        by_decal: dict[int, float] = {}
+        for (decal, _), portion in zip(self.pieces, portions, strict=True):
+            by_decal[decal] = by_decal.get(decal, 0.0) + portion
+        return [Share(decal, portion, self.account) for decal, portion in by_decal.items()]
+
+
+@dataclass(frozen=True)
+class Share:
+    """A decal's part of a sheet: a fraction of all that lies on it."""
+
+    decal: int
+    fraction: float
+    account: FilmAccount
+
+    @property
+    def areas(self) -> dict[str, float]:
+        """Its pieces, gaps and waste, mm²."""
+        found = {
+            "pieces": self.account.pieces,
+            "gaps": self.account.gaps,
+            "waste": self.account.waste,
+        }
+        return {words: area * self.fraction for words, area in found.items()}
+
+
+def film_of(sheets: Sequence[Sheet]) -> list[SheetFilm]:
+    """Where the area of each of these sheets went (one query)."""
+    found = Piece.objects.filter(sheet__in=sheets).select_related("decal__artwork").order_by("pk")
+    return _film_of(sheets, found)
+
+
+def all_film(*, example: bool = False) -> list[SheetFilm]:
+    """Where the area of every sheet that was ever opened went (two queries)."""
+    sheets = list(Sheet.objects.filter(example=example).order_by("pk"))
+    found = Piece.objects.filter(sheet__example=example).select_related("decal__artwork")
+    return _film_of(sheets, found.order_by("pk"))
+
+
+def _film_of(sheets: Sequence[Sheet], pieces: QuerySet[Piece]) -> list[SheetFilm]:
+    lying: dict[int, list[Piece]] = {}
+    for piece in pieces.iterator(chunk_size=2000):
+        lying.setdefault(piece.sheet_id, []).append(piece)
+    return [_film(sheet, lying.get(sheet.pk, [])) for sheet in sheets]
+
+
+def _film(sheet: Sheet, pieces: Sequence[Piece]) -> SheetFilm:
+    cuts = [cut_of(piece) for piece in pieces]
+    size = (float(sheet.width_mm), float(sheet.height_mm))
+    laid = tuple((piece.decal_id, cut.area) for piece, cut in zip(pieces, cuts, strict=True))
+    return SheetFilm(sheet, laid, _account(sheet, size, cuts))
+
+
+def _account(sheet: Sheet, size: tuple[float, float], cuts: Sequence[Cut]) -> FilmAccount:
+    whole = size[0] * size[1]
+    if not sheet.is_printed:
+        return FilmAccount(waste=whole) if sheet.is_lost else FilmAccount(kept=whole)
+    try:
+        return film_account(size, cuts)
+    except ValueError:  # pieces put on by hand may be more than fits
+        return FilmAccount(pieces=whole)
+
+
+def cut_of(piece: Piece) -> Cut:
+    """The outline of a piece in mm: nested by it, from its place, or else from its art."""
+    if piece.outline:
+        return outline(piece.outline)
+    if piece.width_mm and piece.height_mm:
+        return box(piece.width_mm, piece.height_mm)
+    art = piece.decal.artwork
+    return box(float(art.width_mm) + 2 * EDGE_MM, float(art.height_mm) + 2 * EDGE_MM)
+
+
+def opened_as(sheets: Iterable[Sheet]) -> dict[int, Supply]:
+    """The film in the stores that each sheet was once taken from, offcuts through theirs.
+
+    By the log of the stores; by kind and size where the film was put in only later. Three queries,
+    and one more for each time that an offcut was cut from an offcut.
+    """
+    roots = _roots(list(sheets))
+    lines = StockLine.objects.in_force().filter(sheet__in=roots.values(), kind="used")
+    taken = {line.sheet_id: line.supply for line in lines.select_related("supply")}
+    films = list(Supply.objects.filter(kind="film"))
+    found = {}
+    for pk, root in roots.items():
+        film = taken.get(root.pk) or next((f for f in films if is_of(root, f)), None)
+        if film is not None:
+            found[pk] = film
+    return found
+
+
+def _roots(sheets: Sequence[Sheet]) -> dict[int, Sheet]:
+    """The whole sheet that each of these was once cut from."""
+    roots = {sheet.pk: sheet for sheet in sheets}
+    while parents := {root.cut_from_id for root in roots.values() if root.cut_from_id}:
+        known = Sheet.objects.in_bulk(parents)
+        roots = {
+            pk: known[root.cut_from_id] if root.cut_from_id else root for pk, root in roots.items()
+        }
+    return roots
+
+
+def is_of(sheet: Sheet, film: Supply) -> bool:
+    """Whether a whole sheet is one of a film in the stores, by kind and size."""
+    sides = sorted((film.width_mm or 0, film.height_mm or 0))
+    kinds = (film.film, film.printer, film.example) == (sheet.film, sheet.printer, sheet.example)
+    return kinds and sorted((sheet.width_mm, sheet.height_mm)) == sides

@@ -1,0 +1,71 @@
+"""What decals have used or will use, each thing at its price, added up to a cost."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from decimal import Decimal
+
+from decaljobs.craft.cost import Cost, CostLine, rounded
+from decaljobs.craft.supplies import amount_in_words
+from decaljobs.services.prices import UnitPrice
+
+
+@dataclass(frozen=True)
+class Part:
+    """So much of something that a decal has used, and what one unit of it costs."""
+
+    decal: int
+    words: str
+    unit: str
+    quantity: Decimal
+    price: UnitPrice | None
+
+
+@dataclass
+class Ledger:
+    """Everything that some decals have used."""
+
+    parts: list[Part] = field(default_factory=list)
+
+    def cost(
+        self,
+        currency: str,
+        decals: Iterable[int] | None = None,
+        *,
+        tell_others: bool = False,
+    ) -> Cost:
+        """The cost in one currency, a line for each thing at each price.
+
+        What has no price is told as missing; with tell_others so is what was paid for otherwise.
+        """
+        wanted = None if decals is None else set(decals)
+        sums: dict[tuple[str, str, Decimal], Decimal] = {}
+        missing: dict[str, None] = {}
+        for part in self.parts:
+            if wanted is not None and part.decal not in wanted:
+                continue
+            if part.price is None:
+                missing[part.words] = None
+            elif part.price.currency == currency:
+                key = (part.words, part.unit, part.price.amount)
+                sums[key] = sums.get(key, Decimal(0)) + part.quantity
+            elif tell_others:
+                missing[f"{part.words} (paid for in {part.price.currency})"] = None
+        lines = tuple(_line(*key, quantity) for key, quantity in sums.items())
+        return Cost(currency, lines, tuple(missing))
+
+    def costs(self, otherwise: str) -> list[Cost]:
+        """The cost in each currency that something was paid in; in another where in none."""
+        return [self.cost(currency) for currency in self.currencies or [otherwise]]
+
+    @property
+    def currencies(self) -> list[str]:
+        """Every currency that something was paid in."""
+        return sorted({part.price.currency for part in self.parts if part.price})
+
+
+def _line(words: str, unit: str, price: Decimal, quantity: Decimal) -> CostLine:
+    counted = amount_in_words(Decimal(f"{quantity:.4g}"), unit)
+    reckoning = f"{counted} at {Decimal(f'{price:.4g}').normalize():f}"
+    return CostLine(words, reckoning, rounded(quantity * price))
