@@ -133,7 +133,7 @@ def _arguments(pattern: URLPattern) -> list[tuple[object, ...]]:
         "decals/": lambda: _each(Decal.objects.all(), "stage"),
         "backups/": lambda: [(backups.all_kept()[0].name,)],
         "panels/": lambda: [(Panel.objects.earliest("pk").pk,)],
-        "records/": lambda: [(Project.objects.earliest("pk").code,)],
+        "records/of/": lambda: [(Project.objects.earliest("pk").code,)],
         "stores/": lambda: [(Supply.objects.earliest("pk").pk,)],
         "stores/lines/": lambda: [(StockLine.objects.filter(kind="bought").earliest("pk").pk,)],
         "photos/": lambda: [(Photo.objects.earliest("pk").pk,)],

@@ -16,13 +16,13 @@ import numpy as np
 
 from decaljobs.craft.climate import DAMPEST, FASTEST, WATER_CLOCKS, Clock, Numbers
 from decaljobs.craft.day_of_air import utc
+from decaljobs.craft.drawn import LETTER, Area, Drawn, Trace, Words
 from decaljobs.craft.drying import WaitTerms
 from decaljobs.craft.drying_chart import AirSeries
 from decaljobs.craft.ways import PLAIN, WEEKDAYS, Ways
 
 LEFT, RIGHT, TOP, FOOT = 56.0, 12.0, 30.0, 34.0
 PANEL, BETWEEN = 96.0, 40.0
-LETTER = 16.0  # height of the type
 WIDTH = 960.0
 
 
@@ -40,46 +40,8 @@ class Look(StrEnum):
     LABEL = "label"
 
 
-@dataclass(frozen=True)
-class Area:
-    """A filled rectangle in px from the chart's top left."""
-
-    x: float
-    y: float
-    width: float
-    height: float
-    look: Look
-
-
-@dataclass(frozen=True)
-class Trace:
-    """A line through points in px from the chart's top left."""
-
-    points: tuple[tuple[float, float], ...]
-    look: Look
-
-
-@dataclass(frozen=True)
-class Words:
-    """A line of type on its base line, in px; align says which point of it lies at x."""
-
-    x: float
-    y: float
-    text: str
-    look: Look
-    align: str = "start"
-
-
-@dataclass(frozen=True)
-class AirChart:
-    """The drawing: its size in px, areas below, then lines and words, and itself in a sentence."""
-
-    width: float
-    height: float
-    areas: tuple[Area, ...]
-    traces: tuple[Trace, ...]
-    words: tuple[Words, ...]
-    sentence: str
+class AirChart(Drawn):
+    """The drying chart, drawn in px."""
 
 
 @dataclass(frozen=True)

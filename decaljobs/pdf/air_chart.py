@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from decaljobs.craft.air_chart import AirChart, Look
 from decaljobs.craft.units import Paper
+from decaljobs.pdf.drawn import Looks, draw_drawn
 from decaljobs.pdf.flow import Block
 from decaljobs.pdf.letters import Type
 from decaljobs.pdf.letters import lines as wrapped
@@ -22,8 +23,11 @@ STROKES = {
     Look.READ: Stroke(INK, 0.35),
     Look.EXPECTED: Stroke(INK, 0.3, (0.9, 0.8)),
 }
-TYPES = {Look.TITLE: TEXT.sized(9), Look.LABEL: QUIET}
-ALIGN = {"start": "left", "middle": "middle", "end": "right"}
+LOOKS = Looks(
+    fills={Look.STILL: STILL_FILL},
+    strokes=STROKES,
+    types={Look.TITLE: TEXT.sized(9), Look.LABEL: QUIET},
+)
 
 
 @dataclass(frozen=True)
@@ -58,27 +62,7 @@ def drying_chart_pdf(sheet: ChartSheet, paper: Paper) -> bytes:
 
 def draw_air_chart(pen: Pen, chart: AirChart, x: float, y: float, scale: float) -> None:
     """Draw a chart with its top left corner at x, y (mm), scale mm to its unit."""
-    for area in chart.areas:
-        pen.rect(
-            x + area.x * scale,
-            y + area.y * scale,
-            area.width * scale,
-            area.height * scale,
-            fill=STILL_FILL,
-        )
-    for trace in chart.traces:
-        points = [(x + px * scale, y + py * scale) for px, py in trace.points]
-        pen.trace(points, STROKES[trace.look])
-    for words in chart.words:
-        style = TYPES[words.look]
-        foot = y + words.y * scale
-        pen.text(
-            x + words.x * scale,
-            foot - style.line_mm * 0.76,
-            words.text,
-            style,
-            align=ALIGN[words.align],
-        )
+    draw_drawn(pen, chart, LOOKS, x, y, scale)
 
 
 def _lines(lines: Sequence[str], style: Type, *, gap: float = 0.0) -> Block:

@@ -24,7 +24,7 @@ def quote_pdf(quote: Quote, *, paper: str = "A4") -> bytes:
     blocks = [*_text(quote.name, TITLE, width)]
     if quote.customer:
         blocks += _text(f"For {quote.customer}", TEXT, width)
-    blocks += _text(f"{quote.date}. {len(quote.decals)} decals:", TEXT, width)
+    blocks += _text(f"{quote.date}. {_decals(len(quote.decals))}:", TEXT, width)
     blocks += [block for words in quote.decals for block in _text(words, QUIET, width)]
     blocks += [_amount(line, quote.cost.currency, width) for line in quote.cost.lines]
     blocks.append(_total(quote, width))
@@ -71,3 +71,7 @@ def _total(quote: Quote, width: float) -> Block:
         pen.text(SIDE + width, top + PAD, said, STRONG, align="right")
 
     return Block(STRONG.line_mm + 2 * PAD, draw, gap=PAD)
+
+
+def _decals(number: int) -> str:
+    return "1 decal" if number == 1 else f"{number} decals"

@@ -40,6 +40,13 @@ class Taken:
         return self.learned.minutes if self.learned else self.doing.minutes
 
     @property
+    def proposal(self) -> int | None:
+        """Minutes that the log proposes in place of those set by hand; None where it has none."""
+        if self.set_to is None or self.learned is None or self.learned.minutes == self.set_to:
+            return None
+        return self.learned.minutes
+
+    @property
     def source(self) -> str:
         """Where the minutes come from, in words."""
         if self.set_to is not None:

@@ -169,8 +169,8 @@ def customers() -> list[CustomerRow]:
         Project.objects.kept()
         .exclude(customer="")
         .values_list("customer")
-        .annotate(Count("pk"), Max("made_at"))
-        .order_by("-made_at__max", "customer")
+        .annotate(number=Count("pk"), newest=Max("made_at"))
+        .order_by("-newest", "customer")
     )
     return [CustomerRow(name, number) for name, number, _ in found]
 

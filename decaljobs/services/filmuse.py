@@ -59,11 +59,10 @@ def film_of(sheets: Sequence[Sheet]) -> list[SheetFilm]:
     return _film_of(sheets, found)
 
 
-def all_film(*, example: bool = False) -> list[SheetFilm]:
+def all_film() -> list[SheetFilm]:
     """Where the area of every sheet that was ever opened went (two queries)."""
-    sheets = list(Sheet.objects.filter(example=example).order_by("pk"))
-    found = Piece.objects.filter(sheet__example=example).select_related("decal__artwork")
-    return _film_of(sheets, found.order_by("pk"))
+    found = Piece.objects.select_related("decal__artwork").order_by("pk")
+    return _film_of(list(Sheet.objects.order_by("pk")), found)
 
 
 def _film_of(sheets: Sequence[Sheet], pieces: QuerySet[Piece]) -> list[SheetFilm]:

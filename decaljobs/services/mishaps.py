@@ -10,8 +10,10 @@ from django.db.models import Case, CharField, Count, Q, Value, When
 from django.db.models.functions import TruncQuarter
 
 from decaljobs.craft.mishaps import Cause
+from decaljobs.craft.stages import Build, Stage
 from decaljobs.craft.success import Rate, rate_of
 from decaljobs.models import Person, Piece, PieceState, StageEvent
+from decaljobs.models.events import LogQuerySet
 from decaljobs.shown import ways
 
 #: Print widths that part the sizes, mm (a choice).
@@ -20,6 +22,12 @@ LARGEST = "over 60 mm"
 #: The trend goes back so far.
 TREND = timedelta(days=730)
 SPOILED = (StageEvent.Kind.SPOILED.value, StageEvent.Kind.PIECE_SPOILED.value)
+#: The steps that pieces go through, and where a mishap at a stage or of a cause belongs.
+SHEET, CUT = "printing and sealing", "cutting and storing"
+BASE, CLEAR = "laying the base", "laying the clear layer"
+ON_BASE = (Stage.BASE_APPLIED.value, Stage.CURED.value)
+BEFORE_SEALED = (Stage.PLANNED.value, Stage.PRINTED.value)
+ON_SHEET = (Cause.BLED.value, Cause.WRONG_COLOUR.value)
 
 
 @dataclass(frozen=True)
@@ -56,6 +64,11 @@ def mishaps(*, moment: datetime) -> Mishaps:
     )
 
 
+def _lines() -> LogQuerySet:
+    """What hands did: a sheet that was lost as a whole says nothing of them."""
+    return StageEvent.objects.in_force().exclude(how=StageEvent.How.SHEET)
+
+
 def _row(words: str, counts: Mapping[str, int]) -> Row:
     """The maker's own record alone: what is usual is for what is still to come."""
     return Row(words, rate_of(counts.get("used", 0), counts.get("spoiled", 0)))
@@ -90,27 +103,43 @@ def _by_piece() -> tuple[tuple[Row, ...], tuple[Row, ...]]:
 
 
 def _steps() -> tuple[Row, ...]:
-    """Spoiled before it was laid, and spoiled once on the model, of all that came so far."""
-    kinds = dict(
-        StageEvent.objects.in_force()
-        .filter(kind__in=SPOILED)
-        .values_list("kind")
+    """Each step of the chain: what came through it of all that came so far (two queries).
+
+    What was spoiled before it was laid went wrong on the sheet while its decal waited for sealing
+    or the ink bled or came out in the wrong colour, else while it was cut or stored.
+    """
+    lost: dict[str, int] = {}
+    spoiled = _lines().filter(kind__in=SPOILED)
+    told = ("kind", "from_stage", "decal__build", "cause")
+    for *how, number in spoiled.values_list(*told).annotate(Count("pk")).order_by():
+        step = _step_of(*how)
+        lost[step] = lost.get(step, 0) + number
+    laid = dict(
+        Piece.objects.filter(state=PieceState.USED)
+        .values_list("layer")
         .annotate(Count("pk"))
         .order_by()
     )
-    used = Piece.objects.filter(state=PieceState.USED).count()
-    on_model = kinds.get(SPOILED[0], 0)
-    before = kinds.get(SPOILED[1], 0)
-    return (
-        _row("cutting, before it is laid", {"used": used + on_model, "spoiled": before}),
-        _row("laying and after", {"used": used, "spoiled": on_model}),
+    base, clear = laid.get("base", 0), laid.get("clear", 0)
+    on_model = base + clear + lost.get(BASE, 0) + lost.get(CLEAR, 0)
+    good = {SHEET: on_model + lost.get(CUT, 0), CUT: on_model, BASE: base, CLEAR: clear}
+    return tuple(
+        _row(step, {"used": number, "spoiled": lost.get(step, 0)}) for step, number in good.items()
     )
+
+
+def _step_of(kind: str, stage: str, build: str, cause: str) -> str:
+    if kind == SPOILED[0]:
+        return BASE if stage in ON_BASE or build == Build.WHITE_ALONE else CLEAR
+    if stage in BEFORE_SEALED or cause in ON_SHEET:
+        return SHEET
+    return CUT
 
 
 def _by_person() -> tuple[dict[int, int], dict[int, int]]:
     """Layers laid and pieces spoiled, by who logged it."""
     counted = (
-        StageEvent.objects.in_force()
+        _lines()
         .filter(by__isnull=False)
         .filter(
             Q(kind="step", to_stage__in=["base_applied", "clear_applied"]) | Q(kind__in=SPOILED)
@@ -138,7 +167,7 @@ def _people(laid: Mapping[int, int], lost: Mapping[int, int]) -> tuple[Row, ...]
 def _trend(moment: datetime) -> tuple[Row, ...]:
     """By quarter, of the last two years."""
     counted = (
-        StageEvent.objects.in_force()
+        _lines()
         .filter(at__gte=moment - TREND)
         .filter(
             Q(kind="step", to_stage__in=["base_applied", "clear_applied"]) | Q(kind__in=SPOILED)
@@ -161,7 +190,7 @@ def _trend(moment: datetime) -> tuple[Row, ...]:
 def _causes() -> tuple[tuple[str, int], ...]:
     """How often each cause was told; '' is a mishap of which none was."""
     counted = (
-        StageEvent.objects.in_force()
+        _lines()
         .filter(kind__in=SPOILED)
         .values_list("cause")
         .annotate(Count("pk"))

@@ -1,24 +1,12 @@
-"""Finished work, looked back on: waits as they were, films, what failed, minutes by step."""
+"""Finished work, looked back on: films, recipes and what failed."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 
 from django.db.models import Max, QuerySet
 
-from decaljobs.craft.stages import Stage
 from decaljobs.models import Project, Recipe, Sheet, StageEvent
-
-
-@dataclass(frozen=True)
-class Wait:
-    """How long a decal lay at a stage before the next step was logged, hours."""
-
-    decal: str
-    stage: str
-    hours: float
-    early: bool
 
 
 def finished_projects(*, moment: datetime, words: str = "") -> QuerySet[Project]:
@@ -26,30 +14,6 @@ def finished_projects(*, moment: datetime, words: str = "") -> QuerySet[Project]
     found = Project.objects.kept().found(words).with_counts(moment)
     done = found.standing("finished")
     return done.annotate(worked_at=Max("decals__stage_at")).order_by("-worked_at", "-pk")
-
-
-def real_waits(project: Project) -> list[Wait]:
-    """Every wait of a project's decals as it really was, in order (one query)."""
-    events = (
-        StageEvent.objects.in_force()
-        .filter(decal__project=project, kind="step")
-        .select_related("decal__project")
-        .order_by("decal", "number")
-    )
-    waits, before = [], None
-    for event in events:
-        if before is not None and before.decal_id == event.decal_id:
-            gone = (event.at - before.at) / timedelta(hours=1)
-            waits.append(
-                Wait(
-                    event.decal.words,
-                    Stage(before.to_stage).words,
-                    gone,
-                    event.how == StageEvent.How.EARLY,
-                )
-            )
-        before = event
-    return waits
 
 
 def failures(project: Project) -> QuerySet[StageEvent]:

@@ -2,24 +2,39 @@
 
 from __future__ import annotations
 
-from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404
+import tempfile
+
+from django.contrib import messages
+from django.http import FileResponse, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect
 from django.utils import timezone
-from django.views.decorators.http import require_GET
+from django.views.decorators.http import require_GET, require_POST
 
 from decaljobs.craft.quote import Quote
+from decaljobs.craft.realwaits import summed_up
+from decaljobs.craft.units import paper as paper_called
 from decaljobs.forms.jobcard import PaperForm
+from decaljobs.forms.records import CustomerForm, TakeMinutesForm
 from decaljobs.forms.search import SearchForm
 from decaljobs.models import Photo, Project
 from decaljobs.pdf.quote import quote_pdf
+from decaljobs.pdf.records import records_pdf
+from decaljobs.services import record_sections
 from decaljobs.services import records as looked_back
-from decaljobs.services.benchminutes import minutes_taken
-from decaljobs.services.costs import decal_totals, project_costs
-from decaljobs.services.estimates import estimate
+from decaljobs.services.benchminutes import keep_minutes, minutes_taken
+from decaljobs.services.costs import customer_costs, customers, decal_costs, ledger_of
+from decaljobs.services.estimates import estimate, kept_cost
+from decaljobs.services.filmuse import all_film
 from decaljobs.services.mishaps import mishaps
 from decaljobs.services.rates import rules
+from decaljobs.services.realwaits import newest_waits, waits_of
+from decaljobs.services.record_tables import write_record_tables
+from decaljobs.services.wait_proposals import wait_proposals
 from decaljobs.services.words import say_date
+from decaljobs.views.access import makers_only, owners_only
 from decaljobs.views.pages import draw, page_of, pdf_answer
+
+KEPT_IN_MEMORY = 4 * 1024 * 1024  # bytes of a file given out; a larger one goes by the disk
 
 
 @require_GET
@@ -30,7 +45,7 @@ def records(request: HttpRequest) -> HttpResponse:
     context = {
         "form": form,
         "rows": page_of(found, request.GET.get("page")),
-        "mishaps": mishaps(moment=moment),
+        "sections": record_sections.rate_sections(mishaps(moment=moment)),
         "moment": moment,
     }
     return draw(request, "records", context)
@@ -40,18 +55,19 @@ def records(request: HttpRequest) -> HttpResponse:
 def record(request: HttpRequest, code: str) -> HttpResponse:
     """One project looked back on: photos, films, waits, failures and cost."""
     project = get_object_or_404(Project.objects.kept(), code__iexact=code)
-    moment = timezone.now()
+    moment, ledger = timezone.now(), ledger_of([project])
+    kept = kept_cost(project)
     context = {
         "project": project,
         "photos": Photo.objects.shown().of_project(project.code),
-        "waits": looked_back.real_waits(project),
+        "waits": waits_of(project),
         "failures": looked_back.failures(project),
         "films": looked_back.films_of(project),
         "recipes": looked_back.recipes_of(project),
-        "costs": project_costs(project),
-        "estimate": estimate(project, moment=moment),
-        "decals": decal_totals(project),
-        "currency": rules().currency,
+        "costs": ledger.costs(rules().currency),
+        "kept_at": kept[0] if kept else None,
+        "estimate": kept[1] if kept else estimate(project, moment=moment),
+        "decals": decal_costs(project, ledger),
         "moment": moment,
     }
     return draw(request, "record", context)
@@ -59,8 +75,71 @@ def record(request: HttpRequest, code: str) -> HttpResponse:
 
 @require_GET
 def times(request: HttpRequest) -> HttpResponse:
-    """Minutes by step: what is planned with, and what the log says it took."""
-    return draw(request, "record_times", {"rows": minutes_taken().values()})
+    """Real against planned: minutes and waits by step, and what the log proposes."""
+    taken = list(minutes_taken().values())
+    waits = summed_up(newest_waits())
+    context = {
+        "sections": [
+            record_sections.minutes_section(taken),
+            record_sections.waits_section(waits),
+        ],
+        "proposals": [row for row in taken if row.proposal is not None],
+        "wait_proposals": wait_proposals(),
+    }
+    return draw(request, "record_times", context)
+
+
+@owners_only
+@require_POST
+def take_minutes(request: HttpRequest) -> HttpResponse:
+    """Let the plan and the costs reckon with what the log says a kind of work takes."""
+    form = TakeMinutesForm(request.POST)
+    row = minutes_taken().get(form.cleaned_data["doing"]) if form.is_valid() else None
+    if row is None or row.proposal is None:
+        messages.error(request, "The log proposes nothing else for this any more.")
+    else:
+        keep_minutes(minutes={row.doing: row.proposal})
+        messages.success(request, f"Reckoned with from now on: {row.proposal} min.")
+    return redirect("record-times")
+
+
+@require_GET
+def film(request: HttpRequest) -> HttpResponse:
+    """Where the film went."""
+    return draw(request, "record_film", {"sections": [record_sections.film_section(all_film())]})
+
+
+@require_GET
+def for_customers(request: HttpRequest) -> HttpResponse:
+    """What the work for each customer has cost."""
+    form = CustomerForm(request.GET)
+    context = {"customers": customers(), "chosen": None}
+    if form.is_valid() and form.cleaned_data["customer"]:
+        context["chosen"] = customer_costs(form.cleaned_data["customer"])
+    return draw(request, "record_customers", context)
+
+
+@require_GET
+def on_paper(request: HttpRequest) -> HttpResponse:
+    """The charts and tables of the records as a paper."""
+    form = PaperForm(request.GET)
+    today = say_date(timezone.localdate())
+    sections = record_sections.all_sections(moment=timezone.now())
+    size = paper_called(form.paper)
+    pdf = records_pdf(sections, size, title="What came out good", foot=f"printed {today}")
+    return pdf_answer(pdf, "records.pdf")
+
+
+@makers_only
+@require_GET
+def as_tables(request: HttpRequest) -> FileResponse:
+    """The records, costs and stores as CSV files in a zip."""
+    # The answer closes it once it is sent.
+    file = tempfile.SpooledTemporaryFile(max_size=KEPT_IN_MEMORY)  # noqa: SIM115
+    write_record_tables(file, moment=timezone.now())
+    file.seek(0)
+    name = f"records-{timezone.localdate():%Y-%m-%d}.zip"
+    return FileResponse(file, as_attachment=True, filename=name)
 
 
 @require_GET

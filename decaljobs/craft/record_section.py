@@ -1,0 +1,20 @@
+"""One part of the records: a chart with its table, the same for page, paper and spreadsheet."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from decaljobs.craft.drawn import Drawn
+
+
+@dataclass(frozen=True)
+class Section:
+    """A table with its chart; name is what its file is called, empty what is said of no rows."""
+
+    name: str
+    title: str
+    headings: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    chart: Drawn | None = None
+    note: str = ""
+    empty: str = "Nothing to count yet."
