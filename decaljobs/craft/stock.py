@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
@@ -39,6 +39,23 @@ def stock_after(entries: Iterable[Entry]) -> Decimal:
         elif entry.kind in GOES:
             stock -= entry.amount
     return stock
+
+
+def left_of(purchases: Sequence[Decimal], stock: Decimal) -> list[Decimal]:
+    """What is left of each purchase, in the supply's unit, of a stock; oldest first both.
+
+    The oldest is used up first, so that what is there is of the newest. More than was ever bought
+    (a count says so) belongs to none.
+
+    >>> left_of([Decimal(10), Decimal(5)], Decimal(7))
+    [Decimal('2'), Decimal('5')]
+    """
+    left: list[Decimal] = []
+    for amount in reversed(purchases):
+        part = min(amount, max(stock, ZERO))
+        left.append(part)
+        stock -= part
+    return left[::-1]
 
 
 def keeps_until(

@@ -5,6 +5,8 @@ from __future__ import annotations
 from decimal import Decimal
 from enum import StrEnum
 
+from decaljobs.craft.doings import Doing
+
 
 class SupplyKind(StrEnum):
     """What a supply is.
@@ -38,6 +40,24 @@ _UNITS = {
     SupplyKind.INK: "ml",
     SupplyKind.OTHER: "piece",
 }
+
+
+#: The work that may use up a kind of supply, and how much of it each time (common practice, no
+#: source); None where it varies too much to be guessed.
+USES: dict[SupplyKind, dict[Doing, Decimal | None]] = {
+    SupplyKind.FILM: {},
+    SupplyKind.SEALER: {Doing.COAT: Decimal(4), Doing.OVERCOAT: None},
+    SupplyKind.FLUID: {Doing.BASE: Decimal("0.5"), Doing.CLEAR: Decimal("0.5")},
+    SupplyKind.BLADE: {Doing.BASE: Decimal("0.2"), Doing.CLEAR: Decimal("0.2")},
+    SupplyKind.INK: {Doing.PRINT: Decimal(1)},
+    SupplyKind.OTHER: dict.fromkeys(
+        (Doing.PRINT, Doing.COAT, Doing.BASE, Doing.CLEAR, Doing.OVERCOAT)
+    ),
+}
+#: Days that a kind keeps from its purchase, and once opened (common practice, no source): old
+#: film yellows and turns brittle, an opened sealer skins.
+KEEPS_DAYS = {SupplyKind.FILM: 730}
+OPENED_DAYS = {SupplyKind.SEALER: 180}
 
 
 def amount_in_words(amount: Decimal, unit: str) -> str:

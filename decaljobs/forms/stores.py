@@ -8,7 +8,7 @@ from typing import Any
 from django import forms
 
 from decaljobs.craft.doings import AIRBRUSH, Doing
-from decaljobs.craft.supplies import SupplyKind
+from decaljobs.craft.supplies import KEEPS_DAYS, OPENED_DAYS, USES, SupplyKind
 from decaljobs.forms.lengths import LengthField
 from decaljobs.forms.moments import MomentField
 from decaljobs.models import StockLine, StoresRules, Supply
@@ -39,8 +39,32 @@ def amount_field(**more: Any) -> CommaDecimalField:
 
 def side_field(label: str) -> LengthField:
     return LengthField(
-        label=label, least=SMALLEST_SIDE_MM, most=LARGEST_SIDE_MM, decimals=1, required=False
+        label=label, required=False, least=SMALLEST_SIDE_MM, most=LARGEST_SIDE_MM, decimals=1
     )
+
+
+#: What is asked of each kind beside its name, its mark and a note.
+ASKED = {
+    SupplyKind.FILM: ("film", "printer", "width_mm", "height_mm", "keeps_days"),
+    SupplyKind.SEALER: ("sealer", "keeps_days", "opened_days"),
+    SupplyKind.FLUID: ("keeps_days", "opened_days"),
+    SupplyKind.BLADE: (),
+    SupplyKind.INK: ("printer", "keeps_days", "opened_days"),
+    SupplyKind.OTHER: ("printer", "sealer", "keeps_days", "opened_days"),
+}
+
+
+class KindForm(forms.Form):
+    """Which kind of supply is put in, in the address."""
+
+    kind = forms.TypedChoiceField(
+        choices=[(kind.value, kind.words) for kind in SupplyKind], coerce=SupplyKind
+    )
+
+    @property
+    def chosen(self) -> SupplyKind | None:
+        """The kind asked for; None when it makes no sense."""
+        return self.cleaned_data["kind"] if self.is_valid() else None
 
 
 class SupplyForm(forms.ModelForm):
@@ -56,19 +80,17 @@ class SupplyForm(forms.ModelForm):
         model = Supply
         fields = [
             "name",
-            "kind",
-            "low_at",
-            "keeps_days",
-            "opened_days",
             "film",
             "printer",
             "width_mm",
             "height_mm",
             "sealer",
+            "low_at",
+            "keeps_days",
+            "opened_days",
             "note",
         ]
         labels = {
-            "kind": "What it is",
             "keeps_days": "Keeps for, days from purchase",
             "opened_days": "Keeps for, days once opened",
             "film": "Film: white or clear",
@@ -76,21 +98,29 @@ class SupplyForm(forms.ModelForm):
             "sealer": "Sealer: its kind",
         }
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        known = {}
-        if self.instance.pk:
-            known = dict(self.instance.uses.values_list("doing", "amount"))
-        for doing in DOINGS:
+    def __init__(self, *args: Any, kind: SupplyKind, **kwargs: Any) -> None:
+        """kind: what it is; the form asks what goes with that, and no more."""
+        new = kwargs["instance"].pk is None
+        usual = {"keeps_days": KEEPS_DAYS.get(kind), "opened_days": OPENED_DAYS.get(kind)}
+        super().__init__(*args, initial=usual if new else None, **kwargs)
+        self.instance.kind = kind.value
+        unit = "sheets" if kind.unit == "sheet" else kind.unit
+        self.fields["low_at"].label = f"Runs low at, {unit}"
+        for name in {name for names in ASKED.values() for name in names} - set(ASKED[kind]):
+            del self.fields[name]
+        known = {} if new else dict(self.instance.uses.values_list("doing", "amount"))
+        self.doings = [doing for doing in DOINGS if doing in USES[kind] or doing.value in known]
+        for doing in self.doings:
             self.fields[f"use_{doing.value}"] = amount_field(
-                label=f"Used each time: {doing.words}",
+                label=f"Used each time: {doing.words}, {kind.unit}",
                 required=False,
-                initial=known.get(doing.value),
+                initial=USES[kind].get(doing) if new else known.get(doing.value),
+                help_text="Left empty, nothing is taken.",
             )
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or self.cleaned_data
-        if cleaned.get("kind") == SupplyKind.FILM:
+        if self.instance.kind == SupplyKind.FILM:
             for name in ("film", "printer", "width_mm", "height_mm"):
                 if not cleaned.get(name) and name not in self.errors:
                     self.add_error(name, "Film needs this, so that sheets are taken from it.")
@@ -99,7 +129,7 @@ class SupplyForm(forms.ModelForm):
     @property
     def uses(self) -> dict[Doing, Decimal]:
         """What each piece of work uses up; what is left empty or 0 uses nothing."""
-        told = {doing: self.cleaned_data.get(f"use_{doing.value}") for doing in DOINGS}
+        told = {doing: self.cleaned_data.get(f"use_{doing.value}") for doing in self.doings}
         return {doing: amount for doing, amount in told.items() if amount}
 
 

@@ -117,6 +117,19 @@ def opened_as(sheets: Iterable[Sheet]) -> dict[int, Supply]:
     return found
 
 
+def clean_sheets(film: Supply) -> list[Sheet]:
+    """Opened sheets of a film, and offcuts of them, that nothing is printed on (five queries)."""
+    if film.kind != "film":
+        return []
+    found = list(
+        Sheet.objects.filter(
+            film=film.film, printer=film.printer, printed_at=None, lost_at=None
+        ).order_by("code")
+    )
+    films = opened_as(found)
+    return [sheet for sheet in found if films.get(sheet.pk) == film]
+
+
 def _roots(sheets: Sequence[Sheet]) -> dict[int, Sheet]:
     """The whole sheet that each of these was once cut from."""
     roots = {sheet.pk: sheet for sheet in sheets}

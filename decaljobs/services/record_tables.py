@@ -95,7 +95,7 @@ def _stores(moment: datetime) -> Section:
     return Section(
         "stores",
         "Stores",
-        ("Supply", "What it is", "There should be", "Unit", "The plan needs", "Good until"),
+        ("Supply", "What it is", "There should be", "Unit", "The work ahead needs", "Good until"),
         tuple(
             (
                 row.supply.name,

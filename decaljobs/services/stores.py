@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 
 from django.db.models import QuerySet, Sum
 from django.utils import timezone
 
-from decaljobs.craft.doings import Doing
-from decaljobs.craft.stock import Entry, keeps_until, stock_after
-from decaljobs.models import BenchPlan, StockLine, Supply, SupplyUse
+from decaljobs.craft.stock import Entry, stock_after
+from decaljobs.models import StockLine, Supply
+from decaljobs.services.batches import Batch, batches_of
+from decaljobs.services.needs import needed
 
 Kind = StockLine.Kind
 #: A supply is told of so long before it is no longer good (a choice).
@@ -29,9 +30,14 @@ class Held:
     supply: Supply
     stock: Decimal
     needed: Decimal
-    good_until: date | None
+    batches: tuple[Batch, ...]
     today: date
-    lines: tuple[StockLine, ...] = field(default=(), repr=False)
+
+    @property
+    def good_until(self) -> date | None:
+        """When the first of what is left is no longer good; None where nothing is known."""
+        ends = [batch.good_until for batch in self.batches if batch.good_until]
+        return min(ends, default=None)
 
     @property
     def wants_counting(self) -> bool:
@@ -56,20 +62,24 @@ class Held:
 
 
 def held(*, moment: datetime, supplies: QuerySet[Supply] | None = None) -> list[Held]:
-    """Every supply still kept, with its stock, its age and what the plan needs (four queries)."""
+    """Every supply still kept, with its stock, its age and what is needed (twelve queries or fewer)."""
     wanted = supplies if supplies is not None else Supply.objects.filter(gone_at=None)
     found = list(wanted)
     counts = _last_counts(found)
     totals = _totals_since(found, counts)
-    needs = needed_by_plan()
-    ages = _ages(found)
+    stocks = {
+        supply.pk: stock_after(_entries(counts.get(supply.pk), totals.get(supply.pk, {})))
+        for supply in found
+    }
+    needs = needed()
+    batches = batches_of(found, stocks)
     today = timezone.localdate(moment)
     return [
         Held(
             supply,
-            stock_after(_entries(counts.get(supply.pk), totals.get(supply.pk, {}))),
+            stocks[supply.pk],
             needs.get(supply.pk, Decimal(0)),
-            _good_until(supply, ages.get(supply.pk, ())),
+            tuple(batches.get(supply.pk, ())),
             today,
         )
         for supply in found
@@ -112,55 +122,3 @@ def _totals_since(
 def _entries(count: StockLine | None, totals: Mapping[str, Decimal]) -> list[Entry]:
     start = [Entry(Kind.COUNTED, count.amount)] if count else []
     return [*start, *(Entry(kind, amount) for kind, amount in totals.items())]
-
-
-def needed_by_plan() -> dict[int, Decimal]:
-    """What the tasks of the newest plan will use up, by supply (two queries)."""
-    plan = BenchPlan.objects.made().first()
-    jobs: dict[str, int] = {}
-    for session in plan.found.get("sessions", ()) if plan else ():
-        for task in session["tasks"]:
-            # A layer is used up decal by decal, a coat or a print sheet by sheet.
-            times = 1 if task["sheet"] else max(1, len(task["decals"]))
-            jobs[task["doing"]] = jobs.get(task["doing"], 0) + times
-    needs: dict[int, Decimal] = {}
-    for use in SupplyUse.objects.all():
-        if use.doing in jobs:
-            times = jobs[use.doing]
-            needs[use.supply_id] = needs.get(use.supply_id, Decimal(0)) + use.amount * times
-    return needs
-
-
-def _ages(supplies: Iterable[Supply]) -> dict[int, list[StockLine]]:
-    """The newest purchase and the newest opening of each supply."""
-    lines = StockLine.objects.in_force().filter(
-        supply__in=supplies, kind__in=[Kind.BOUGHT, Kind.OPENED]
-    )
-    newest: dict[tuple[int, str], StockLine] = {
-        (line.supply_id, line.kind): line for line in lines.order_by("at", "pk")
-    }
-    ages: dict[int, list[StockLine]] = {}
-    for (supply, _), line in newest.items():
-        ages.setdefault(supply, []).append(line)
-    return ages
-
-
-def _good_until(supply: Supply, lines: Iterable[StockLine]) -> date | None:
-    bought = next((line for line in lines if line.kind == Kind.BOUGHT), None)
-    opened = next((line for line in lines if line.kind == Kind.OPENED), None)
-    if bought is None and opened is None:
-        return None
-    first = bought or opened
-    assert first is not None  # noqa: S101 (for the type checker: one of the two is there)
-    return keeps_until(
-        timezone.localdate(first.at),
-        best_before=bought.best_before if bought else None,
-        keeps_days=supply.keeps_days if bought else None,
-        opened=timezone.localdate(opened.at) if opened else None,
-        opened_days=supply.opened_days,
-    )
-
-
-def used_in_doing(doing: Doing) -> list[SupplyUse]:
-    """What one kind of work uses up each time."""
-    return list(SupplyUse.objects.filter(doing=doing.value).select_related("supply"))

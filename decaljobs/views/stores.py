@@ -9,10 +9,12 @@ from django.shortcuts import get_object_or_404, redirect
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
+from decaljobs.craft.supplies import SupplyKind
 from decaljobs.forms.search import SearchForm
-from decaljobs.forms.stores import BuyForm, NoteForm, RulesForm, SupplyForm
+from decaljobs.forms.stores import BuyForm, KindForm, NoteForm, RulesForm, SupplyForm
 from decaljobs.models import StockLine, Supply
 from decaljobs.services import rates, stock, supplies
+from decaljobs.services.filmuse import clean_sheets
 from decaljobs.services.refused import Refused
 from decaljobs.services.stores import held
 from decaljobs.views.access import makers_only, owners_only
@@ -45,25 +47,29 @@ def _found(words: str) -> QuerySet[Supply]:
 @makers_only
 @require_http_methods(["GET", "POST"])
 def supply_new(request: HttpRequest) -> HttpResponse:
-    """Put a supply into the stores."""
-    return _supply_form(request, Supply())
+    """Put a supply into the stores, once its kind is said."""
+    kind = KindForm(request.GET if request.method == "GET" else request.POST).chosen
+    if kind is None:
+        return draw(request, "supply_kind", {"kinds": list(SupplyKind)})
+    return _supply_form(request, Supply(), kind)
 
 
 @makers_only
 @require_http_methods(["GET", "POST"])
 def supply_change(request: HttpRequest, pk: int) -> HttpResponse:
     """Change a supply and what work uses up of it."""
-    return _supply_form(request, get_object_or_404(Supply, pk=pk))
+    found = get_object_or_404(Supply, pk=pk)
+    return _supply_form(request, found, SupplyKind(found.kind))
 
 
-def _supply_form(request: HttpRequest, supply: Supply) -> HttpResponse:
+def _supply_form(request: HttpRequest, supply: Supply, kind: SupplyKind) -> HttpResponse:
     known = supply.pk is not None
-    form = SupplyForm(request.POST or None, instance=supply)
+    form = SupplyForm(request.POST or None, instance=supply, kind=kind)
     if request.method == "POST" and form.is_valid():
         kept = supplies.keep_supply(supply=form.save(commit=False), uses=form.uses)
         messages.success(request, f"{kept} is in the stores.")
         return redirect(kept)
-    context = {"form": form, "supply": supply if known else None}
+    context = {"form": form, "supply": supply if known else None, "kind": kind}
     return draw(request, "supply_form", context, status=422 if form.errors else 200)
 
 
@@ -89,6 +95,7 @@ def _supply_page(
         "row": row,
         "lines": page_of(lines.exclude(kind="undo"), request.GET.get("page")),
         "uses": found.uses.all(),
+        "clean": clean_sheets(found),
         "buying": buying or BuyForm(prefix="buy"),
         "noting": noting or NoteForm(prefix="note"),
         "moment": moment,

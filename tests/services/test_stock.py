@@ -8,17 +8,27 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from decaljobs.craft.doings import Doing
-from decaljobs.craft.stages import Film, Stage
+from decaljobs.craft.stages import Build, Film, Stage
+from decaljobs.craft.stock import left_of
 from decaljobs.models import StockLine, Supply
-from decaljobs.services import sheet_undoing, stock, supplies
+from decaljobs.services import plans, sheet_undoing, stock, supplies
 from decaljobs.services.costs import project_costs
 from decaljobs.services.estimates import estimate
+from decaljobs.services.filmuse import clean_sheets
+from decaljobs.services.offcuts import Side, cut_off
 from decaljobs.services.rates import change_rules
 from decaljobs.services.refused import Refused
 from decaljobs.services.steps import log_step
 from decaljobs.services.stores import held
 from decaljobs.services.undoing import undo_last
-from tests.factories import EVENING, make_person, make_sheet, sealed_decal
+from tests.factories import (
+    EVENING,
+    make_decals,
+    make_person,
+    make_sheet,
+    sealed_decal,
+    sealed_sheet,
+)
 
 pytestmark = pytest.mark.django_db
 
@@ -156,5 +166,78 @@ def test_the_list_asks_the_same_of_the_records_for_any_number(maker, django_asse
         for _ in range(4):
             stock.buy(supply=supply, amount=Decimal(5), by=maker, moment=EVENING)
         stock.note(supply=supply, kind="counted", amount=Decimal(7), by=maker, moment=EVENING)
-    with django_assert_num_queries(7):
+    with django_assert_num_queries(10):
         assert {row.stock for row in held(moment=EVENING)} == {Decimal(7)}
+
+
+def test_the_age_of_what_is_left_counts_not_that_of_the_newest_purchase(maker):
+    supply = make_supply(keeps_days=100)
+    old, new = EVENING - timedelta(days=120), EVENING - timedelta(days=10)
+    stock.buy(supply=supply, amount=Decimal(4), by=maker, moment=old, batch="A")
+    stock.buy(supply=supply, amount=Decimal(6), by=maker, moment=new, batch="B")
+    (row,) = held(moment=EVENING)
+    assert [(b.bought.batch, b.left) for b in row.batches] == [("A", 4), ("B", 6)]
+    assert row.is_over, "four are left of the old batch"
+    stock.note(supply=supply, kind="used", amount=Decimal(5), by=maker, moment=EVENING)
+    (row,) = held(moment=EVENING)
+    assert [(b.bought.batch, b.left) for b in row.batches] == [("B", 5)]
+    assert not row.is_over and row.good_until == (new + timedelta(days=100)).date()
+
+
+def test_an_opening_is_of_the_oldest_batch_that_was_left_then(maker):
+    supply = make_supply(opened_days=30)
+    days = [EVENING - timedelta(days=back) for back in (90, 80, 60)]
+    stock.buy(supply=supply, amount=Decimal(1), by=maker, moment=days[0], batch="A")
+    stock.buy(supply=supply, amount=Decimal(1), by=maker, moment=days[1], batch="B")
+    stock.note(supply=supply, kind="opened", amount=Decimal(0), by=maker, moment=days[2])
+    (row,) = held(moment=EVENING)
+    assert [bool(batch.opened) for batch in row.batches] == [True, False]
+    assert row.is_over
+    stock.note(supply=supply, kind="used", amount=Decimal(1), by=maker, moment=EVENING)
+    (row,) = held(moment=EVENING)
+    assert not row.is_over and row.good_until is None
+
+
+@given(st.lists(st.integers(1, 20), max_size=6), st.integers(-10, 150))
+def test_what_is_left_of_purchases_is_the_stock(bought, there):
+    left = left_of([Decimal(amount) for amount in bought], Decimal(there))
+    assert sum(left) == max(0, min(there, sum(bought)))
+    assert all(0 <= part <= amount for part, amount in zip(left, bought, strict=True))
+    whole = [part == amount for part, amount in zip(left, bought, strict=True)]
+    assert sorted(whole) == whole or left.count(0) < len(left), "the oldest goes first"
+    first = next((n for n, part in enumerate(left) if part), len(left))
+    assert all(whole[first + 1 :])
+
+
+def test_the_work_ahead_needs_film_with_copies_to_spare(maker):
+    """By hand: art 24 × 12 mm is 29 × 17 = 493 mm² with edge and gap; one wanted at Beta(8, 2) is
+    3 copies (checks: k = 1): 493 · 3 ÷ 0.85 = 1740 mm² of 10 000 for each of 10 decals: 1.7."""
+    film = make_supply(
+        name="Film", kind="film", film="white", printer="inkjet", width_mm=100, height_mm=100
+    )
+    stock.buy(supply=film, amount=Decimal(1), by=maker, moment=EVENING)
+    decals = make_decals(10, Build.WHITE_ALONE)
+    (row,) = held(moment=EVENING)
+    assert row.needed == Decimal("1.7") and row.is_low
+    sealed_sheet("white", decals, maker)
+    (row,) = held(moment=EVENING)
+    assert row.needed == 0, "their pieces lie on a sheet"
+
+
+def test_the_plan_needs_layers_with_what_goes_wrong(maker):
+    """One base wanted at Beta(8, 2): 3 layings for 95 % (checks: k = 1), 0.5 ml each."""
+    fluid = make_supply({Doing.BASE: Decimal("0.5")})
+    sealed_decal(maker, Build.WHITE_ALONE)
+    plans.make_now(moment=EVENING, iterations=1)
+    row = next(row for row in held(moment=EVENING) if row.supply == fluid)
+    assert row.needed == Decimal("1.5")
+
+
+def test_clean_sheets_and_offcuts_are_told_of_their_film(maker):
+    film = make_supply(
+        name="Film", kind="film", film="white", printer="inkjet", width_mm=210, height_mm=297
+    )
+    sheet, other = make_sheet(Film.WHITE), make_sheet(Film.CLEAR)
+    offcut = cut_off(sheet=sheet.pk, side=Side.FOOT, at_mm=100, by=maker, moment=EVENING)
+    assert clean_sheets(film) == sorted([sheet, offcut], key=lambda sheet: sheet.code)
+    assert other not in clean_sheets(film)

@@ -116,3 +116,24 @@ def test_the_quote_is_a_paper_with_its_total(signed_in, maker):
     assert "<b>Launch</b> & Sons" in text and "Mrs <i>Ferry</i>" in text
     # 0.5 ml a laying, of which 8 in 10 come out good: 0.625 ml at 0.50 is 0.3125.
     assert "Total" in text and "0.31 GBP" in text and "Not in it, for want of a price" in text
+
+
+def test_the_form_asks_what_goes_with_the_kind_and_fills_in_what_is_usual(signed_in):
+    page = signed_in.get(reverse("supply-new"))
+    assert "form" not in page.context and "?kind=sealer" in page.content.decode()
+    form = signed_in.get(reverse("supply-new"), {"kind": "sealer"}).context["form"]
+    assert {"sealer", "opened_days", "use_coat"} <= set(form.fields)
+    assert not {"film", "width_mm", "use_base"} & set(form.fields)
+    assert form["use_coat"].value() == 4 and form["opened_days"].value() == 180
+
+
+def test_a_film_is_put_in_by_a_reader_of_inches(signed_in, maker):
+    maker.length_unit = "in"
+    maker.save()
+    fields = {"kind": "film", "film": "white", "printer": "laser"}
+    film = put_in(signed_in, **fields, width_mm="8.5", height_mm="11")
+    assert (film.width_mm, film.height_mm) == (Decimal("215.9"), Decimal("279.4"))
+    page = signed_in.get(reverse("supply", args=[film.pk])).content.decode()
+    assert "8.5 × 11\xa0in" in page
+    form = signed_in.get(reverse("supply-change", args=[film.pk])).content.decode()
+    assert "width, in" in form and 'value="8.5"' in form
