@@ -17,9 +17,9 @@ WIDTH, ROW, FOOT = 320.0, 54.0, 30.0
 LEFT, RIGHT = 2.0, 318.0
 BAR_TOP, BAR = 26.0, 14.0
 MARK, MARK_OVER = 4.0, 4.0
-PLOT_LEFT, PLOT_TOP, PLOT = 52.0, 12.0, 170.0
+PLOT_LEFT, PLOT_TOP, PLOT = 60.0, 12.0, 170.0
 #: Letters that a row's words have room for beside its figure.
-LETTERS = 37
+LETTERS = 33
 QUARTERS = (0.0, 0.25, 0.5, 0.75, 1.0)
 
 
@@ -74,9 +74,16 @@ def rate_chart(title: str, rows: Sequence[tuple[str, Rate]]) -> Drawn:
         words += _names(name, figure, top)
         if not rate.is_too_few:
             areas += _rate_bar(rate, top + BAR_TOP)
-    grid = tuple(Trace(((_x(at), 0.0), (_x(at), foot)), Look.GRID) for at in QUARTERS)
+    grid = tuple(line for number in range(len(rows)) for line in _grid(ROW * number))
     sentence = _sentence(title, ((name, rate.words) for name, rate in rows))
     return Drawn(WIDTH, foot + FOOT, tuple(areas), grid, tuple(words), sentence)
+
+
+def _grid(top: float) -> Iterable[Trace]:
+    """Upright lines behind one bar, clear of the words above it."""
+    high, low = top + BAR_TOP - MARK_OVER, top + BAR_TOP + BAR + MARK_OVER
+    for share in QUARTERS:
+        yield Trace(((_x(share), high), (_x(share), low)), Look.GRID)
 
 
 def _rate_bar(rate: Rate, top: float) -> Iterable[Area]:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
 
 from decaljobs.craft.cost import CostLine
 from decaljobs.craft.quote import Quote
@@ -24,8 +25,11 @@ def quote_pdf(quote: Quote, *, paper: str = "A4") -> bytes:
     blocks = [*_text(quote.name, TITLE, width)]
     if quote.customer:
         blocks += _text(f"For {quote.customer}", TEXT, width)
-    blocks += _text(f"{quote.date}. {_decals(len(quote.decals))}:", TEXT, width)
-    blocks += [block for words in quote.decals for block in _text(words, QUIET, width)]
+    blocks += _text(f"Reckoned on {quote.date}.", TEXT, width)
+    if quote.decals:
+        blocks += _spaced(_text("The decals", STRONG, width))
+        blocks += [block for words in quote.decals for block in _text(words, TEXT, width)]
+    blocks += _spaced(_text("What they will cost", STRONG, width))
     blocks += [_amount(line, quote.cost.currency, width) for line in quote.cost.lines]
     blocks.append(_total(quote, width))
     blocks += _text(
@@ -73,5 +77,6 @@ def _total(quote: Quote, width: float) -> Block:
     return Block(STRONG.line_mm + 2 * PAD, draw, gap=PAD)
 
 
-def _decals(number: int) -> str:
-    return "1 decal" if number == 1 else f"{number} decals"
+def _spaced(blocks: Iterable[Block]) -> list[Block]:
+    """A heading with white space before it, kept with what it heads."""
+    return [replace(block, gap=2 * PAD, with_next=True) for block in blocks]

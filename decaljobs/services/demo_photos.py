@@ -24,6 +24,9 @@ SCENES = (
     ("Tailboard", Stage.SEALED, 124.0, "cart painted, nothing on it", "bare"),
     ("Tailboard", Stage.BASE_APPLIED, 121.5, "base down, edges still white", "base"),
     ("Tailboard", Stage.OVERCOATED, 28.0, "under the overcoat", "done"),
+    ("Transom", Stage.SEALED, 190.0, "two coats of navy, polished", "bare"),
+    ("Transom", Stage.BASE_APPLIED, 187.0, "base down, straight at last", "base"),
+    ("Transom", Stage.OVERCOATED, 40.0, "done", "done"),
     ("Side board, left", Stage.CLEAR_APPLIED, 19.0, "lamp from the side: no silvering", "done"),
 )
 

@@ -1,9 +1,9 @@
-"""The example workshop in words and hours: five models of one small harbour town, invented.
+"""The example workshop in words and hours: six models of one small harbour town, invented.
 
 Hours count back from now. `lot` says which pair of sheets the pieces lie on:
 'dry' (sealed and dry), 'fresh' (sealed, still drying), 'coats' (coats going on),
-'waiting' (laid out on the next pair, not printed), 'queue' (queued for the
-sheet after that), or '' (on no sheet yet).
+'finished' (of a model that is done), 'waiting' (laid out on the next pair, not printed), 'queue'
+(queued for the sheet after that), or '' (on no sheet yet).
 """
 
 from __future__ import annotations
@@ -77,6 +77,8 @@ SHEETS = (
     ),
     DemoSheet("coats", "white", printed=18, coats=(3.2, 1.4)),
     DemoSheet("coats", "clear", printed=5, note="ink still settling"),
+    DemoSheet("finished", "white", printed=238, coats=(225, 224, 223, 222)),
+    DemoSheet("finished", "clear", printed=237.6, coats=(225, 224, 223, 222)),
 )
 
 ART = (
@@ -226,6 +228,48 @@ PROJECTS = (
             ),
             DemoDecal("Lid", "Town shield", BOTH, "queue"),
         ),
+    ),
+    DemoProject(
+        "Ferry dinghy Wagtail",
+        "1:35",
+        "#1d2f57",
+        "gloss",
+        -3,
+        (
+            DemoDecal(
+                "Transom",
+                "Depot pennant",
+                BOTH,
+                "finished",
+                ((("base_applied", 188), ("clear_applied", 164), ("overcoated", 70)),),
+            ),
+            DemoDecal(
+                "Bow, each side",
+                "Roundel 7",
+                BOTH,
+                "finished",
+                (
+                    (("base_applied", 187.7), ("clear_applied", 163.7), ("overcoated", 69.8)),
+                    (
+                        ("base_applied", 187.4),
+                        ("spoil_base", 187.1),
+                        ("base_applied", 166),
+                        ("clear_applied", 142),
+                        ("overcoated", 69.6),
+                    ),
+                ),
+                3,
+            ),
+            DemoDecal(
+                "Thwart",
+                "Gold lining",
+                WHITE,
+                "finished",
+                ((("base_applied", 165.6), ("overcoated", 69.4)),),
+            ),
+        ),
+        customer="Miss Pennyfeather",
+        notes="Given back on Saturday; she wants a second one in the spring.",
     ),
 )
 

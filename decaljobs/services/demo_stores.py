@@ -8,8 +8,9 @@ from decimal import Decimal
 from typing import Any
 
 from decaljobs.craft.doings import Doing
-from decaljobs.models import Person, StockLine, Supply
+from decaljobs.models import Person, RateLine, StockLine, StoresRules, Supply
 from decaljobs.services import stock, supplies
+from decaljobs.services.rates import change_rules, rules
 
 BOUGHT_DAYS_AGO = 40
 
@@ -23,6 +24,7 @@ class Bought:
     price: str
     fields: dict[str, Any]
     uses: dict[Doing, str] = field(default_factory=dict)
+    batch: str = ""
 
 
 def _film(film: str, printer: str) -> dict[str, Any]:
@@ -39,8 +41,8 @@ def _film(film: str, printer: str) -> dict[str, Any]:
 
 _LAYERS = (Doing.BASE, Doing.CLEAR)
 SUPPLIES = (
-    Bought("White film, inkjet", 10, "18.00", _film("white", "inkjet")),
-    Bought("Clear film, inkjet", 10, "15.00", _film("clear", "inkjet")),
+    Bought("White film, inkjet", 10, "18.00", _film("white", "inkjet"), batch="K 41"),
+    Bought("Clear film, inkjet", 10, "15.00", _film("clear", "inkjet"), batch="K 38"),
     Bought("White film, laser", 5, "11.00", _film("white", "laser")),
     Bought("Clear film, laser", 5, "9.00", _film("clear", "laser")),
     Bought(
@@ -67,9 +69,16 @@ SUPPLIES = (
 )
 
 
+#: The example's rate for an hour, where the workshop has none yet.
+RATE = Decimal("18.00")
+
+
 def load_stores(*, maker: Person, moment: datetime) -> None:
     """Put the example's supplies in, as they were bought before its work began."""
     bought = moment - timedelta(days=BOUGHT_DAYS_AGO)
+    money = rules()
+    if not money.hourly_rate:
+        change_rules(currency=money.currency, hourly_rate=RATE, moment=bought)
     for plan in SUPPLIES:
         supply = supplies.keep_supply(
             supply=Supply(name=plan.name, example=True, **plan.fields),
@@ -81,12 +90,15 @@ def load_stores(*, maker: Person, moment: datetime) -> None:
             price=Decimal(plan.price),
             by=maker,
             moment=bought,
+            batch=plan.batch,
         )
 
 
 def clear_stores() -> None:
-    """Remove the example's supplies and their log."""
+    """Remove the example's supplies and their log, and its rate where nobody changed it."""
     lines = StockLine.objects.filter(supply__example=True)
     lines.filter(undoes__isnull=False).delete()
     lines.delete()
     Supply.objects.filter(example=True).delete()
+    if not RateLine.objects.exists():
+        StoresRules.objects.filter(hourly_rate=RATE).update(hourly_rate=0)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 
@@ -73,6 +74,31 @@ def kept_cost(project: Project) -> tuple[datetime, Cost] | None:
         return None
     lines = tuple(CostLine(words, how, Decimal(amount)) for words, how, amount in kept.lines)
     return kept.made_at, Cost(kept.currency, lines, tuple(kept.missing))
+
+
+@dataclass(frozen=True)
+class Compared:
+    """What was estimated and what it has cost so far, in the estimate's currency."""
+
+    currency: str
+    before: Decimal
+    so_far: Decimal
+
+    @property
+    def words(self) -> str:
+        """How the two stand to each other."""
+        over = self.so_far - self.before
+        if not over:
+            return "just as estimated"
+        return f"{abs(over)} {self.currency} {'more' if over > 0 else 'less'} than estimated"
+
+
+def compared(before: Cost, costs: Iterable[Cost]) -> Compared | None:
+    """An estimate beside the costs in its currency; None while either is nothing."""
+    same = [cost for cost in costs if cost.currency == before.currency and cost.lines]
+    if not same or not before.lines:
+        return None
+    return Compared(before.currency, before.total, same[0].total)
 
 
 class _Reckoner:

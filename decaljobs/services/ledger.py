@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 
 from decaljobs.craft.cost import Cost, CostLine, rounded
 from decaljobs.craft.supplies import amount_in_words
@@ -52,7 +52,8 @@ class Ledger:
                 sums[key] = sums.get(key, Decimal(0)) + part.quantity
             elif tell_others:
                 missing[f"{part.words} (paid for in {part.price.currency})"] = None
-        lines = tuple(_line(*key, quantity) for key, quantity in sums.items())
+        ordered = sorted(sums.items(), key=lambda item: _rank(item[0][1]))
+        lines = tuple(_line(*key, quantity) for key, quantity in ordered)
         return Cost(currency, lines, tuple(missing))
 
     def costs(self, otherwise: str) -> list[Cost]:
@@ -65,7 +66,24 @@ class Ledger:
         return sorted({part.price.currency for part in self.parts if part.price})
 
 
+def _rank(unit: str) -> int:
+    """Film stands first, what is used up after it, bench time last."""
+    return {"cm²": 0, "sheet": 0, "min": 2}.get(unit, 1)
+
+
 def _line(words: str, unit: str, price: Decimal, quantity: Decimal) -> CostLine:
-    counted = amount_in_words(Decimal(f"{quantity:.4g}"), unit)
-    reckoning = f"{counted} at {Decimal(f'{price:.4g}').normalize():f}"
+    if unit == "min":
+        hours, minutes = divmod(int(quantity.quantize(Decimal(1), ROUND_HALF_UP)), 60)
+        reckoning = f"{hours} h {minutes:02} min at {rounded(price * 60)} an hour"
+    else:
+        counted = amount_in_words(Decimal(f"{quantity:.4g}"), unit)
+        reckoning = f"{counted} at {price_in_words(price)}"
     return CostLine(words, reckoning, rounded(quantity * price))
+
+
+def price_in_words(price: Decimal) -> str:
+    """A price to four figures, and at least to the hundredth: 1.80, 0.085, 0.002886."""
+    short = Decimal(f"{price:.4g}").normalize()
+    exponent = short.as_tuple().exponent
+    fine = isinstance(exponent, int) and exponent < -2
+    return f"{short if fine else short.quantize(Decimal('0.01')):f}"

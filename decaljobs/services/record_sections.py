@@ -87,7 +87,7 @@ def minutes_section(taken: Iterable[Taken]) -> Section:
         learned = row.learned
         said = f"{learned.minutes} min ({learned.gaps} times)" if learned else "too few yet"
         rows.append((_capital(row.doing.words), f"{row.minutes} min", row.source, said))
-        told = f"{row.minutes} min" + (f", took {learned.minutes}" if learned else "")
+        told = f"{row.minutes}, took {learned.minutes} min" if learned else f"{row.minutes} min"
         real = float(learned.minutes) if learned else None
         bars.append(Pair(row.doing.words, float(row.minutes), real, told))
     return Section(
@@ -139,11 +139,11 @@ def film_section(found: Iterable[SheetFilm]) -> Section:
         name = f"{sheet.get_film_display().capitalize()} film, {sheet.get_printer_display()}"
         kinds[name] = kinds.get(name, FilmAccount()) + film.account
         opened[name] = opened.get(name, 0) + (sheet.cut_from_id is None)
+    together = sum(kinds.values(), FilmAccount())
     bars = [
-        Counted(f"{name}: {words}", area / whole, f"{100 * area / whole:.0f} %")
-        for name, account in sorted(kinds.items())
-        if (whole := account.whole)
-        for words, area in _parts(account).items()
+        Counted(words, area, f"{100 * area / together.whole:.0f} %")
+        for words, area in _parts(together).items()
+        if together.whole
     ]
     return Section(
         "film",
@@ -160,7 +160,7 @@ def film_section(found: Iterable[SheetFilm]) -> Section:
         ),
         bar_chart("Where the film went", bars) if bars else None,
         note="Gaps: a strip of 3 mm at two sides of each piece. Kept clean: offcuts, and sheets "
-        "not printed yet.",
+        "not printed yet. The bars are of all film together.",
         empty="No sheet was opened yet.",
     )
 

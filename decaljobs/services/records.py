@@ -4,9 +4,15 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from django.db.models import Max, QuerySet
+import numpy as np
+from django.db.models import Count, Max, QuerySet
 
+from decaljobs.craft.colour import ciede2000, lab_from_srgb, parse_hex
 from decaljobs.models import Project, Recipe, Sheet, StageEvent
+
+#: Difference up to which a trial's paint is taken for a body's colour (a choice): what a trial
+#: begins with is picked by eye.
+SAME_PAINT = 6.0
 
 
 def finished_projects(*, moment: datetime, words: str = "") -> QuerySet[Project]:
@@ -31,7 +37,22 @@ def films_of(project: Project) -> QuerySet[Sheet]:
     return Sheet.objects.filter(pieces__decal__project=project).distinct().order_by("code")
 
 
-def recipes_of(project: Project) -> QuerySet[Recipe]:
-    """Recipes of trials that began from the project's body colour."""
-    found = Recipe.objects.filter(trial__start__iexact=project.body_colour)
-    return found.select_related("trial")
+def places_of(project: Project) -> tuple[str, ...]:
+    """The places of a project's decals, each once, with how many there are (one query)."""
+    counted = project.decals.values_list("place").annotate(number=Count("pk")).order_by("place")
+    return tuple(place if number == 1 else f"{place}, {number} decals" for place, number in counted)
+
+
+def recipes_of(project: Project) -> list[Recipe]:
+    """Recipes of trials for paint of about a project's body colour, the nearest first."""
+    body = _lab(project.body_colour)
+    recipes = list(Recipe.objects.select_related("trial"))
+    if not recipes:
+        return []
+    off = ciede2000(np.array([_lab(recipe.trial.start) for recipe in recipes]), body)
+    near = sorted(zip(off.tolist(), recipes, strict=True), key=lambda pair: pair[0])
+    return [recipe for difference, recipe in near if difference <= SAME_PAINT]
+
+
+def _lab(colour: str) -> np.ndarray:
+    return np.asarray(lab_from_srgb(np.array(parse_hex(colour), dtype=float)))

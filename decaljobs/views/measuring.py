@@ -14,6 +14,7 @@ from decaljobs.models import Artwork, Measuring, Recipe
 from decaljobs.pdf.teststrip import test_strip_pdf
 from decaljobs.services import measuring as measurings
 from decaljobs.services import reworking
+from decaljobs.services.edges import edge_for
 from decaljobs.services.refused import Refused
 from decaljobs.views.access import makers_only
 from decaljobs.views.pages import draw, pdf_answer, say_refused
@@ -140,6 +141,7 @@ def _draw(
         wider = (found.drawing or {}).get("widen_by_mm")
         context |= {
             "found": found.found,
+            "edge": edge_for(found, request.user),
             "drawing": _drawing(artwork, found, look.times),
             "legend": [(mark_safe(legend_svg(kind)), words) for kind, words in NAMES.items()],  # noqa: S308
             "recipes": Recipe.objects.select_related("trial")[:MOST_RECIPES],

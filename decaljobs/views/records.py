@@ -23,7 +23,7 @@ from decaljobs.services import record_sections
 from decaljobs.services import records as looked_back
 from decaljobs.services.benchminutes import keep_minutes, minutes_taken
 from decaljobs.services.costs import customer_costs, customers, decal_costs, ledger_of
-from decaljobs.services.estimates import estimate, kept_cost
+from decaljobs.services.estimates import compared, estimate, kept_cost
 from decaljobs.services.filmuse import all_film
 from decaljobs.services.mishaps import mishaps
 from decaljobs.services.rates import rules
@@ -57,6 +57,8 @@ def record(request: HttpRequest, code: str) -> HttpResponse:
     project = get_object_or_404(Project.objects.kept(), code__iexact=code)
     moment, ledger = timezone.now(), ledger_of([project])
     kept = kept_cost(project)
+    before = kept[1] if kept else estimate(project, moment=moment)
+    costs = ledger.costs(rules().currency)
     context = {
         "project": project,
         "photos": Photo.objects.shown().of_project(project.code),
@@ -64,9 +66,10 @@ def record(request: HttpRequest, code: str) -> HttpResponse:
         "failures": looked_back.failures(project),
         "films": looked_back.films_of(project),
         "recipes": looked_back.recipes_of(project),
-        "costs": ledger.costs(rules().currency),
+        "costs": costs,
         "kept_at": kept[0] if kept else None,
-        "estimate": kept[1] if kept else estimate(project, moment=moment),
+        "estimate": before,
+        "compared": compared(before, costs),
         "decals": decal_costs(project, ledger),
         "moment": moment,
     }
@@ -144,16 +147,16 @@ def as_tables(request: HttpRequest) -> FileResponse:
 
 @require_GET
 def quote(request: HttpRequest, code: str) -> HttpResponse:
-    """What a project will cost, as a paper for the customer."""
+    """What a project will cost, as a paper for the customer; once it is begun, what was kept."""
     project = get_object_or_404(Project.objects.kept(), code__iexact=code)
-    form = PaperForm(request.GET)
-    cost = estimate(project, moment=timezone.now())
+    form, moment = PaperForm(request.GET), timezone.now()
+    reckoned_at, cost = kept_cost(project) or (moment, estimate(project, moment=moment))
     asked = Quote(
         code=project.code,
         name=project.name,
         customer=project.customer,
-        date=say_date(timezone.localdate()),
-        decals=tuple(decal.words for decal in project.decals.order_by("place", "number")),
+        date=say_date(timezone.localdate(reckoned_at)),
+        decals=looked_back.places_of(project),
         cost=cost,
     )
     return pdf_answer(quote_pdf(asked, paper=form.paper), f"quote-{project.code}.pdf")
