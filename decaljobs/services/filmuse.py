@@ -84,7 +84,7 @@ def _account(sheet: Sheet, size: tuple[float, float], cuts: Sequence[Cut]) -> Fi
     if not sheet.is_printed:
         return FilmAccount(waste=whole) if sheet.is_lost else FilmAccount(kept=whole)
     try:
-        return film_account(size, cuts)
+        return film_account(size, cuts, gap=float(sheet.gap_mm))
     except ValueError:  # pieces put on by hand may be more than fits
         return FilmAccount(pieces=whole)
 

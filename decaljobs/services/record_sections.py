@@ -159,8 +159,8 @@ def film_section(found: Iterable[SheetFilm]) -> Section:
             for name, account in sorted(kinds.items())
         ),
         bar_chart("Where the film went", bars) if bars else None,
-        note="Gaps: a strip of 3 mm at two sides of each piece. Kept clean: offcuts, and sheets "
-        "not printed yet. The bars are of all film together.",
+        note="Gaps: a strip as wide as the sheet's gap at two sides of each piece. Kept clean: "
+        "offcuts, and sheets not printed yet. The bars are of all film together.",
         empty="No sheet was opened yet.",
     )
 
