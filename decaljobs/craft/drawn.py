@@ -45,7 +45,7 @@ class Words:
 
 @dataclass(frozen=True)
 class Drawn:
-    """The drawing: its size in units, areas below, then lines, then words, and itself in one sentence."""
+    """The drawing: its size in units, areas below, lines, words, and itself in one sentence."""
 
     width: float
     height: float
