@@ -141,6 +141,7 @@ urlpatterns = [
     path("sheets/printers/cross.pdf", printers.cross, name="printer-cross"),
     path("sheets/<str:code>/", sheets.sheet, name="sheet"),
     path("sheets/<str:code>/print-file.pdf", film.print_file, name="sheet-print-file"),
+    path("sheets/<str:code>/slip.pdf", film.slip, name="sheet-slip"),
     path("sheets/<str:code>/place/", film.place, name="sheet-place"),
     path("sheets/<str:code>/squeeze/", layout_searches.squeeze_sheet, name="sheet-squeeze"),
     path("sheets/<str:code>/cut-off/", film.cut_off, name="sheet-cut-off"),

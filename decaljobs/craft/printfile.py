@@ -154,7 +154,8 @@ class PrintSheet:
     """A sheet to be printed: its size and clear margin in mm, its code, and what its edge says.
 
     x_factor and y_factor: what the drawing is multiplied by so that the printer prints it true
-    to size. address: what the QR code says. Raises ValueError for sides that are not more than
+    to size. address: what the QR code says; qr: left and top of its place between the pieces,
+    none where there is no room. Raises ValueError for sides that are not more than
     0 mm, or factors outside 0.9 to 1.1.
     """
 
@@ -168,6 +169,7 @@ class PrintSheet:
     x_factor: float = 1.0
     y_factor: float = 1.0
     ticks: bool = True
+    qr: tuple[float, float] | None = None
 
     def __post_init__(self) -> None:
         if not all(isfinite(side) and side > 0 for side in (self.width, self.height)):

@@ -8,12 +8,13 @@ from PIL import Image
 from reportlab.lib.utils import ImageReader
 from reportlab.pdfgen.canvas import Canvas
 
+from decaljobs.craft.freeplace import QR_SIDE
 from decaljobs.craft.printfile import CROSS, PrintPiece, PrintSheet, Ring
 from decaljobs.craft.units import POINTS_PER_MM, Paper
 from decaljobs.pdf.letters import one_line, printable
 from decaljobs.pdf.page import RULER
 from decaljobs.pdf.pen import INK, SOFT, STRONG, TEXT, TINY, Pen, Stroke
-from decaljobs.pdf.qr import SMALLEST, draw_qr
+from decaljobs.pdf.qr import draw_qr
 
 #: Lines that the knife follows and that the eye hardly sees afterwards, mm.
 GUIDE = Stroke(SOFT, 0.09)
@@ -22,8 +23,6 @@ TICK, TICK_OFF = 0.9, 0.3
 CLEAR_OF = 1.3
 SMALL_PRINT = TINY.sized(6)
 RULER_HEIGHT = 1.6
-#: White that a QR code of 25 mm needs on each side: four modules (ISO/IEC 18004), mm.
-QUIET_ZONE = 4.0
 #: Edge below which nothing is written, mm.
 WRITABLE = 4.2
 #: The largest picture drawn; all artwork is below (the same bound as for pictures taken in).
@@ -44,6 +43,8 @@ def print_file_pdf(sheet: PrintSheet) -> bytes:
     for piece in sheet.pieces:
         _draw_piece(pen, piece, pictures, ticks=sheet.ticks)
     _draw_edge(pen, sheet)
+    if sheet.qr is not None:
+        draw_qr(pen, sheet.address, *sheet.qr, QR_SIDE)
     canvas.showPage()
     canvas.save()
     return target.getvalue()
@@ -166,7 +167,7 @@ def _draw_ticks(pen: Pen, wide: float, high: float) -> None:
 
 
 def _draw_edge(pen: Pen, sheet: PrintSheet) -> None:
-    """The code, the date and a ruler in the clear edge; a QR code where that is wide enough."""
+    """The code, the date and a ruler in the clear edge, where that is wide enough."""
     if sheet.margin < WRITABLE:
         return
     room = sheet.width - 2 * sheet.margin
@@ -179,9 +180,6 @@ def _draw_edge(pen: Pen, sheet: PrintSheet) -> None:
     if room >= RULER + 30:
         words = "50 mm if printed at 100 %"
         pen.text(sheet.margin + RULER + 2, foot - 0.4, words, SMALL_PRINT)
-    if sheet.margin >= SMALLEST + 2 * QUIET_ZONE and sheet.width >= 3 * sheet.margin:
-        side = sheet.width - sheet.margin - SMALLEST
-        draw_qr(pen, sheet.address, side, sheet.height - SMALLEST - QUIET_ZONE, SMALLEST)
 
 
 def _draw_ruler(pen: Pen, x: float, top: float) -> None:

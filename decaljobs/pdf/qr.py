@@ -6,10 +6,9 @@ from functools import lru_cache
 
 from reportlab.graphics.barcode.qrencoder import QR8bitByte, QRCode, QRErrorCorrectLevel
 
+from decaljobs.craft.freeplace import QR_SIDE
 from decaljobs.pdf.pen import Pen
 
-#: A symbol of 20 mm failed 2 of 18 scans by telephone, one of 25 mm none (own trial).
-SMALLEST = 25.0
 #: White round the symbol, in modules: ISO/IEC 18004, 6.3.8.
 QUIET_MODULES = 4
 BLACK = "#000000"
@@ -29,8 +28,8 @@ def draw_qr(pen: Pen, text: str, x: float, top: float, size: float) -> None:
 
     Raises ValueError below 25 mm.
     """
-    if size < SMALLEST:
-        raise ValueError(f"A QR code on paper is at least {SMALLEST:.0f} mm.")
+    if size < QR_SIDE:
+        raise ValueError(f"A QR code on paper is at least {QR_SIDE:.0f} mm.")
     rows = modules(text)
     module = size / len(rows)
     for number, row in enumerate(rows):

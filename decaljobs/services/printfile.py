@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
 from django.db.models import QuerySet
 from django.utils import timezone
 
+from decaljobs.craft.freeplace import free_for_qr
 from decaljobs.craft.printfile import (
     BaseArt,
     Place,
@@ -21,6 +22,7 @@ from decaljobs.craft.printfile import (
 )
 from decaljobs.craft.stages import Build, Film
 from decaljobs.models import Artwork, Measuring, Piece, Sheet
+from decaljobs.services.offcuts import Side, suggested_cut
 from decaljobs.services.printer_fits import factors_for
 from decaljobs.services.refused import Refused
 from decaljobs.services.sheets import NOT_FED, refuse_lost
@@ -70,7 +72,24 @@ def print_sheet(*, sheet: Sheet, wishes: PrintWishes, address: str, moment: date
         x_factor=x_factor,
         y_factor=y_factor,
         ticks=wishes.ticks,
+        qr=place_for_qr(sheet, pieces),
     )
+
+
+def place_for_qr(sheet: Sheet, pieces: Sequence[Piece]) -> tuple[float, float] | None:
+    """Left and top (mm) of the sheet's QR code where it costs no film; None where it would.
+
+    What could still be cut off for another print is left free.
+    """
+    width, height = float(sheet.width_mm), float(sheet.height_mm)
+    side, at_mm = suggested_cut(sheet, pieces)
+    cut = (width, at_mm) if side == Side.FOOT else (at_mm, height)
+    lying = [
+        (place, tuple((x, y) for x, y in piece.outline or ()))
+        for piece in pieces
+        if (place := piece.place)
+    ]
+    return free_for_qr(width, height, float(sheet.margin_mm), lying, cut)
 
 
 def measured_art(artwork: set[int]) -> dict[int, Measuring]:

@@ -10,12 +10,15 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
 from decaljobs.forms.film import CutOffForm, LostForm, PrintFileForm, RefeedForm
+from decaljobs.forms.jobcard import PaperForm
 from decaljobs.pdf.printfile import print_file_pdf
+from decaljobs.pdf.sheetslip import sheet_slip_pdf
 from decaljobs.services import lost_sheets, offcuts
 from decaljobs.services.offcuts import Side
 from decaljobs.services.printfile import PrintWishes, base_arts_for, pieces_of, print_sheet
 from decaljobs.services.refused import Refused
 from decaljobs.services.sheet_places import give_places
+from decaljobs.services.sheet_slip import sheet_slip
 from decaljobs.services.spares import decals_with_pieces, spares_of
 from decaljobs.views.access import makers_only, owners_only
 from decaljobs.views.once import once
@@ -42,6 +45,18 @@ def print_file(request: HttpRequest, code: str) -> HttpResponse:
         say_refused(request, refusal)
         return redirect(found)
     return pdf_answer(print_file_pdf(gathered), f"{found.code}.pdf")
+
+
+@require_GET
+def slip(request: HttpRequest, code: str) -> HttpResponse:
+    """A slip of paper for the sheet, with the QR code of its page."""
+    found, form = get_sheet(code), PaperForm(request.GET)
+    gathered = sheet_slip(
+        sheet=found,
+        address=outside_address(request, reverse("sheet", args=[found.code])),
+        moment=timezone.now(),
+    )
+    return pdf_answer(sheet_slip_pdf(gathered, paper=form.paper), f"slip-{found.code}.pdf")
 
 
 @makers_only

@@ -25,7 +25,7 @@ from decaljobs.models import Decal, Piece, Sheet
 from decaljobs.services.air import Airs, airs_of
 from decaljobs.services.moving import lies_in
 from decaljobs.services.offcuts import may_be_cut, suggested_cut
-from decaljobs.services.printfile import base_arts_for
+from decaljobs.services.printfile import base_arts_for, place_for_qr
 from decaljobs.services.sheet_squeezing import search_of
 from decaljobs.services.spraying import Spraying, spraying
 from decaljobs.services.waiting import wait_of_sheet
@@ -121,6 +121,7 @@ def _film_forms(found: Sheet, pieces: list[Piece], given: dict[str, Form]) -> di
     start = {"side": side.value, "at_mm": at_mm, "seen": seen}
     return {
         "print_form": PrintFileForm(base_arts=base_arts_for(found, pieces)) if placed else None,
+        "qr_place": place_for_qr(found, pieces) if placed else None,
         "cut_form": CutOffForm(initial=start) if may_be_cut(found) else None,
         "lost_form": LostForm(initial={"seen": seen}) if not found.is_lost else None,
         "refeed_form": RefeedForm(),

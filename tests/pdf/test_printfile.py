@@ -10,7 +10,8 @@ import pypdfium2.raw as pdfium
 import pytest
 from PIL import Image
 
-from decaljobs.craft.printfile import PrintPiece, PrintSheet, band_strip, factor_from, frame
+from decaljobs.craft.freeplace import free_for_qr
+from decaljobs.craft.printfile import Place, PrintPiece, PrintSheet, band_strip, factor_from, frame
 from decaljobs.craft.units import paper
 from decaljobs.pdf.printfile import cross_pdf, print_file_pdf
 from tests.pdf import papers
@@ -184,11 +185,12 @@ def test_a_narrow_edge_stays_empty():
 
 def test_a_wide_edge_has_a_code_that_can_be_read():
     zxing = pytest.importorskip("zxingcpp")
-    seen = papers.picture(print_file_pdf(sheet(margin=34.0)), dpi=300)
+    edge = free_for_qr(210, 297, 34, [])
+    seen = papers.picture(print_file_pdf(sheet(margin=34.0, qr=edge)), dpi=300)
     (found,) = zxing.read_barcodes(seen)
     assert found.text == "http://192.168.178.20:8000/sheets/W-07/"
     for turn in (0, 5, -12, 180):
-        poor = papers.scan(print_file_pdf(sheet(margin=34.0)), blur=1.0, turn=turn)
+        poor = papers.scan(print_file_pdf(sheet(margin=34.0, qr=edge)), blur=1.0, turn=turn)
         assert [code.text for code in zxing.read_barcodes(poor)] == [found.text]
 
 
@@ -237,3 +239,21 @@ def test_pieces_and_sheets_without_a_size_are_refused(side):
         PrintPiece(b"", 0, 0, side, 10)
     with pytest.raises(ValueError, match="more than 0"):
         sheet(height=side)
+
+
+@pytest.mark.parametrize("turn", [0, 8])
+def test_a_code_in_a_free_place_between_ticked_pieces_can_be_read(turn):
+    """Four pictures leave a place in the middle that is no wider than the code needs."""
+    zxing = pytest.importorskip("zxingcpp")
+    art = two_tone(60, 60)
+    hole = 25 + 2 * (4 + 1.3)
+    places = [Place(x, y, 60, 60) for x in (7.0, 67.0 + hole) for y in (7.0, 67.0 + hole)]
+    walls = [Place(7.0, 67.0, 60, hole), Place(67.0, 7.0, hole, 60)]
+    walls += [Place(67.0 + hole, 67.0, 60, hole), Place(67.0, 67.0 + hole, hole, 60)]
+    side = 14 + 120 + hole
+    lying = [*places, *walls]
+    qr = free_for_qr(side, side, 7, [(place, ()) for place in lying])
+    pieces = [PrintPiece(art, place.x, place.y, place.width, place.height) for place in lying]
+    pdf = print_file_pdf(sheet(*pieces, width=side, height=side, qr=qr))
+    scan = papers.scan(pdf, blur=0.8, turn=turn)
+    assert [found.text for found in zxing.read_barcodes(scan)] == [sheet().address]

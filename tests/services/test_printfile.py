@@ -52,6 +52,13 @@ def test_it_gathers_every_piece_with_the_same_queries_for_any_number(
     assert gathered.said == "Mon 2 Nov 2026, print at 100 %"
 
 
+def test_the_code_stands_where_it_takes_no_film():
+    """Two pieces end 33 mm down the sheet; a column of 18 ends 30 mm from its left edge."""
+    (decal,) = make_decals(1, Build.CLEAR_ALONE)
+    assert gather(placed_sheet("clear", [decal], copies=2)).qr == (178.0, 9.7)
+    assert gather(placed_sheet("clear", [decal], copies=18)).qr is None
+
+
 def test_it_refuses_an_empty_sheet_and_pieces_without_a_place():
     sheet = make_sheet("clear")
     with pytest.raises(Refused, match="Nothing lies on sheet C-01"):

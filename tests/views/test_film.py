@@ -5,6 +5,7 @@ from decimal import Decimal
 import pytest
 from django.urls import reverse
 from django.utils import timezone
+from zxingcpp import read_barcodes
 
 from decaljobs.craft.stages import Build
 from decaljobs.models import LayoutSearch, PrinterFit, Sheet
@@ -91,6 +92,37 @@ def test_the_print_file_is_the_size_of_the_sheet(signed_in, placed):
 def test_the_print_file_comes_again_to_the_byte(signed_in, placed):
     url = reverse("sheet-print-file", args=[placed.code])
     assert signed_in.get(url).content == signed_in.get(url).content
+
+
+def test_the_page_says_where_the_code_stands_and_has_a_slip_for_every_sheet(signed_in, placed):
+    page = signed_in.get(placed.get_absolute_url()).content.decode()
+    assert "printed between the pieces" in page
+    assert f'href="{reverse("sheet-slip", args=[placed.code])}"' in page
+    placed.pieces.update(x_mm=7, y_mm=7, width_mm=196, height_mm=100, degrees=0)
+    assert "the slip carries it" in signed_in.get(placed.get_absolute_url()).content.decode()
+
+
+@pytest.mark.parametrize("copies", [1, 9])
+def test_a_slip_says_what_lies_on_the_sheet_with_the_same_queries(
+    signed_in, django_assert_num_queries, copies
+):
+    decals = make_decals(copies, Build.CLEAR_ALONE, place="Fin")
+    sheet = placed_sheet("clear", decals, copies=2, note="from the new packet")
+    with django_assert_num_queries(4):
+        answer = signed_in.get(reverse("sheet-slip", args=[sheet.code]))
+    said = papers.words(answer.content)
+    assert f"Sheet {sheet.code}" in said and "from the new packet" in said
+    assert said.count("2 good") == copies
+    letter = signed_in.get(reverse("sheet-slip", args=[sheet.code]), {"paper_size": "Letter"})
+    assert papers.read(letter.content)[0].get_width() == pytest.approx(8.5 * 72)
+
+
+def test_a_slip_opens_the_page_of_its_sheet(signed_in, placed):
+    answer = signed_in.get(reverse("sheet-slip", args=[placed.code]))
+    scan = papers.scan(answer.content, blur=0.8, turn=0)
+    (found,) = read_barcodes(scan)
+    assert found.text.endswith(placed.get_absolute_url())
+    assert signed_in.get(placed.get_absolute_url()).status_code == 200
 
 
 @pytest.mark.parametrize("query", [{"base_art": "band"}, {"base_art": "x"}, {"marks": "stars"}])
