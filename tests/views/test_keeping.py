@@ -103,7 +103,7 @@ def test_a_refusal_keeps_the_ticks(signed_in, project):
 def test_decals_of_another_project_are_not_changed(signed_in, project):
     (decal,) = make_decals(1, place="Door")
     wanted = {"decals": [decal.pk], "note": "mind"}
-    assert signed_in.post("/projects/P-01/several/", wanted).status_code == 200
+    assert signed_in.post("/projects/P-01/several/", wanted).status_code == 422
     decal.refresh_from_db()
     assert decal.note == ""
 

@@ -191,7 +191,7 @@ def test_words_are_changed_on_the_photo_s_page(signed_in):
     signed_in.post(path, {"stage": "set", "caption": "done"})
     photo.refresh_from_db()
     assert (photo.stage, photo.caption) == ("set", "done")
-    assert signed_in.post(path, {"stage": "glued"}).status_code == 200
+    assert signed_in.post(path, {"stage": "glued"}).status_code == 422
 
 
 def test_an_onlooker_looks_and_changes_nothing(client, onlooker):

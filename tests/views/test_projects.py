@@ -91,7 +91,7 @@ def test_it_rejects_a_scale_that_makes_no_sense(signed_in, scale):
 )
 def test_it_rejects_a_wrong_value_beside_its_field(signed_in, field, value):
     answer = signed_in.post(reverse("project-new"), project_data(**{field: value}))
-    assert answer.status_code == 200
+    assert answer.status_code == 422
     assert list(answer.context["form"].errors) == [field]
     assert not Project.objects.exists()
 
