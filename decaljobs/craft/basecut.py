@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 import shapely
@@ -77,12 +79,17 @@ def islands(
     return found
 
 
-def base_cut(found: list[Island], band_mm: float, inset_mm: float) -> BaseCut | None:
+def base_cut(
+    found: list[Island],
+    band_mm: float,
+    inset_mm: float,
+    told: Callable[[float], None] = lambda share: None,
+) -> BaseCut | None:
     """The line midway between the edge and the light areas, in mm; None without light areas.
 
     `band_mm` is a width the band mostly has. Where there is no band the line runs `inset_mm`
     inside the edge, less where the art is too thin for that. Copies of one marking are worked
-    out once.
+    out once. `told` hears what share is done, and may raise to end it.
 
     >>> from decaljobs.craft.band import edge_widths
     >>> marking, light = MultiPolygon([shapely.box(0, 0, 4, 3)]), shapely.box(1, 1, 3, 2)
@@ -94,12 +101,14 @@ def base_cut(found: list[Island], band_mm: float, inset_mm: float) -> BaseCut | 
     cuts: list[_PieceCut] = []
     backed: list[Polygon] = []
     known: dict[bytes, tuple[Points, list[_PieceCut]]] = {}
-    for island in found:
+    for index, island in enumerate(found):
+        still = partial(told, index / len(found))
+        still()
         core, inset = _backed(island, inset_mm)
         backed += pieces(core)
         corner, shape = corner_and_shape(island.silhouette, core, island.light)
         if shape not in known:
-            known[shape] = corner, _island_cut(island, core, inset, band_mm)
+            known[shape] = corner, _island_cut(island, core, inset, band_mm, still)
         first, pieces_cut = known[shape]
         cuts += [cut.moved(corner - first) for cut in pieces_cut]
     if not cuts:
@@ -143,14 +152,20 @@ def _line(cuts: list[_PieceCut]) -> CutLine:
 
 
 def _island_cut(
-    island: Island, core: BaseGeometry, inset: float | None, band_mm: float
+    island: Island,
+    core: BaseGeometry,
+    inset: float | None,
+    band_mm: float,
+    still: Callable[[], None],
 ) -> list[_PieceCut]:
     room = Room(Outline(island.silhouette), Outline(core))
     # where light gave way to the knife, the chance still counts from the art as it is
     truth = room if inset is None else Room(room.edge, Outline(island.light))
     width = band_mm if inset is None else 2 * inset
-    shape = without_necks_and_slits(middle_shape(room.edge, room.core, width), room)
-    return [_piece_cut(rings, room, truth, inset) for rings in smoothed(shape, room)]
+    middle = middle_shape(room.edge, room.core, width)
+    still()
+    shape = without_necks_and_slits(middle, room)
+    return [_piece_cut(rings, room, truth, inset) for rings in smoothed(shape, room, still)]
 
 
 def _piece_cut(rings: list[Points], room: Room, truth: Room, inset: float | None) -> _PieceCut:

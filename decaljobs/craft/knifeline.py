@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 
 import numpy as np
 import numpy.typing as npt
@@ -40,7 +41,9 @@ LEAST_BOW = 0.03
 SHORTEST = 0.4
 
 
-def smoothed(shape: MultiPolygon, room: Room) -> list[list[Points]]:
+def smoothed(
+    shape: MultiPolygon, room: Room, still: Callable[[], None] = lambda: None
+) -> list[list[Points]]:
     """Knife lines in mm round a shape: for each piece its outer ring, then those of its holes.
 
     Rings are closed, first point not repeated, points about 0.05 mm apart. Corners get the
@@ -56,14 +59,16 @@ def smoothed(shape: MultiPolygon, room: Room) -> list[list[Points]]:
     """
     even = _ripple_gone(shape, room)
     rings = [[resampled(ring, SPACING) for ring in rings_of(part)] for part in even.geoms]
-    rounded = iter(_corners_rounded(even, [ring for piece in rings for ring in piece], room))
+    every = [ring for piece in rings for ring in piece]
+    rounded = iter(_corners_rounded(even, every, room, still))
     lines = [[next(rounded) for _ in piece] for piece in rings]
     cuts = [[ring for ring in piece if perimeter(ring) > SHORTEST] for piece in lines]
-    return [
-        [mended(_evened(evenly(ring, SPACING), EVENING / 2), room) for ring in piece]
-        for piece in cuts
-        if piece
-    ]
+    return [[_mended(ring, room, still) for ring in piece] for piece in cuts if piece]
+
+
+def _mended(ring: Points, room: Room, still: Callable[[], None]) -> Points:
+    still()
+    return mended(_evened(evenly(ring, SPACING), EVENING / 2), room)
 
 
 def _ripple_gone(shape: MultiPolygon, room: Room) -> MultiPolygon:
@@ -95,12 +100,15 @@ def _evened(points: Points, spread: float) -> Points:
     return 2 * once - ndimage.gaussian_filter1d(once, sigma, axis=0, mode="wrap")
 
 
-def _corners_rounded(shape: MultiPolygon, rings: list[Points], room: Room) -> list[Points]:
+def _corners_rounded(
+    shape: MultiPolygon, rings: list[Points], room: Room, still: Callable[[], None]
+) -> list[Points]:
     """The rings of a shape with each corner moved onto the roundest arc that fits its room."""
     points = np.concatenate(rings)
     ring_of = np.repeat(np.arange(len(rings)), [len(ring) for ring in rings])
     unsettled = np.ones(len(points), bool)
     for radius in RADII:
+        still()
         rounded = _opened_and_closed(shape, radius)
         if rounded.is_empty:
             continue

@@ -29,7 +29,7 @@ class Measuring(models.Model):
     """One measuring of artwork: the size and hand it is for, and what it found.
 
     found: the plain values of `craft.guides.to_json`; drawing: rings in mm of the silhouette
-    and the light areas, and the rectangle to snip out.
+    and the light areas, and the rectangle to snip out; done_share: how far it is, 0 to 1.
     """
 
     class State(models.TextChoices):
@@ -48,6 +48,7 @@ class Measuring(models.Model):
     found = models.JSONField(null=True)
     drawing = models.JSONField(null=True)
     problem = models.CharField(max_length=300, blank=True)
+    done_share = models.FloatField(default=0, editable=False)
 
     objects: ClassVar[Manager[Measuring]] = MeasuringQuerySet.as_manager()
 
@@ -73,6 +74,10 @@ class Measuring(models.Model):
                 condition=~models.Q(state="done") | models.Q(found__isnull=False),
                 name="measuring_done_has_found",
             ),
+            models.CheckConstraint(
+                condition=models.Q(done_share__gte=0, done_share__lte=1),
+                name="measuring_share_in_range",
+            ),
         ]
 
     def __str__(self) -> str:
@@ -81,6 +86,11 @@ class Measuring(models.Model):
     @property
     def hand(self) -> Hand:
         return Hand(self.knife_mm, self.lay_down_mm)
+
+    @property
+    def percent_done(self) -> int:
+        """How far the measuring is, in whole percent."""
+        return round(100 * self.done_share)
 
     def has_died(self, moment: datetime) -> bool:
         """Whether it still says that it runs, though nothing can be running any more."""

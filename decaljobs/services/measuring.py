@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from datetime import datetime
 from typing import Any
 
@@ -9,7 +10,7 @@ from django.db import transaction
 from django.db.models import Q
 from PIL import Image
 
-from decaljobs.craft.artwork import Measurement, measure
+from decaljobs.craft.artwork import Measurement, Told, measure
 from decaljobs.craft.colour import format_hex, parse_hex
 from decaljobs.craft.guides import to_json, to_svg
 from decaljobs.craft.outlines import rings_of
@@ -20,7 +21,29 @@ from decaljobs.services import behind
 #: px; a picture of fewer is measured while the page waits, in well under a second.
 QUICK_PIXELS = 500_000
 NAME = "measuring-{}"
+#: Seconds after which a measuring is ended, and between two notes of how far it is.
+LONGEST_SECONDS, NOTED_EVERY = 100, 0.5
 _FAILED = "The measuring broke off: try again, or bring the picture smaller."
+_TOO_LONG = (
+    "Measuring this picture took too long and was ended: it has more pieces, holes or ragged"
+    " edges than can be cut by hand. Smooth it or wipe out its specks, then measure it again."
+)
+
+
+class _Watch:
+    """Notes how far a measuring is, and ends one that takes too long."""
+
+    def __init__(self, pk: int) -> None:
+        self.pk = pk
+        self.begun = self.noted = time.monotonic()
+
+    def __call__(self, share: float) -> None:
+        now = time.monotonic()
+        if now - self.begun > LONGEST_SECONDS:
+            raise PictureError(_TOO_LONG)
+        if now - self.noted > NOTED_EVERY:
+            self.noted = now
+            Measuring.objects.filter(pk=self.pk).update(done_share=share)
 
 
 def measuring_of(artwork: Artwork, person: Person | None) -> Measuring | None:
@@ -61,7 +84,7 @@ def run(pk: int) -> None:
     if measuring is None or measuring.state != Measuring.State.RUNNING:
         return
     try:
-        found = measured(measuring)
+        found = measured(measuring, _Watch(pk))
     except (PictureError, ValueError) as problem:
         _keep(measuring, state=Measuring.State.FAILED, problem=str(problem)[:300])
     except Exception:
@@ -76,7 +99,7 @@ def run(pk: int) -> None:
         )
 
 
-def measured(measuring: Measuring) -> Measurement:
+def measured(measuring: Measuring, told: Told = lambda share: None) -> Measurement:
     """The measurement itself, made anew from the picture."""
     with measuring.artwork.picture.open("rb") as opened:
         # Our own file, checked when it was taken in.
@@ -91,6 +114,7 @@ def measured(measuring: Measuring) -> Measurement:
         band_colour=colour,
         clear_margin_mm=measuring.clear_margin_mm,
         hand=measuring.hand,
+        told=told,
     )
 
 

@@ -323,3 +323,21 @@ def test_it_measures_art_that_fills_the_picture_to_its_border():
     found = measured(box(12, 6, 30, 20), box(12, 6, 22, 10), 300, (24, 12))
     assert found.width_mm == pytest.approx(24, abs=0.1)
     assert found.band.median_mm == pytest.approx(1, abs=0.02)
+
+
+def test_it_tells_how_far_it_is():
+    shares = []
+    measure(draw(disc(6, 6, 5), disc(6, 6, 4), (12, 12), 300), dpi=300, told=shares.append)
+    assert shares.count(0.3) > 4, "within one piece too, or nothing could end it there"
+    assert shares == sorted(shares)
+    assert 0 < shares[0] < 0.2 and 0.9 < shares[-1] < 1
+
+
+@pytest.mark.parametrize("at", [0.1, 0.3, 0.85, 0.95])
+def test_it_can_be_ended_on_the_way(at: float):
+    def told(share: float) -> None:
+        if share >= at:
+            raise TimeoutError(share)
+
+    with pytest.raises(TimeoutError):
+        measure(draw(disc(6, 6, 5), disc(6, 6, 4), (12, 12), 300), dpi=300, told=told)

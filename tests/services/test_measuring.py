@@ -6,7 +6,7 @@ import pytest
 from PIL import Image, ImageDraw
 
 from decaljobs.craft.stages import Build
-from decaljobs.models import Artwork, Measuring
+from decaljobs.models import Artwork, Measuring, measurings
 from decaljobs.services import behind, measuring, reworking
 from decaljobs.services.artwork import change_artwork
 from decaljobs.services.refused import Refused
@@ -88,6 +88,24 @@ def test_a_measuring_that_died_is_begun_anew(badge, maker):
         == "done"
     )
     assert not Measuring.objects.filter(pk=found.pk).exists()
+
+
+def test_a_measuring_that_takes_too_long_is_ended_with_a_sentence(badge, maker, monkeypatch):
+    monkeypatch.setattr(measuring, "LONGEST_SECONDS", 0)
+    found = measured(badge, maker)
+    assert (found.state, found.found) == ("failed", None)
+    assert found.problem.startswith("Measuring this picture took too long and was ended")
+    assert found.problem == measuring._TOO_LONG, "it fits its column"
+
+
+def test_a_measuring_ends_before_it_counts_as_dead():
+    assert timedelta(seconds=1.5 * measuring.LONGEST_SECONDS) < measurings.LONGEST
+
+
+def test_a_measuring_notes_how_far_it_is(badge, maker, monkeypatch):
+    monkeypatch.setattr(measuring, "NOTED_EVERY", 0)
+    found = measured(badge, maker)
+    assert (found.state, 90 <= found.percent_done < 100) == ("done", True)
 
 
 def test_widening_makes_a_version_that_reaches_the_width(badge, maker):

@@ -40,10 +40,11 @@ def test_it_looks_closer_or_at_the_whole(signed_in, art, zoom):
 
 def test_it_waits_for_a_measuring_that_runs(signed_in, art):
     measure(signed_in, art)
-    Measuring.objects.update(state="running", found=None)
+    Measuring.objects.update(state="running", found=None, done_share=0.4)
     Measuring.objects.update(begun_at="2999-01-01T00:00Z")
     page = signed_in.get(f"/artwork/{art.pk}/measured/").content.decode()
-    assert "Being measured" in page and "<progress" in page
+    assert "Being measured" in page and "40 % done" in page
+    assert 'max="100" value="40"' in page
 
 
 def test_it_gives_out_the_guides_in_mm(signed_in, art):
