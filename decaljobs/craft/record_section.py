@@ -18,3 +18,12 @@ class Section:
     chart: Drawn | None = None
     note: str = ""
     empty: str = "Nothing to count yet."
+
+    @property
+    def labelled_rows(self) -> tuple[tuple[tuple[str, str], ...], ...]:
+        """Each row's cells with their headings.
+
+        >>> Section("a", "A", ("What", "How often"), (("torn", "2"),)).labelled_rows
+        ((('What', 'torn'), ('How often', '2')),)
+        """
+        return tuple(tuple(zip(self.headings, row, strict=True)) for row in self.rows)

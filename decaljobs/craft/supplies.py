@@ -31,6 +31,15 @@ class SupplyKind(StrEnum):
         """What it is counted in."""
         return _UNITS[self]
 
+    @property
+    def counted_in(self) -> str:
+        """The same in the plural: 'sheets', 'ml'.
+
+        >>> SupplyKind.BLADE.counted_in
+        'pieces'
+        """
+        return self.unit if self.unit == "ml" else f"{self.unit}s"
+
 
 _UNITS = {
     SupplyKind.FILM: "sheet",

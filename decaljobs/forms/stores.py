@@ -104,15 +104,14 @@ class SupplyForm(forms.ModelForm):
         usual = {"keeps_days": KEEPS_DAYS.get(kind), "opened_days": OPENED_DAYS.get(kind)}
         super().__init__(*args, initial=usual if new else None, **kwargs)
         self.instance.kind = kind.value
-        unit = "sheets" if kind.unit == "sheet" else kind.unit
-        self.fields["low_at"].label = f"Runs low at, {unit}"
+        self.fields["low_at"].label = f"Runs low at, {kind.counted_in}"
         for name in {name for names in ASKED.values() for name in names} - set(ASKED[kind]):
             del self.fields[name]
         known = {} if new else dict(self.instance.uses.values_list("doing", "amount"))
         self.doings = [doing for doing in DOINGS if doing in USES[kind] or doing.value in known]
         for doing in self.doings:
             self.fields[f"use_{doing.value}"] = amount_field(
-                label=f"Used each time: {doing.words}, {kind.unit}",
+                label=f"Used each time: {doing.words}, {kind.counted_in}",
                 required=False,
                 initial=USES[kind].get(doing) if new else known.get(doing.value),
                 help_text="Left empty, nothing is taken.",

@@ -118,6 +118,10 @@ class Supply(models.Model):
     def unit(self) -> str:
         return SupplyKind(self.kind).unit
 
+    @property
+    def counted_in(self) -> str:
+        return SupplyKind(self.kind).counted_in
+
 
 class SupplyUse(models.Model):
     """How much of a supply one piece of work uses up, each time it is done."""

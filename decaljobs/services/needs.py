@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from decimal import Decimal
+from decimal import ROUND_UP, Decimal
 
 from decaljobs.craft.copies import Success, copies_to_print
 from decaljobs.craft.doings import Doing
@@ -81,4 +81,4 @@ def _films() -> dict[tuple[str, bool], Supply]:
 
 
 def _tenth(sheets: Decimal) -> Decimal:
-    return sheets.quantize(Decimal("0.1"))
+    return sheets.quantize(Decimal("0.1"), ROUND_UP)
