@@ -8,7 +8,7 @@ from datetime import datetime
 from django.db import transaction
 from django.db.models import Q
 
-from decaljobs.models import Decal, Piece, PieceState, Sheet, SheetEvent, StageEvent
+from decaljobs.models import Decal, Piece, PieceState, Sheet, SheetEvent, StageEvent, StockLine
 from decaljobs.services import logbook
 from decaljobs.services.air import Airs
 from decaljobs.services.bench import BenchEntry, bench_at
@@ -38,6 +38,9 @@ def _forget_what_came_later(moment: datetime) -> None:
     numbers = set(on_decals.values_list("decal", flat=True))
     numbers |= set(Piece.objects.filter(sheet__in=sheets).values_list("decal", flat=True))
     StageEvent.pieces.through.objects.filter(stageevent__in=on_decals).delete()
+    used = StockLine.objects.filter(Q(stage_event__in=on_decals) | Q(sheet_event__in=on_sheets))
+    StockLine.objects.filter(undoes__in=used).delete()
+    used.delete()
     # The undone are kept from being deleted by what undoes them, so those go first.
     for events in (on_decals, on_sheets):
         events.filter(undoes__isnull=False).delete()

@@ -1,26 +1,27 @@
-"""What goes wrong and how often: by layer, size, person and cause (seven queries)."""
+"""What goes wrong and how often: by layer, step, size, person, quarter and cause."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections import Counter
+from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 
-from django.db.models import Case, CharField, Count, Q, Value, When
-from django.db.models.functions import TruncQuarter
+from django.db.models import Case, CharField, Count, QuerySet, Value, When
+from django.utils import timezone
 
 from decaljobs.craft.mishaps import Cause
 from decaljobs.craft.stages import Build, Stage
 from decaljobs.craft.success import Rate, rate_of
 from decaljobs.models import Person, Piece, PieceState, StageEvent
-from decaljobs.models.events import LogQuerySet
 from decaljobs.shown import ways
 
 #: Print widths that part the sizes, mm (a choice).
 SIZES = (("up to 10 mm wide", 10), ("10 to 25 mm", 25), ("25 to 60 mm", 60))
 LARGEST = "over 60 mm"
-#: The trend goes back so far.
-TREND = timedelta(days=730)
+LAID = ("base_applied", "clear_applied")
+#: The trend goes back so many quarters, with the one that runs.
+QUARTERS = 9
 SPOILED = (StageEvent.Kind.SPOILED.value, StageEvent.Kind.PIECE_SPOILED.value)
 #: The steps that pieces go through, and where a mishap at a stage or of a cause belongs.
 SHEET, CUT = "printing and sealing", "cutting and storing"
@@ -50,32 +51,47 @@ class Mishaps:
     causes: tuple[tuple[str, int], ...]
 
 
+@dataclass(frozen=True)
+class _Lost:
+    """So many mishaps of one kind: at which step, of which cause, by whom, in which quarter."""
+
+    step: str
+    cause: str
+    by: int | None
+    quarter: str
+    number: int
+
+
 def mishaps(*, moment: datetime) -> Mishaps:
-    """Rates of good pieces with their ranges, and the causes that were told."""
-    layers, sizes = _by_piece()
-    laid, lost = _by_person()
+    """Rates of good pieces with their ranges, and the causes that were told (four queries)."""
+    pieces, quarters = _pieces(), _quarters(moment)
+    laid, lost = _laid(quarters), _lost(quarters)
     return Mishaps(
-        layers=layers,
-        steps=_steps(),
-        sizes=sizes,
+        layers=tuple(
+            _row(f"{layer} layer", *_good_and_spoiled(pieces, layer=layer))
+            for layer in ("base", "clear")
+        ),
+        steps=_steps(pieces, lost),
+        sizes=tuple(
+            _row(ways().sentence(size), *_good_and_spoiled(pieces, size=size))
+            for size in (*(words for words, _ in SIZES), LARGEST)
+        ),
         people=_people(laid, lost),
-        trend=_trend(moment),
-        causes=_causes(),
+        trend=_trend(laid, lost),
+        causes=_causes(lost),
     )
 
 
-def _lines() -> LogQuerySet:
-    """What hands did: a sheet that was lost as a whole says nothing of them."""
-    return StageEvent.objects.in_force().exclude(how=StageEvent.How.SHEET)
-
-
-def _row(words: str, counts: Mapping[str, int]) -> Row:
+def _row(words: str, good: int, spoiled: int) -> Row:
     """The maker's own record alone: what is usual is for what is still to come."""
-    return Row(words, rate_of(counts.get("used", 0), counts.get("spoiled", 0)))
+    return Row(words, rate_of(good, spoiled))
 
 
-def _by_piece() -> tuple[tuple[Row, ...], tuple[Row, ...]]:
-    """By layer and by size, counted at one go."""
+def _pieces() -> Counter[tuple[str, str, str]]:
+    """Used and spoiled pieces by layer, size and state (one query).
+
+    What was spoiled with its whole sheet lost says nothing of the hand.
+    """
     size = Case(
         *(When(decal__artwork__width_mm__lte=most, then=Value(words)) for words, most in SIZES),
         default=Value(LARGEST),
@@ -83,49 +99,89 @@ def _by_piece() -> tuple[tuple[Row, ...], tuple[Row, ...]]:
     )
     found = (
         Piece.objects.filter(state__in=[PieceState.USED, PieceState.SPOILED])
-        .exclude(sheet__lost_at__isnull=False)
+        .exclude(state=PieceState.SPOILED, sheet__lost_at__isnull=False)
         .annotate(size=size)
         .values_list("layer", "size", "state")
         .annotate(Count("pk"))
         .order_by()
     )
-    layers: dict[str, dict[str, int]] = {}
-    sizes: dict[str, dict[str, int]] = {}
-    for layer, words, state, number in found:
-        for table, key in ((layers, layer), (sizes, words)):
-            counts = table.setdefault(key, {})
-            counts[state] = counts.get(state, 0) + number
-    names = [words for words, _ in SIZES] + [LARGEST]
-    return (
-        tuple(_row(f"{layer} layer", layers.get(layer, {})) for layer in ("base", "clear")),
-        tuple(_row(ways().sentence(name), sizes.get(name, {})) for name in names),
+    return Counter({(layer, words, state): number for layer, words, state, number in found})
+
+
+def _good_and_spoiled(
+    pieces: Counter[tuple[str, str, str]], *, layer: str = "", size: str = ""
+) -> tuple[int, int]:
+    """How many of a layer or a size were used, and how many spoiled."""
+    counted: Counter[str] = Counter()
+    for (of_layer, of_size, state), number in pieces.items():
+        if layer in ("", of_layer) and size in ("", of_size):
+            counted[state] += number
+    return counted[PieceState.USED], counted[PieceState.SPOILED]
+
+
+def _lines() -> QuerySet[StageEvent]:
+    """What hands did: a sheet that was lost as a whole says nothing of them."""
+    return StageEvent.objects.in_force().exclude(how=StageEvent.How.SHEET)
+
+
+def _quarters(moment: datetime) -> Case:
+    """The quarter of a line as '2025, quarter 3', by the workshop's clock; '' before the trend."""
+    now = timezone.localtime(moment)
+    begins = now.replace(month=(now.month - 1) // 3 * 3 + 1, day=1, hour=0, minute=0, second=0)
+    whens = []
+    for _ in range(QUARTERS):
+        words = f"{begins.year}, quarter {(begins.month + 2) // 3}"
+        whens.append(When(at__gte=begins, then=Value(words)))
+        begins = begins.replace(
+            year=begins.year - (begins.month == 1), month=(begins.month - 4) % 12 + 1
+        )
+    return Case(*whens, default=Value(""), output_field=CharField())
+
+
+def _laid(quarters: Case) -> Counter[tuple[int | None, str]]:
+    """Layers laid, by who logged it and in which quarter (one query)."""
+    counted = (
+        _lines()
+        .filter(kind=StageEvent.Kind.STEP, to_stage__in=LAID)
+        .annotate(quarter=quarters)
+        .values_list("by", "quarter")
+        .annotate(Count("pk"))
+        .order_by()
     )
+    return Counter({(by, quarter): number for by, quarter, number in counted})
 
 
-def _steps() -> tuple[Row, ...]:
-    """Each step of the chain: what came through it of all that came so far (two queries).
+def _lost(quarters: Case) -> list[_Lost]:
+    """Every mishap that stands (one query)."""
+    told = ("kind", "from_stage", "decal__build", "cause", "by", "quarter")
+    counted = (
+        _lines()
+        .filter(kind__in=SPOILED)
+        .annotate(quarter=quarters)
+        .values_list(*told)
+        .annotate(Count("pk"))
+        .order_by()
+    )
+    return [
+        _Lost(_step_of(kind, stage, build, cause), cause, by, quarter, number)
+        for kind, stage, build, cause, by, quarter, number in counted
+    ]
+
+
+def _steps(pieces: Counter[tuple[str, str, str]], lost: Iterable[_Lost]) -> tuple[Row, ...]:
+    """Each step of the chain: what came through it of all that came so far.
 
     What was spoiled before it was laid went wrong on the sheet while its decal waited for sealing
     or the ink bled or came out in the wrong colour, else while it was cut or stored.
     """
-    lost: dict[str, int] = {}
-    spoiled = _lines().filter(kind__in=SPOILED)
-    told = ("kind", "from_stage", "decal__build", "cause")
-    for *how, number in spoiled.values_list(*told).annotate(Count("pk")).order_by():
-        step = _step_of(*how)
-        lost[step] = lost.get(step, 0) + number
-    laid = dict(
-        Piece.objects.filter(state=PieceState.USED)
-        .values_list("layer")
-        .annotate(Count("pk"))
-        .order_by()
-    )
-    base, clear = laid.get("base", 0), laid.get("clear", 0)
-    on_model = base + clear + lost.get(BASE, 0) + lost.get(CLEAR, 0)
-    good = {SHEET: on_model + lost.get(CUT, 0), CUT: on_model, BASE: base, CLEAR: clear}
-    return tuple(
-        _row(step, {"used": number, "spoiled": lost.get(step, 0)}) for step, number in good.items()
-    )
+    spoiled: Counter[str] = Counter()
+    for mishap in lost:
+        spoiled[mishap.step] += mishap.number
+    base, _ = _good_and_spoiled(pieces, layer="base")
+    clear, _ = _good_and_spoiled(pieces, layer="clear")
+    on_model = base + clear + spoiled[BASE] + spoiled[CLEAR]
+    good = {SHEET: on_model + spoiled[CUT], CUT: on_model, BASE: base, CLEAR: clear}
+    return tuple(_row(step, number, spoiled[step]) for step, number in good.items())
 
 
 def _step_of(kind: str, stage: str, build: str, cause: str) -> str:
@@ -136,68 +192,38 @@ def _step_of(kind: str, stage: str, build: str, cause: str) -> str:
     return CUT
 
 
-def _by_person() -> tuple[dict[int, int], dict[int, int]]:
-    """Layers laid and pieces spoiled, by who logged it."""
-    counted = (
-        _lines()
-        .filter(by__isnull=False)
-        .filter(
-            Q(kind="step", to_stage__in=["base_applied", "clear_applied"]) | Q(kind__in=SPOILED)
-        )
-        .values_list("by", "kind")
-        .annotate(Count("pk"))
-        .order_by()
-    )
-    laid: dict[int, int] = {}
-    lost: dict[int, int] = {}
-    for person, kind, number in counted:
-        table = laid if kind == "step" else lost
-        table[person] = table.get(person, 0) + number
-    return laid, lost
-
-
-def _people(laid: Mapping[int, int], lost: Mapping[int, int]) -> tuple[Row, ...]:
-    names = dict(Person.objects.filter(pk__in=[*laid, *lost]).values_list("pk", "username"))
+def _people(laid: Counter[tuple[int | None, str]], lost: Iterable[_Lost]) -> tuple[Row, ...]:
+    """Layers laid and pieces spoiled, by who logged it (one query)."""
+    good: Counter[int] = Counter()
+    spoiled: Counter[int] = Counter()
+    for (by, _), number in laid.items():
+        if by is not None:
+            good[by] += number
+    for mishap in lost:
+        if mishap.by is not None:
+            spoiled[mishap.by] += mishap.number
+    names = Person.objects.filter(pk__in={*good, *spoiled}).order_by("username")
     return tuple(
-        _row(name, {"used": laid.get(pk, 0), "spoiled": lost.get(pk, 0)})
-        for pk, name in sorted(names.items(), key=lambda item: item[1])
+        _row(name, good[pk], spoiled[pk]) for pk, name in names.values_list("pk", "username")
     )
 
 
-def _trend(moment: datetime) -> tuple[Row, ...]:
-    """By quarter, of the last two years."""
-    counted = (
-        _lines()
-        .filter(at__gte=moment - TREND)
-        .filter(
-            Q(kind="step", to_stage__in=["base_applied", "clear_applied"]) | Q(kind__in=SPOILED)
-        )
-        .annotate(quarter=TruncQuarter("at"))
-        .values_list("quarter", "kind")
-        .annotate(Count("pk"))
-        .order_by("quarter")
-    )
-    quarters: dict[datetime, dict[str, int]] = {}
-    for quarter, kind, number in counted:
-        counts = quarters.setdefault(quarter, {})
-        state = "used" if kind == "step" else "spoiled"
-        counts[state] = counts.get(state, 0) + number
-    return tuple(
-        _row(f"{at.year}, quarter {(at.month + 2) // 3}", counts) for at, counts in quarters.items()
-    )
+def _trend(laid: Counter[tuple[int | None, str]], lost: Iterable[_Lost]) -> tuple[Row, ...]:
+    """By quarter, the oldest first."""
+    good: Counter[str] = Counter()
+    spoiled: Counter[str] = Counter()
+    for (_, quarter), number in laid.items():
+        good[quarter] += number
+    for mishap in lost:
+        spoiled[mishap.quarter] += mishap.number
+    quarters = sorted({*good, *spoiled} - {""})
+    return tuple(_row(quarter, good[quarter], spoiled[quarter]) for quarter in quarters)
 
 
-def _causes() -> tuple[tuple[str, int], ...]:
-    """How often each cause was told; '' is a mishap of which none was."""
-    counted = (
-        _lines()
-        .filter(kind__in=SPOILED)
-        .values_list("cause")
-        .annotate(Count("pk"))
-        .order_by("-pk__count", "cause")
-    )
-    return tuple((_cause(cause), number) for cause, number in counted)
-
-
-def _cause(cause: str) -> str:
-    return Cause(cause).words if cause else "not told"
+def _causes(lost: Iterable[_Lost]) -> tuple[tuple[str, int], ...]:
+    """How often each cause was told, the most told first; '' is a mishap of which none was."""
+    counted: Counter[str] = Counter()
+    for mishap in lost:
+        counted[mishap.cause] += mishap.number
+    ordered = sorted(counted.items(), key=lambda pair: (-pair[1], pair[0]))
+    return tuple((Cause(cause).words if cause else "not told", number) for cause, number in ordered)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from datetime import datetime
 
+from decaljobs.craft.benchminutes import TAUGHT
 from decaljobs.craft.filmuse import FilmAccount
 from decaljobs.craft.realwaits import WaitSummary, summed_up
 from decaljobs.craft.record_charts import (
@@ -86,6 +87,8 @@ def minutes_section(taken: Iterable[Taken]) -> Section:
     for row in taken:
         learned = row.learned
         said = f"{learned.minutes} min ({learned.gaps} times)" if learned else "too few yet"
+        if row.doing not in TAUGHT:
+            said = "the log does not tell"
         rows.append((_capital(row.doing.words), f"{row.minutes} min", row.source, said))
         told = f"{row.minutes}, took {learned.minutes} min" if learned else f"{row.minutes} min"
         real = float(learned.minutes) if learned else None

@@ -4,6 +4,7 @@ import json
 import subprocess
 import sys
 from datetime import timedelta
+from decimal import Decimal
 from io import StringIO
 
 import pytest
@@ -12,13 +13,16 @@ from django.core.management import CommandError, call_command
 from django.utils.dateparse import parse_datetime
 from pypdfium2 import PdfDocument
 
+from decaljobs.craft.doings import Doing
 from decaljobs.craft.stages import Stage
-from decaljobs.models import Decal, Piece, StageEvent
+from decaljobs.models import Decal, Piece, StageEvent, StockLine, Supply
 from decaljobs.services import steps, undoing
+from decaljobs.services.supplies import keep_supply
 from tests.checkout import TOP, surroundings
 from tests.factories import EVENING, make_decal, make_decals, make_project, sealed_decal
 
 pytestmark = pytest.mark.django_db
+KEPT = (Decal, Piece, StageEvent, StockLine)
 
 
 def bench(*options: str) -> dict:
@@ -56,6 +60,10 @@ def told_at(hours: float) -> dict[str, list[str]]:
 
 def test_a_moment_gone_by_is_told_as_it_was_and_nothing_is_kept_of_that(maker):
     """Base laid at 0 h, clear laid at 13 h and taken back at 14 h, laid again at 15 h."""
+    keep_supply(
+        supply=Supply(name="Fluid", kind="fluid"),
+        uses=dict.fromkeys([Doing.COAT, Doing.BASE, Doing.CLEAR], Decimal(1)),
+    )
     decal = sealed_decal(maker, place="Bow")
 
     def log(step, hours):
@@ -66,7 +74,7 @@ def test_a_moment_gone_by_is_told_as_it_was_and_nothing_is_kept_of_that(maker):
     log(Stage.CLEAR_APPLIED, 13.5)
     undoing.undo_last(decal=decal.pk, by=maker, moment=EVENING + timedelta(hours=14))
     log(Stage.CLEAR_APPLIED, 15)
-    before = [list(model.objects.order_by("pk").values()) for model in (Decal, Piece, StageEvent)]
+    before = [list(model.objects.order_by("pk").values()) for model in KEPT]
     with time_machine.travel(EVENING + timedelta(hours=20), tick=False):
         assert told_at(0.5) == {"ready": ["Bow sealed"], "drying": [], "held": []}
         assert told_at(3) == {"ready": [], "drying": ["Bow base_applied"], "held": []}
@@ -75,7 +83,7 @@ def test_a_moment_gone_by_is_told_as_it_was_and_nothing_is_kept_of_that(maker):
         assert told_at(14.5) == {"ready": ["Bow cured"], "drying": [], "held": []}
         assert told_at(16) == {"ready": [], "drying": ["Bow clear_applied"], "held": []}
         assert told_at(20) == told_at(16)
-    after = [list(model.objects.order_by("pk").values()) for model in (Decal, Piece, StageEvent)]
+    after = [list(model.objects.order_by("pk").values()) for model in KEPT]
     assert after == before
 
 

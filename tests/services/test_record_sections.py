@@ -1,6 +1,6 @@
 """The records in sections: charts and tables tell the same, and too few is said."""
 
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 
 import pytest
 from scipy.stats import beta
@@ -51,6 +51,27 @@ def test_a_sheet_lost_as_a_whole_says_nothing_of_the_hand(maker):
     found = mishaps(moment=EVENING)
     assert set(step_rows().values()) == {(0, 0)}
     assert not found.causes and not found.people and not found.trend
+
+
+def test_the_trend_goes_by_the_workshops_quarters_and_no_further_than_two_years(
+    maker, django_assert_num_queries
+):
+    """By hand: 1 October 2026 00:30 in London is 30 September 23:30 UTC, in the fourth quarter."""
+    decal = sealed_decal(maker, moment=EVENING - timedelta(days=900))
+    lay(decal, maker)
+    event = StageEvent.objects.get(kind="step", to_stage="base_applied")
+    for at, words in (
+        (datetime(2026, 9, 30, 23, 30, tzinfo=UTC), "2026, quarter 4"),
+        (datetime(2026, 9, 30, 22, 30, tzinfo=UTC), "2026, quarter 3"),
+        (datetime(2026, 1, 1, tzinfo=UTC), "2026, quarter 1"),
+        (datetime(2024, 10, 1, tzinfo=UTC), "2024, quarter 4"),
+    ):
+        StageEvent.objects.filter(pk=event.pk).update(at=at)
+        with django_assert_num_queries(4):
+            (row,) = mishaps(moment=EVENING).trend
+        assert (row.words, row.rate.good) == (words, 1)
+    StageEvent.objects.filter(pk=event.pk).update(at=datetime(2024, 9, 30, tzinfo=UTC))
+    assert not mishaps(moment=EVENING).trend
 
 
 def test_rates_stand_in_the_table_and_the_chart_as_scipy_has_them(maker):
