@@ -38,6 +38,10 @@ from decaljobs.craft.trialsheet import SheetCode, TrialSheet, film_sheet, paper_
 FILM_RADIUS = 5.0
 # A photo that departs so much from the photos before is doubted, CIELAB units.
 PHOTO_QUARREL = 4.0
+# An answer by photo so far out of the round's ball, in its radii, is only guessed; the first ball
+# reaches 1.5 in lightness. Tried, no source.
+FAR_OUTSIDE = 1.5
+OUTSIDE = "the colour lies outside this round's patches and is only guessed: print the next round"
 # What a faint reflection adds to the expected difference, CIEDE2000: as much as makes one more
 # round wanted.
 GLARE_DOUBT = 1.0
@@ -197,8 +201,9 @@ def _by_photo(rounds: Sequence[Round], answer: PhotoAnswer) -> Forecast:
     doubt = np.hypot(trialmodel.PHOTO_DOUBT, 2 * model.uncertainty(best))
     expected = float(np.hypot(near, doubt)) + (quarrel if quarrel > PHOTO_QUARREL else 0.0)
     expected += GLARE_DOUBT if answer.doubtful else 0.0
-    edge = near > EDGE_REST
     far = share_of_ball(np.subtract(lab, last.centre), last.centre, last.radius)
+    outside = (OUTSIDE,) if far > FAR_OUTSIDE else ()
+    edge = near > EDGE_REST and not outside and not answer.doubtful
     return Forecast(
         rgb=rgb,
         lab=lab,
@@ -208,7 +213,7 @@ def _by_photo(rounds: Sequence[Round], answer: PhotoAnswer) -> Forecast:
         limit=near if edge else None,
         by="photo",
         material=last.settings.material,
-        remarks=pooling_remarks(rounds) + answer.remarks + _photo_remarks(model, quarrel),
+        remarks=pooling_remarks(rounds) + outside + answer.remarks + _photo_remarks(model, quarrel),
     )
 
 

@@ -57,9 +57,12 @@ def read_paint(
     cells = np.median(light[chosen], axis=1)
     _check_glint(srgb[chosen])
     # Close beside the part the paper lies in its shadow.
-    places, bare = np.array(layout.dots), ~ndimage.binary_dilation(covered, np.ones((3, 3))).ravel()
+    bare = ~ndimage.binary_dilation(covered, np.ones((3, 3))).ravel()
+    places = np.array(layout.dots)
     return Paint(
-        _even_colour(cells), Spots(places[chosen], cells), Spots(places[bare], _ring(plain[bare]))
+        _even_colour(cells),
+        Spots(places[chosen], cells),
+        Spots(places[bare], _ring(plain[bare])),
     )
 
 

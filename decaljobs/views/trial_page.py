@@ -20,6 +20,7 @@ CURVE_LEAST, CURVE_MOST = 4.0, 8.0
 
 # Strips after which a match on film is relied on; the shares are those of the benchmark.
 SURE_STRIPS = 2
+KEPT = "Found: the recipe is kept."
 SECOND_STRIP = (
     "Your choice: in simulated trials nine of ten colours were a good match after one strip, "
     "and 97 of 100 after two. Print a second strip, or keep the colour as it is."
@@ -69,6 +70,7 @@ def trial_context(
     last = rounds[-1]
     strips = _strips(rounds)
     standing = trials.standing_of(trial)
+    recipe = Recipe.objects.filter(trial=trial).first()
     return {
         "trial": trial,
         "moment": timezone.now(),
@@ -76,11 +78,11 @@ def trial_context(
         "last": last,
         "standing": standing,
         "best": format_hex(standing.rgb) if standing else "",
-        "verdict": _verdict(standing, last, strips),
+        "verdict": KEPT if recipe else _verdict(standing, last, strips),
         "next": _next_step(standing, last, strips),
         "can_keep": bool(last.picks) and last.material == Material.FILM,
         "by_photo_only": last.is_answered and not last.picks,
-        "recipe": Recipe.objects.filter(trial=trial).first(),
+        "recipe": recipe,
         "eye_form": eye_form or EyeForm(),
         "photo_form": photo_form or PhotoForm(),
         "settings_form": settings_form or SettingsForm(initial=_next_settings(standing, last)),

@@ -17,7 +17,14 @@ from dataclasses import replace
 import numpy as np
 
 from decaljobs.craft.colour import ciede2000
-from decaljobs.craft.colourtrial import first_round, forecast, next_round, photo_answer, sheet_of
+from decaljobs.craft.colourtrial import (
+    OUTSIDE,
+    first_round,
+    forecast,
+    next_round,
+    photo_answer,
+    sheet_of,
+)
 from decaljobs.craft.photoload import PhotoRefused, load_photo
 from decaljobs.craft.trialphoto import DOUBTFUL, PhotoReading, read_photo
 from decaljobs.craft.trialrecords import Forecast, Round
@@ -117,7 +124,7 @@ def _standing(rounds: list[Round], printer: Printer, paint: np.ndarray) -> tuple
 def measure_glare(most: int, seed: int) -> None:
     """Photos with a reflection on patches or paint, or burnt out: refused, doubted, or right?"""
     calm, told = Counter(), Counter()
-    silent: list[float] = []
+    silent: list[tuple[float, float]] = []
     for done in range(most):
         rng = np.random.default_rng([23, done, seed])
         printer = make_printer(rng)
@@ -134,11 +141,12 @@ def measure_glare(most: int, seed: int) -> None:
         moved = float(ciede2000(clean.lab, spoilt.lab)) if spoilt else 0.0
         told[f"{_verdict(spoilt)}, {'wrong' if moved > WRONG else 'right'}"] += 1
         if moved > WRONG and _verdict(spoilt) == "taken":
-            silent.append(moved)
+            silent.append((moved, float(ciede2000(printer.lab(np.array(spoilt.rgb)), paint))))
     print(f"photos without glare: {dict(calm)}")
     print(f"the same with glare, or burnt out (wrong is moved by over {WRONG:g}): {dict(told)}")
-    worst = f", worst {max(silent):.1f}" if silent else ""
-    print(f"    silently wrong {len(silent)} of {told.total()}{worst}", flush=True)
+    print(f"    silently wrong {len(silent)} of {told.total()}", flush=True)
+    for moved, off in silent:
+        print(f"    moved by {moved:.2f}, and then {off:.2f} off the paint", flush=True)
     tell(Figure(f"silently wrong of {told.total()} spoilt photos", len(silent), "", 0))
     for verdict in ("refused", "doubted"):
         share = 100 * calm[verdict] / calm.total()
@@ -148,7 +156,7 @@ def measure_glare(most: int, seed: int) -> None:
 def _verdict(ahead: Forecast | None) -> str:
     if ahead is None:
         return "refused"
-    return "doubted" if DOUBTFUL in ahead.remarks else "taken"
+    return "doubted" if {DOUBTFUL, OUTSIDE} & set(ahead.remarks) else "taken"
 
 
 def _spoilt(

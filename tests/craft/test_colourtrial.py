@@ -5,6 +5,7 @@ import pytest
 
 from decaljobs.craft.colour import ciede2000, lab_from_srgb
 from decaljobs.craft.colourtrial import (
+    OUTSIDE,
     first_round,
     forecast,
     next_round,
@@ -178,6 +179,25 @@ def test_it_wants_another_round_after_a_doubtful_photo():
     assert unsure.expected == pytest.approx(sure.expected + 1.0)
     assert sure.found and not unsure.found
     assert unsure.remarks == ("a faint reflection",)
+
+
+def test_it_says_that_a_colour_outside_the_patches_is_only_guessed():
+    near, far = first_round(START, PAPER), first_round((20, 20, 90), PAPER)
+    assert OUTSIDE not in forecast([by_photo(near)]).remarks
+    ahead = forecast([by_photo(far)])
+    assert ahead.far > 1.5
+    assert OUTSIDE in ahead.remarks
+
+
+def test_no_limit_is_told_from_a_guess_or_from_a_doubtful_photo():
+    one = first_round((70, 60, 230), PAPER)
+    off = printed(one.colours) - VIVID
+    rows = tuple((float(light), float(a), float(b)) for light, a, b in off)
+    paint = (float(VIVID[0]), float(VIVID[1]), float(VIVID[2]))
+    plain = replace(one, photo=PhotoAnswer(rows, (True,) * len(rows), paint))
+    assert forecast([plain]).edge
+    assert not forecast([replace(plain, photo=replace(plain.photo, doubtful=True))]).edge
+    assert not forecast([replace(plain, radius=3.0)]).edge
 
 
 def test_it_starts_the_first_ball_taller_than_wide():

@@ -42,6 +42,7 @@ def test_a_whole_trial_by_eye(signed_in):
     page = signed_in.post(f"{home}keep/", follow=True).content.decode()
     recipe = Recipe.objects.get()
     assert f"<strong>{recipe.colour}</strong>" in page
+    assert "Found: the recipe is kept." in page
     assert (recipe.trial.rounds.count(), recipe.material) == (4, "film")
 
 
