@@ -117,7 +117,8 @@ def _row(row: PlanRow, scale: _Scale, top: float) -> Iterator[str]:
     middle = top + NAME + (ROW - NAME) / 2
     name = row.name if len(row.name) <= LETTERS else f"{row.name[: LETTERS - 1]}…"
     # Isolated (Unicode Annex 9): a name read from right to left turns nothing but itself.
-    yield f'<text class="plan-name" x="{LEFT:g}" y="{top + NAME:g}">\u2068{escape(name)}\u2069</text>'
+    place = f'x="{LEFT:g}" y="{top + NAME:g}"'
+    yield f'<text class="plan-name" {place}>\u2068{escape(name)}\u2069</text>'
     for span in row.drying:
         yield _rect("plan-drying", span, scale, middle, STRIP_HEIGHT)
     for span in row.bench:
