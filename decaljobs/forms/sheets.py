@@ -98,6 +98,11 @@ class SheetForm(forms.ModelForm):
         "note",
     ]
 
+    def __init__(self, *args, **kwargs) -> None:
+        super().__init__(*args, **kwargs)
+        films = [(value, words) for value, words in self.fields["film"].choices if value]
+        self.fields["film"].choices = [("", "white or clear?"), *films]
+
     def clean_margin_mm(self) -> Decimal:
         margin = self.cleaned_data["margin_mm"]
         return Decimal(MARGIN_MM) if margin is None else margin

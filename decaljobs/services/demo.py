@@ -35,6 +35,7 @@ from decaljobs.services.copies import wanted_of
 from decaljobs.services.demo_art import DRAWINGS
 from decaljobs.services.demo_panels import load_panels
 from decaljobs.services.demo_photos import clear_photos, load_photos
+from decaljobs.services.demo_put_away import load_put_away
 from decaljobs.services.demo_rooms import clear_rooms, make_rooms, refuse_while_used
 from decaljobs.services.demo_scenes import (
     ART,
@@ -92,6 +93,7 @@ def load_demo(*, moment: datetime) -> None:
     _lay_out_the_next(made, maker, moment)
     load_panels()
     load_photos(maker=maker, moment=moment)
+    load_put_away(artwork=art["Depot pennant"], begun=begun, moment=moment)
     plans.make_now(moment=moment, iterations=PLAN_TRIES)
 
 

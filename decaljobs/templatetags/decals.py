@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import secrets
 from datetime import date, datetime, time
 from decimal import Decimal
@@ -26,6 +27,8 @@ from decaljobs.services.words import say_clock, say_date, say_full, say_moment
 from decaljobs.shown import ways
 
 register = template.Library()
+#: A figure and its unit, which stay on one line.
+UNITS = re.compile(r"(\d) (%|mm\b|s\b|°C)")
 
 
 @register.simple_tag(takes_context=True)
@@ -104,8 +107,8 @@ def unit_mm() -> str:
 
 @register.filter
 def in_ways(sentence: str) -> str:
-    """A sentence of the trade's own with its lengths in the reader's unit."""
-    return ways().sentence(sentence)
+    """A sentence of the trade's own with its lengths in the reader's unit, figures beside units."""
+    return UNITS.sub(rf"\1{NARROW}\2", ways().sentence(sentence))
 
 
 @register.filter

@@ -67,8 +67,12 @@ def pin(request: HttpRequest) -> HttpResponse:
     """Hold a task in a session, or let it go again."""
     task, sessions = _get_task(request)
     moment = timezone.now()
+    several = len({maker for _, maker, _, _ in sessions}) > 1
     choices = [
-        (f"{pk}/{stamp_of(start)}", f"{session_words(start, end, moment)}, {maker}")
+        (
+            f"{pk}/{stamp_of(start)}",
+            session_words(start, end, moment) + (f", {maker}" if several else ""),
+        )
         for pk, maker, start, end in sessions
     ]
     form = PinForm(request.POST if "session" in request.POST else None, sessions=choices)

@@ -28,7 +28,8 @@ def project_list(request: HttpRequest) -> HttpResponse:
     """All projects, newest first."""
     form = ProjectsForm(request.GET)
     rows = form.rows(Project.objects.with_counts(timezone.now()))
-    context = {"form": form, "rows": page_of(rows, request.GET.get("page"))}
+    today = timezone.localdate(timezone=timezone.get_default_timezone())
+    context = {"form": form, "rows": page_of(rows, request.GET.get("page")), "today": today}
     return draw(request, "projects", context)
 
 

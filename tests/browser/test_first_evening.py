@@ -1,0 +1,38 @@
+"""The first evening's guide ticks itself off and is put away; empty lists lead on."""
+
+import pytest
+
+from tests.browser.visitor import DESK, PHONE
+
+SCREENS = pytest.mark.parametrize("screen", [DESK, PHONE], ids=["desk", "phone"])
+
+
+@SCREENS
+def test_the_guide_ticks_a_step_off_and_is_put_away(visit, mara, screen):
+    maker = visit(mara, **screen)
+    maker.go("/")
+    assert "Your first evening: 0 of 5 steps done" in maker.text
+    maker.follow("Begin a project", within=maker.page.locator(".guide"))
+    maker.write("Name", "Harbour launch")
+    maker.write("Scale", "1:72")
+    maker.press("Begin the project")
+    maker.go("/")
+    assert "Your first evening: 1 of 5 steps done" in maker.text
+    step = maker.page.locator(".guide-steps li.done")
+    assert "Begin a project" in step.inner_text() and "done" in step.inner_text()
+    maker.press("Put this guide away")
+    maker.go("/")
+    assert "Your first evening" not in maker.text
+
+
+@SCREENS
+def test_an_empty_list_leads_to_what_belongs_in_it(visit, mara, screen):
+    maker = visit(mara, **screen)
+    for path, action, heading in (
+        ("/projects/", "Begin a project", "Begin a project"),
+        ("/artwork/", "Add artwork", "Add artwork"),
+        ("/trials/", "Begin a trial", "Begin a colour trial"),
+    ):
+        maker.go(path)
+        maker.follow(action, within=maker.page.locator(".empty"))
+        assert maker.page.get_by_role("heading", level=1).inner_text() == heading
