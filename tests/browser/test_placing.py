@@ -88,14 +88,14 @@ def test_a_panel_is_made_and_a_decal_typed_onto_it(visit, mara, screen, scripts)
     visitor.write("Width", "8.64")
     visitor.write("Height", "2.88")
     visitor.press("Add the panel")
-    visitor.reads("120.0")
+    visitor.reads("120 × 40")
     visitor.write("From the left", "100")
     visitor.press("Put it there")
     visitor.page.get_by_text("Tail is placed.").wait_for()
     assert Placing.objects.get().x_mm == 100
     visitor.write("From the left", "115")
     visitor.press("Put there Tail")
-    visitor.page.get_by_text("hangs over the right edge by 7.0\u00a0mm.").wait_for()
+    visitor.page.get_by_text("hangs over the right edge by 7.0 mm.").wait_for()
     assert Panel.objects.get().width_mm == 120
 
 
@@ -109,5 +109,5 @@ def test_a_place_that_makes_no_sense_is_told_beside_its_field(visit, mara):
     visitor.page.locator("form.place").evaluate("form => { form.noValidate = true }")
     with visitor.refused():
         visitor.press(f"Put there {decal.words}")
-        visitor.page.get_by_text("less than or equal to 4000").wait_for()
+        visitor.page.get_by_text("It must be -4000 to 4000 mm.").wait_for()
     assert visitor.page.get_by_label("From below").input_value() == "9999"
