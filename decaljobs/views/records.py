@@ -56,6 +56,7 @@ def record(request: HttpRequest, code: str) -> HttpResponse:
     """One project looked back on: photos, films, waits, failures and cost."""
     project = get_object_or_404(Project.objects.kept(), code__iexact=code)
     moment, ledger = timezone.now(), ledger_of([project])
+    films = list(looked_back.films_of(project))
     kept = kept_cost(project)
     before = kept[1] if kept else estimate(project, moment=moment)
     costs = ledger.costs(rules().currency)
@@ -64,10 +65,11 @@ def record(request: HttpRequest, code: str) -> HttpResponse:
         "photos": Photo.objects.shown().of_project(project.code),
         "waits": waits_of(project),
         "failures": looked_back.failures(project),
-        "films": looked_back.films_of(project),
+        "films": films,
         "recipes": looked_back.recipes_of(project),
         "costs": costs,
         "kept_at": kept[0] if kept else None,
+        "begun": any(sheet.is_printed for sheet in films),
         "estimate": before,
         "compared": compared(before, costs),
         "decals": decal_costs(project, ledger),

@@ -18,6 +18,7 @@ from decaljobs.services.filmuse import clean_sheets
 from decaljobs.services.refused import Refused
 from decaljobs.services.stores import held
 from decaljobs.views.access import makers_only, owners_only
+from decaljobs.views.once import once
 from decaljobs.views.pages import draw, page_of, say_refused
 
 
@@ -106,6 +107,7 @@ def _supply_page(
 
 @makers_only
 @require_POST
+@once
 def supply_buy(request: HttpRequest, pk: int) -> HttpResponse:
     """Keep a purchase."""
     found = get_object_or_404(Supply, pk=pk)
@@ -125,6 +127,7 @@ def supply_buy(request: HttpRequest, pk: int) -> HttpResponse:
 
 @makers_only
 @require_POST
+@once
 def supply_note(request: HttpRequest, pk: int) -> HttpResponse:
     """Keep that some was opened, used up, thrown away or counted."""
     found = get_object_or_404(Supply, pk=pk)

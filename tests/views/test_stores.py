@@ -1,5 +1,6 @@
 """The stores' pages: from purchase to low stock to receipt; records, costs and the quote."""
 
+import re
 from decimal import Decimal
 
 import pytest
@@ -137,3 +138,27 @@ def test_a_film_is_put_in_by_a_reader_of_inches(signed_in, maker):
     assert "8.5 × 11\xa0in" in page
     form = signed_in.get(reverse("supply-change", args=[film.pk])).content.decode()
     assert "width, in" in form and 'value="8.5"' in form
+
+
+def test_a_purchase_that_is_sent_twice_is_logged_once(signed_in):
+    fluid = put_in(signed_in)
+    page = signed_in.get(reverse("supply", args=[fluid.pk])).content.decode()
+    keys = re.findall(r'name="key" value="([^"]+)"', page)
+    assert len(set(keys)) == 2, "each form has its own"
+    for _ in range(2):
+        answer = signed_in.post(
+            reverse("supply-buy", args=[fluid.pk]), {"buy-amount": "5", "key": keys[0]}
+        )
+        assert answer.status_code == 302
+    assert StockLine.objects.count() == 1
+
+
+def test_a_receipt_undone_after_use_wants_counting(signed_in):
+    fluid = put_in(signed_in)
+    signed_in.post(reverse("supply-buy", args=[fluid.pk]), {"buy-amount": "5"})
+    bought = StockLine.objects.get()
+    used = {"note-kind": "used", "note-amount": "3"}
+    signed_in.post(reverse("supply-note", args=[fluid.pk]), used)
+    signed_in.post(reverse("stock-undo", args=[bought.pk]))
+    page = signed_in.get(reverse("stores")).content.decode()
+    assert "Count these" in page and "▲ count it" in page and "-3" not in page
