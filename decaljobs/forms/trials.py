@@ -132,7 +132,8 @@ class PhotoForm(forms.Form):
     photo = forms.FileField(
         label="Photo of the sheet",
         widget=forms.FileInput(attrs={"accept": "image/*", "capture": "environment"}),
-        help_text="the whole sheet with all five square marks, the part on its dots, no flash",
+        help_text="the whole sheet with all five square marks, the part on its dots and no lamp or "
+        "window mirrored in it, no flash",
     )
 
     def clean_photo(self) -> bytes:

@@ -35,8 +35,9 @@ _PAPER_STEPS = (
     "Judge at an overcast window or under a D50 lamp, out of direct sun, the gloss turned away.",
     "By eye: hold the painted part beside the patches, note the best three, best first, and how "
     "the best is off (lighter, darker, redder, greener, yellower, bluer, stronger, weaker).",
-    "By photo: lay the painted part flat on the dots, at least 20 x 20 mm of one colour; take the "
-    "whole sheet with all five square marks from straight above, without flash.",
+    "By photo: lay the painted part flat on the dots, at least 20 x 20 mm of one colour and no "
+    "lamp or window mirrored in it; take the whole sheet with all five square marks from straight "
+    "above, without flash.",
 )
 _FILM_STEPS = (
     "A strip on film: the film shifts the colour, so only a strip is final, and a second one makes "

@@ -144,13 +144,20 @@ def measure_glare(most: int, seed: int) -> None:
             silent.append((moved, float(ciede2000(printer.lab(np.array(spoilt.rgb)), paint))))
     print(f"photos without glare: {dict(calm)}")
     print(f"the same with glare, or burnt out (wrong is moved by over {WRONG:g}): {dict(told)}")
-    print(f"    silently wrong {len(silent)} of {told.total()}", flush=True)
     for moved, off in silent:
-        print(f"    moved by {moved:.2f}, and then {off:.2f} off the paint", flush=True)
-    tell(Figure(f"silently wrong of {told.total()} spoilt photos", len(silent), "", 0))
+        print(f"    silently moved by {moved:.2f}, and then {off:.2f} off the paint", flush=True)
+    _tell_silent(silent, told.total())
     for verdict in ("refused", "doubted"):
         share = 100 * calm[verdict] / calm.total()
         tell(Figure(f"{verdict} of {calm.total()} good photos", share, "%"))
+
+
+def _tell_silent(silent: list[tuple[float, float]], photos: int) -> None:
+    """Answers given without a word of doubt: moved by the spoiling, and wrong by it."""
+    wrong = [off for _, off in silent if off > WRONG]
+    said = f"of {photos} spoilt photos"
+    tell(Figure(f"{said}, answers silently moved by over CIEDE2000 {WRONG:g}", len(silent)))
+    tell(Figure(f"{said}, these over {WRONG:g} off the paint: silently wrong", len(wrong), "", 0))
 
 
 def _verdict(ahead: Forecast | None) -> str:
