@@ -14,6 +14,7 @@ from django.urls import reverse
 
 from decaljobs.craft.climate import COLDEST, WARMEST
 from decaljobs.craft.day_of_air import AirNow, DayOfAir
+from decaljobs.craft.waits import WaitKind
 from decaljobs.models.waits import WaitRule
 
 if TYPE_CHECKING:
@@ -67,7 +68,7 @@ def _in_range(temperature: str, humidity: str) -> Q:
 
 
 #: Which waits follow a sealing coat and which an overcoat, by the beginning of their names.
-SPRAYED = {"coat": r"^(last_)?coat_", "overcoat": r"^overcoat_"}
+SPRAYED = {"coat": ("coat_", "last_coat_"), "overcoat": ("overcoat_",)}
 
 
 class RoomQuerySet(models.QuerySet["Room"]):
@@ -80,8 +81,10 @@ class RoomQuerySet(models.QuerySet["Room"]):
         )
 
 
-def _strictest(kinds: str) -> models.Subquery:
-    rules = WaitRule.objects.filter(kind__regex=kinds).order_by("-film_forming_minimum")
+def _strictest(starts: tuple[str, ...]) -> models.Subquery:
+    # By name and not by a pattern, for which SQLite asks Python about every rule.
+    kinds = [kind.value for kind in WaitKind if kind.value.startswith(starts)]
+    rules = WaitRule.objects.filter(kind__in=kinds).order_by("-film_forming_minimum")
     return models.Subquery(rules.values("film_forming_minimum")[:1])
 
 

@@ -148,6 +148,12 @@ def figure(value: float | Decimal) -> str:
 
 
 @register.filter
+def fixed(value: float, places: int) -> str:
+    """A figure to so many decimals, for tables: `floatformat` takes twenty times as long."""
+    return f"{value:.{places}f}"
+
+
+@register.filter
 def half(value: float) -> str:
     """Half a figure, to two decimals at most: where the middle of a length is."""
     return figure(value / 2)
