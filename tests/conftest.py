@@ -54,7 +54,7 @@ def django_db_modify_db_settings(django_db_modify_db_settings):
     """The records of tests lie in a file: kept in memory, all threads of a live server would
     share one connection and trip over each other's transactions."""
     database = project_settings.DATABASES["default"]
-    if database["ENGINE"] == "django.db.backends.sqlite3":
+    if database["ENGINE"] == "workshop.sqlite":
         database.setdefault("TEST", {})["NAME"] = project_settings.DATA / "tests.sqlite3"
 
 

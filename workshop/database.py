@@ -18,7 +18,7 @@ def database(data: Path) -> dict[str, Any]:
 def sqlite(file: Path) -> dict[str, Any]:
     """One file. With SQLite's defaults, writers at the same moment lose: "database is locked"."""
     return {
-        "ENGINE": "django.db.backends.sqlite3",
+        "ENGINE": "workshop.sqlite",
         "NAME": file,
         "OPTIONS": {
             "transaction_mode": "IMMEDIATE",
