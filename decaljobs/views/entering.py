@@ -17,7 +17,9 @@ from decaljobs.services.refused import Refused
 
 MODEL_BACKEND = "django.contrib.auth.backends.ModelBackend"
 
-sign_in = LoginView.as_view(template_name="people/sign_in.html", redirect_authenticated_user=True)
+sign_in = require_http_methods(["GET", "HEAD", "POST"])(
+    LoginView.as_view(template_name="people/sign_in.html", redirect_authenticated_user=True)
+)
 sign_out = LogoutView.as_view()
 
 
