@@ -19,6 +19,9 @@ from workshop.refusal import Refusal
 from workshop.working import start_beside, start_worker
 
 LOOK_EVERY = 600.0  # seconds between two looks for the daily backup
+#: So many at once, far more than a club has browsers open: who only holds one keeps nobody out.
+MOST_CONNECTIONS = 500
+LONGEST_SILENCE = 60  # seconds after which a visitor who says nothing is hung up on
 BODY_LIMIT = 25 * 1024 * 1024  # bytes; an A4 picture at 600 dpi is about 20 MB as a PNG
 
 
@@ -106,7 +109,13 @@ def open_server(pages: Pages, held: list[socket.socket]) -> Any:
         }
     try:
         return create_server(
-            pages, sockets=held, max_request_body_size=BODY_LIMIT, ident=None, **proxy
+            pages,
+            sockets=held,
+            max_request_body_size=BODY_LIMIT,
+            connection_limit=MOST_CONNECTIONS,
+            channel_timeout=LONGEST_SILENCE,
+            ident=None,
+            **proxy,
         )
     except OSError as error:
         raise port_refused(held[0].getsockname()[1], error) from error

@@ -7,13 +7,15 @@ from django.db.models import Case, Q, Value, When
 def turned_to_degrees(apps, schema_editor):
     """A piece that lay turned lay a quarter anticlockwise."""
     turn = Case(When(turned=True, then=Value(90)), default=Value(0))
-    apps.get_model("decaljobs", "Piece").objects.filter(turned__isnull=False).update(degrees=turn)
+    pieces = apps.get_model("decaljobs", "Piece").objects.using(schema_editor.connection.alias)
+    pieces.filter(turned__isnull=False).update(degrees=turn)
 
 
 def degrees_to_turned(apps, schema_editor):
     """Half turns are forgotten."""
     turned = Case(When(degrees__in=(90, 270), then=Value(True)), default=Value(False))
-    apps.get_model("decaljobs", "Piece").objects.filter(degrees__isnull=False).update(turned=turned)
+    pieces = apps.get_model("decaljobs", "Piece").objects.using(schema_editor.connection.alias)
+    pieces.filter(degrees__isnull=False).update(turned=turned)
 
 
 PLACE = {"height_mm__gt": 0, "width_mm__gt": 0, "x_mm__gte": 0, "y_mm__gte": 0}

@@ -46,9 +46,24 @@ def refusal(data: bytes) -> str:
     return str(caught.value)
 
 
-@pytest.mark.parametrize("size", [(60_000, 60_000), (12_000, 9_000), (6_325, 6_325), (20_001, 10)])
+@pytest.mark.parametrize(
+    "size", [(30_000, 30_000), (60_000, 60_000), (12_000, 9_000), (6_325, 6_325), (20_001, 10)]
+)
 def test_it_refuses_too_many_pixels_before_decoding(size: tuple[int, int]):
     bomb = png_of_zeros(*size)
+    started = time.perf_counter()
+    assert refusal(bomb) == TOO_LARGE
+    assert time.perf_counter() - started < 0.5
+
+
+def test_it_refuses_169_megapixels_in_164_kilobytes():
+    """All of it one colour: a whole PNG, which packs a thousandfold."""
+    packed = zlib.compress(bytes(13_000 * (13_000 + 1)), 9)
+    header = chunk(b"IHDR", struct.pack(">IIBBBBB", 13_000, 13_000, 8, 0, 0, 0, 0))
+    bomb = b"\x89PNG\r\n\x1a\n" + header + chunk(b"IDAT", packed) + chunk(b"IEND", b"")
+    assert 160_000 < len(bomb) < 170_000
+    with pytest.warns(Image.DecompressionBombWarning):  # a good picture otherwise
+        assert Image.open(io.BytesIO(bomb)).size == (13_000, 13_000)
     started = time.perf_counter()
     assert refusal(bomb) == TOO_LARGE
     assert time.perf_counter() - started < 0.5

@@ -1,7 +1,9 @@
 """Whoever can reach the port and wishes the workshop ill: sizes, addresses, names of hosts."""
 
+import contextlib
 import http.client
 import socket
+import time
 from collections.abc import Iterator
 
 import pytest
@@ -42,6 +44,36 @@ def asked(workshop: Started, path: str, **headers: str) -> int:
 def test_it_refuses_a_body_over_25_megabytes_before_reading_it(workshop: Started) -> None:
     head = b"POST /health HTTP/1.1\r\nHost: 127.0.0.1\r\nContent-Length: %d\r\n\r\n"
     assert b" 413 " in answer(workshop, head % (25 * MEGABYTE + 1)).splitlines()[0]
+    assert asked(workshop, "/health") == 200
+
+
+def test_it_refuses_a_body_of_30_megabytes_in_parts_of_unknown_number(workshop: Started) -> None:
+    head = b"POST /health HTTP/1.1\r\nHost: 127.0.0.1\r\nTransfer-Encoding: chunked\r\n\r\n"
+    part = b"%x\r\n%s\r\n" % (MEGABYTE, bytes(MEGABYTE))
+    with socket.create_connection(("127.0.0.1", workshop.port), timeout=20) as talking:
+        talking.sendall(head)
+        with contextlib.suppress(ConnectionError):  # it hangs up in the middle of the body
+            for _ in range(30):
+                talking.sendall(part)
+            talking.sendall(b"0\r\n\r\n")
+            assert b" 413 " in talking.recv(65536).splitlines()[0]
+    assert asked(workshop, "/health") == 200
+
+
+@pytest.mark.slow
+def test_a_hundred_slow_visitors_keep_nobody_out(workshop: Started) -> None:
+    """Each sends its request letter by letter; others are served meanwhile, and afterwards."""
+    slow = [socket.create_connection(("127.0.0.1", workshop.port), timeout=20) for _ in range(100)]
+    try:
+        for letter in b"GET /health HTTP/1.1\r\nX-Slow: ":
+            for each in slow:
+                each.sendall(bytes([letter]))
+        begun = time.monotonic()
+        assert asked(workshop, "/health") == 200
+        assert time.monotonic() - begun < 10, "they keep others waiting"
+    finally:
+        for each in slow:
+            each.close()
     assert asked(workshop, "/health") == 200
 
 

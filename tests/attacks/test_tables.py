@@ -1,0 +1,53 @@
+"""Tables made to do harm: to spreadsheets that open ours, and to us who open theirs."""
+
+from __future__ import annotations
+
+import time
+
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.urls import reverse
+
+from decaljobs.models import Decal, Project, Reading, Room
+
+pytestmark = pytest.mark.django_db
+#: Processor time within which any table is answered, seconds.
+MOST_SECONDS = 10.0
+HALF = 500_000
+BOMBS = {
+    "half a million columns": "name,scale" + "," * HALF,
+    "half a million quotation marks": 'name,scale\n"' + '"' * HALF,
+    "a quarter of a million empty lines": "name,scale\n" + "\r\n" * (HALF // 2),
+    "a quotation mark never closed": 'name,scale\n"Tug,1:72\n' + "x,y\n" * (HALF // 4),
+    "a hundred thousand lines": "name,scale\n" + "a,1\n" * 100_000,
+    "one cell of half a megabyte": "name,scale\n" + "x" * HALF + ",1:72",
+    "a scale of 400,000 digits": "name,scale\nTug,1:" + "9" * 400_000,
+    "nothing but NUL": "name,scale\n" + "\x00" * HALF,
+    "every separator": "name,scale\n" + ",;\t|" * (HALF // 4),
+    "headings twice": "name,name,scale,scale\n1,2,3,4",
+    "a depth of brackets": "name,scale\n" + "[" * HALF,
+}
+
+
+@pytest.mark.parametrize("kind", ["projects", "decals"])
+@pytest.mark.parametrize("bomb", BOMBS)
+def test_a_table_that_is_a_bomb_is_answered_soon_and_keeps_nothing(signed_in, bomb, kind):
+    begun = time.process_time()
+    file = SimpleUploadedFile("lines.csv", BOMBS[bomb].encode())
+    for more in ({}, {"save": "yes"}):
+        file.seek(0)
+        answer = signed_in.post(reverse("in-and-out"), {"kind": kind, "file": file, **more})
+        assert answer.status_code == 200
+    assert time.process_time() - begun < 2 * MOST_SECONDS
+    assert not Project.objects.exists() and not Decal.objects.exists()
+
+
+@pytest.mark.parametrize("bomb", BOMBS)
+def test_a_file_of_readings_that_is_a_bomb_is_answered_soon(signed_in, settings, bomb):
+    settings.WORK_BEHIND = "page"
+    room, begun = Room.objects.get(), time.process_time()
+    file = SimpleUploadedFile("room.csv", 8 * BOMBS[bomb].encode())
+    answer = signed_in.post(reverse("room-import", args=[room.pk]), {"file": file}, follow=True)
+    assert answer.status_code in (200, 422)
+    assert time.process_time() - begun < MOST_SECONDS
+    assert not Reading.objects.exists()
