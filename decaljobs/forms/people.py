@@ -1,6 +1,7 @@
 """Who comes in: the first owner, further people, and signing in."""
 
 from django import forms
+from django.contrib.auth.forms import AuthenticationForm, UsernameField
 from django.contrib.auth.password_validation import validate_password
 from django.core.validators import RegexValidator
 
@@ -10,6 +11,18 @@ NAME = RegexValidator(
     r"\A[\w.@+'’-]+( [\w.@+'’-]+)*\Z",
     "Write a name of letters and digits; a space, full stop, hyphen or apostrophe may be in it.",
 )
+
+
+class SignInForm(AuthenticationForm):
+    """Name and password; longer ones than there can be are refused before anything is kept."""
+
+    username = UsernameField(max_length=150, widget=forms.TextInput(attrs={"autofocus": True}))
+    password = forms.CharField(
+        label="Password",
+        strip=False,
+        max_length=1000,
+        widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
+    )
 
 
 class PasswordMixin(forms.Form):

@@ -13,9 +13,10 @@ WEEK = [*((day, time(19), time(22)) for day in range(5)), (5, time(9), time(13))
 
 def give_hours(apps, schema_editor):
     person, hours = (apps.get_model("decaljobs", name) for name in ("Person", "BenchHours"))
-    hours.objects.bulk_create(
+    alias = schema_editor.connection.alias
+    hours.objects.using(alias).bulk_create(
         hours(person=found, weekday=day, starts=starts, ends=ends)
-        for found in person.objects.all()
+        for found in person.objects.using(alias).all()
         for day, starts, ends in WEEK
     )
 

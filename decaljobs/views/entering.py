@@ -10,7 +10,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods
 
-from decaljobs.forms.people import FirstOwnerForm
+from decaljobs.forms.people import FirstOwnerForm, SignInForm
 from decaljobs.models import EnterLink, Person
 from decaljobs.services import people
 from decaljobs.services.refused import Refused
@@ -18,7 +18,11 @@ from decaljobs.services.refused import Refused
 MODEL_BACKEND = "django.contrib.auth.backends.ModelBackend"
 
 sign_in = require_http_methods(["GET", "HEAD", "POST"])(
-    LoginView.as_view(template_name="people/sign_in.html", redirect_authenticated_user=True)
+    LoginView.as_view(
+        template_name="people/sign_in.html",
+        authentication_form=SignInForm,
+        redirect_authenticated_user=True,
+    )
 )
 sign_out = LogoutView.as_view()
 
