@@ -64,7 +64,7 @@ def test_records_of_every_earlier_state_come_up_with_their_counts_kept(tmp_path)
         with open_file(now) as alias:
             bring_up_to_date(alias)
         after = counts(now)
-        lost = {name: (rows, after.get(name)) for name, rows in before.items()}
+        lost = {name: (rows, after.get(name, 0)) for name, rows in before.items()}
         assert {name: each for name, each in lost.items() if each[0] != each[1]} == {}, state
         tried += 1
     assert tried == len(states()) >= 17
