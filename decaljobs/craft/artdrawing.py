@@ -7,6 +7,11 @@ from dataclasses import dataclass
 from typing import Any
 from xml.sax.saxutils import quoteattr
 
+import numpy as np
+import numpy.typing as npt
+import shapely
+from shapely.geometry import LinearRing
+
 Ring = list[list[float]]
 
 # told apart by dash as well as by colour; in units of the stroke's own width
@@ -17,8 +22,16 @@ NAMES = {
     "relief": "relief cuts",
     "rectangle": "rectangle to snip out",
 }
+# what stands on each line, and where on the drawing it is sought: share of width and of height
+LABELS = {"base": ("base", 0.5, 0.0), "clear": ("clear", 0.5, 1.0), "relief": ("relief", 1.0, 0.5)}
 # of the drawing's width: lines as thin as can be seen, and the ring round the narrowest place
 THIN, MARK = 1 / 400, 1 / 30
+# of the drawing's width: the height of a label's letters, and how far from the rim it stays
+LETTERS, INSIDE = 1 / 28, 1 / 14
+# of the drawing's width: a bend of a line that cannot be seen
+UNSEEN = 1 / 8000
+# places of a straight cut where its label may stand
+STRAIGHT_PLACES = 50
 
 
 @dataclass(frozen=True)
@@ -83,10 +96,13 @@ def art_svg(
         f'<image href={quoteattr(picture)} width="{size_mm[0]:.3f}" height="{size_mm[1]:.3f}"'
         ' preserveAspectRatio="none"/>',
         _lines("rectangle", [_box(drawing["rectangle"])], thin),
-        _lines("clear", _paths(found["clear_cut"]["rings"]), thin),
-        _lines("base", _paths(found["base_cut"]["rings"]), thin),
+        _lines("clear", _paths(found["clear_cut"]["rings"], frame), thin),
+        _lines("base", _paths(found["base_cut"]["rings"], frame), thin),
         _lines("relief", _segments(found["relief_cuts"]), thin),
         _narrowest(found["band"]["min_at_mm"], frame.width * MARK, thin),
+        _label("base", found["base_cut"]["rings"], frame),
+        _label("clear", found["clear_cut"]["rings"], frame),
+        _label("relief", found["relief_cuts"], frame),
     ]
     return (
         f'<svg class="art-drawing" role="img" aria-label={quoteattr(label)}'
@@ -116,8 +132,41 @@ def _lines(kind: str, shapes: Iterable[str], thin: float) -> str:
     )
 
 
-def _paths(rings: Iterable[Ring]) -> list[str]:
-    return [f'<path d="M{" ".join(f"{x:.3f},{y:.3f}" for x, y in ring[:-1])}Z"/>' for ring in rings]
+def _label(kind: str, lines: Iterable[Ring], frame: Frame) -> str:
+    """The word for a line on it, where it shows and is nearest to the place meant for the word."""
+    word, across, down = LABELS[kind]
+    aim = np.array([frame.left + across * frame.width, frame.top + down * frame.height])
+    corner, size = np.array([frame.left, frame.top]), np.array([frame.width, frame.height])
+    places = _places(lines)
+    rim = frame.width * INSIDE
+    shown = places[((places - corner > rim) & (corner + size - places > rim)).all(axis=1)]
+    if not len(shown):
+        return ""
+    x, y = shown[np.hypot(*(shown - aim).T).argmin()].tolist()
+    letters = frame.width * LETTERS
+    return (
+        f'<text class="cut-label" x="{x:.3f}" y="{y + letters / 3:.3f}" font-size="{letters:.4g}"'
+        f' text-anchor="middle" stroke-width="{letters / 4:.4g}">{word}</text>'
+    )
+
+
+def _places(lines: Iterable[Ring]) -> npt.NDArray[np.float64]:
+    """Places along lines in mm: the points of a ring, and some along a straight cut."""
+    places = [
+        np.linspace(line[0], line[1], STRAIGHT_PLACES) if len(line) == 2 else np.array(line)
+        for line in lines
+    ]
+    return np.concatenate(places) if places else np.zeros((0, 2))
+
+
+def _paths(rings: Iterable[Ring], frame: Frame) -> list[str]:
+    """Paths of closed rings, without the points that could not be seen missing."""
+    lines = shapely.simplify([LinearRing(ring) for ring in rings], frame.width * UNSEEN)
+    return [_path(shapely.get_coordinates(line)[:-1].tolist()) for line in lines]
+
+
+def _path(ring: Ring) -> str:
+    return f'<path d="M{" ".join(f"{x:.3f},{y:.3f}" for x, y in ring)}Z"/>'
 
 
 def _segments(cuts: Iterable[Ring]) -> list[str]:

@@ -12,7 +12,7 @@ from scipy.spatial import Delaunay
 from shapely.geometry import MultiPolygon, Polygon
 
 from decaljobs.craft.hand import CLEAR_MARGIN, LEAST_MARGIN, MOST_MARGIN
-from decaljobs.craft.knifeline import tightest_radius
+from decaljobs.craft.knifeline import EVENING, evened, tightest_radius
 from decaljobs.craft.outlines import (
     SPACING,
     Points,
@@ -54,7 +54,7 @@ def clear_cut(silhouette: MultiPolygon, margin_mm: float = CLEAR_MARGIN) -> CutL
     """The line `margin_mm` (0.1 to 20) outside the art, holes filled, near pieces joined.
 
     Where two pieces' lines would lie closer than the margin they become one. Inner corners
-    are rounded. Raises ValueError for a margin out of range.
+    are rounded, and the pixels' ripple is evened out. Raises ValueError for a margin out of range.
     """
     if not LEAST_MARGIN <= margin_mm <= MOST_MARGIN:
         raise ValueError(f"the clear margin lies from {LEAST_MARGIN:g} to {MOST_MARGIN:g} mm")
@@ -64,7 +64,7 @@ def clear_cut(silhouette: MultiPolygon, margin_mm: float = CLEAR_MARGIN) -> CutL
     joined = full.buffer(margin_mm + rounding, **fine)
     solid = shapely.union_all([Polygon(piece.exterior) for piece in pieces(joined)])
     outline = solid.buffer(-rounding, **fine)
-    return _line([resampled(ring, SPACING) for ring in rings_of(outline)])
+    return _line([evened(resampled(ring, SPACING), EVENING) for ring in rings_of(outline)])
 
 
 def snipped_rectangle(clear: CutLine) -> tuple[float, float, float, float]:

@@ -68,7 +68,7 @@ def smoothed(
 
 def _mended(ring: Points, room: Room, still: Callable[[], None]) -> Points:
     still()
-    return mended(_evened(evenly(ring, SPACING), EVENING / 2), room)
+    return mended(evened(evenly(ring, SPACING), EVENING / 2), room)
 
 
 def _ripple_gone(shape: MultiPolygon, room: Room) -> MultiPolygon:
@@ -82,18 +82,18 @@ def _ripple_gone(shape: MultiPolygon, room: Room) -> MultiPolygon:
 def _evened_within(ring: Points, room: Room) -> Points:
     """A closed ring with as much of its ripple gone as its room allows."""
     points = resampled(ring, SPACING)
-    even = _evened(points, EVENING)
+    even = evened(points, EVENING)
     for spread in (EVENING / 2, EVENING / 4, 0.0):
         short = ~room.keeps_clear(even, SHAPED_WITHIN)
         if not short.any():
             break
-        less = _evened(points, spread) if spread else points
+        less = evened(points, spread) if spread else points
         even = even + faded(short) * (less - even)
     return even
 
 
-def _evened(points: Points, spread: float) -> Points:
-    """Points of a closed ring, ripple shorter than the spread in mm gone, its bows kept."""
+def evened(points: Points, spread: float) -> Points:
+    """A closed ring, points 0.05 mm apart, its ripple under the spread in mm gone, bows kept."""
     sigma = spread / SPACING
     once = ndimage.gaussian_filter1d(points, sigma, axis=0, mode="wrap")
     # evening twice tells how far evening shrinks a bow, and that much is given back

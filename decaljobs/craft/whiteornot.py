@@ -11,7 +11,13 @@ import shapely
 from PIL import Image
 from shapely.geometry.base import BaseGeometry
 
-from decaljobs.craft.colour import ciede2000, lab_from_srgb, linear_to_srgb, srgb_to_linear
+from decaljobs.craft.colour import (
+    ciede2000,
+    format_hex,
+    lab_from_srgb,
+    linear_to_srgb,
+    srgb_to_linear,
+)
 from decaljobs.craft.coverage import coverage
 from decaljobs.craft.lightareas import Colour
 
@@ -37,6 +43,11 @@ class Region:
     share: float
     seen: Colour
     difference: float
+
+    @property
+    def hexes(self) -> tuple[str, str]:
+        """Both colours, as drawn and as seen, as '#rrggbb'."""
+        return format_hex(self.drawn), format_hex(self.seen)
 
 
 @dataclass(frozen=True)

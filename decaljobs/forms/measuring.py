@@ -25,11 +25,13 @@ LEAST_WIDENING, MOST_WIDENING = 0.01, 20.0  # mm
 class LookForm(forms.Form):
     """How close the drawing is looked at."""
 
+    CLOSER = [(4, "4 times"), (8, "8 times"), (16, "16 times")]
+
     zoom = forms.TypedChoiceField(
         required=False,
         coerce=int,
         empty_value=1,
-        choices=[(1, "whole"), (4, "4 times"), (8, "8 times"), (16, "16 times")],
+        choices=[(1, "whole"), *CLOSER],
     )
 
     @property

@@ -23,6 +23,7 @@ from decaljobs.craft.stages import (
 )
 from decaljobs.craft.waits import WaitKind
 from decaljobs.forms.decals import SpoilLayerForm, SpoilPieceForm, StepForm
+from decaljobs.forms.measuring import LookForm
 from decaljobs.forms.rooms import MoveDecalForm
 from decaljobs.forms.touch import TouchForm
 from decaljobs.models import Decal, Piece, PieceState, StageEvent
@@ -31,6 +32,7 @@ from decaljobs.services.moving import lies_in
 from decaljobs.services.onpaint import verdict_on
 from decaljobs.services.spraying import Spraying, spraying
 from decaljobs.services.waiting import wait_of_decal
+from decaljobs.views.art_drawing import drawing_for
 from decaljobs.views.bench_words import STEP_NAMES, until, what_dries, why_held, why_ready
 from decaljobs.views.just_logged import just_logged
 from decaljobs.views.pages import page_of
@@ -99,6 +101,8 @@ def decal_context(
         "what_dries": what_dries(decal, wait),
         "until": until(decal.ready_at, moment),
         "white": verdict_on(decal),
+        "drawing": drawing_for(decal.artwork, request.user),
+        "looks": LookForm.CLOSER,
         "paint": decal.project.body_colour.removeprefix("#"),
         "chosen": Build(decal.build).value.replace("_", " "),
         "next": _next_step(decal, moment),

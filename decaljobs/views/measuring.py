@@ -5,10 +5,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.utils import timezone
 from django.utils.http import content_disposition_header
-from django.utils.safestring import mark_safe
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from decaljobs.craft.artdrawing import NAMES, art_svg, frame_of, legend_svg
 from decaljobs.forms.measuring import BandColourForm, HandForm, LookForm, RecolourForm, WidenForm
 from decaljobs.models import Artwork, Measuring, Recipe
 from decaljobs.pdf.teststrip import test_strip_pdf
@@ -17,6 +15,7 @@ from decaljobs.services import reworking
 from decaljobs.services.edges import edge_for
 from decaljobs.services.refused import Refused
 from decaljobs.views.access import makers_only
+from decaljobs.views.art_drawing import art_drawing
 from decaljobs.views.pages import draw, pdf_answer, say_refused
 
 MOST_RECIPES, MOST_VERSIONS = 20, 20
@@ -142,25 +141,10 @@ def _draw(
         context |= {
             "found": found.found,
             "edge": edge_for(found, request.user),
-            "drawing": _drawing(artwork, found, look.times),
-            "legend": [(mark_safe(legend_svg(kind)), words) for kind, words in NAMES.items()],  # noqa: S308
+            "drawing": art_drawing(artwork, found, look.times),
             "recipes": Recipe.objects.select_related("trial")[:MOST_RECIPES],
             "widen_form": widen_form or WidenForm(initial={"by_mm": wider or 0.3}),
             "recolour_form": recolour_form
             or RecolourForm(initial={"colour": found.drawing["band_colour"] or "#000000"}),
         }
     return draw(request, "measured", context, status=status)
-
-
-def _drawing(artwork: Artwork, found: Measuring, zoom: int) -> str:
-    at = found.found["band"]["min_at_mm"] if zoom > 1 else None
-    pixel = found.drawing["pixel_mm"]
-    svg = art_svg(
-        found.found,
-        found.drawing,
-        picture=artwork.picture_address,
-        size_mm=(artwork.width_px * pixel, artwork.height_px * pixel),
-        frame=frame_of(found.drawing["rectangle"], zoom, at),
-        label=f"{artwork} with its cuts",
-    )
-    return mark_safe(svg)  # noqa: S308 (drawn by ourselves, escaped there)

@@ -38,6 +38,38 @@ def test_it_answers_as_json(art: Path, size: tuple):
     assert plain["band"]["min_mm"] == pytest.approx(0.7, abs=0.01)
 
 
+LINE = {"rings", "length_mm", "tightest_radius_mm"}
+KEYS = {
+    "": {
+        *("width_mm", "height_mm", "islands", "holes", "band", "base_cut", "clear_cut"),
+        *("smallest_light_detail_mm", "relief_cuts", "clean_chance", "band_for_95_mm", "advice"),
+    },
+    "band": {"min_mm", "min_at_mm", "p05_mm", "median_mm", "missing_mm"},
+    "base_cut": {*LINE, "clearance_mm"},
+    "clear_cut": LINE,
+}
+
+
+@pytest.mark.parametrize("light", [9, 0])
+def test_its_json_has_these_keys_and_no_others(tmp_path: Path, light: int):
+    path = tmp_path / "art.png"
+    draw(disc(12, 12, 10), disc(12, 12, light), (24, 24), 300).save(path)
+    plain = json.loads(measured(path, "--dpi", 300, "--json"))
+    assert (plain["base_cut"]["rings"] == []) == (light == 0)
+    assert {name: set(plain[name] if name else plain) for name in KEYS} == KEYS
+
+
+def test_its_json_counts_from_the_picture_s_corner_downwards(tmp_path: Path):
+    path = tmp_path / "art.png"
+    draw(disc(8, 17, 5), disc(8, 17, 4), (30, 24), 300).save(path)
+    plain = json.loads(measured(path, "--width", 10, "--json"))
+    ring = plain["clear_cut"]["rings"][0]
+    assert ring[0] == ring[-1]
+    middle = [sum(place[axis] for place in ring[1:]) / (len(ring) - 1) for axis in (0, 1)]
+    assert middle == pytest.approx([8, 17], abs=0.02)
+    assert all(len(cut) == 2 == len(cut[0]) for cut in plain["relief_cuts"])
+
+
 def test_it_takes_the_hand_and_the_margin(art: Path):
     plain = json.loads(
         measured(

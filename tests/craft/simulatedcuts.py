@@ -8,6 +8,8 @@ from decaljobs.craft.cutruns import CutRun, cut_run
 from decaljobs.craft.hand import Hand
 from decaljobs.craft.wander import WANDER
 
+# share of the longest wave; less strong ones are nothing
+NOTHING = 1e-6
 # mm between the points of a line: as the base cut's own, and those that are simulated
 SPACING, FINE = 0.05, 0.1
 
@@ -33,7 +35,8 @@ def fine_waves(radius: float, count: int, depth: float, band: float) -> CutRun:
 
 
 def _round(radius: float, spacing: float) -> tuple[np.ndarray, np.ndarray]:
-    points = round(2 * np.pi * radius / spacing)
+    # a number of points whose Fourier transform is quick
+    points = 20 * max(1, round(2 * np.pi * radius / spacing / 20))
     turn = np.arange(points) * 2 * np.pi / points
     return turn, radius * np.column_stack([np.cos(turn), np.sin(turn)])
 
@@ -49,10 +52,13 @@ def simulated(run: CutRun, hand: Hand, cuts: int = 20_000, seed: int = 11) -> fl
     along = np.arange(count) * length / count
     alike = sum(np.exp(-((along + lap * length) ** 2) / (2 * WANDER**2)) for lap in range(-30, 31))
     spectrum = np.sqrt(np.maximum(np.fft.rfft(alike / alike[0]).real, 0))
+    spectrum = spectrum[spectrum > NOTHING * spectrum[0]] * np.sqrt(count / 2)
     clean = 0
     for first in range(0, cuts, 5000):
         some = min(5000, cuts - first)
-        noise = np.fft.rfft(chance.standard_normal((some, count)), axis=1)
+        # what the Fourier transform of white noise is: independent, that of no wave real
+        noise = chance.standard_normal((some, len(spectrum), 2)) @ [1, 1j]
+        noise[:, 0] = noise[:, 0].real * np.sqrt(2)
         knife = hand.knife_mm * np.fft.irfft(noise * spectrum, n=count, axis=1)
         outward = chance.normal(0, hand.lay_down_mm, (some, 2)) @ run.normal.T
         within = (knife < run.outward - outward) & (-knife < run.inward + outward)

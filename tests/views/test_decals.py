@@ -9,6 +9,7 @@ from django.urls import reverse
 from decaljobs.craft.stages import Build, Film, Layer, Stage
 from decaljobs.models import Decal, PieceState, StageEvent
 from decaljobs.services import sheets, spoiling, steps
+from decaljobs.services.onpaint import verdict_on
 from tests.factories import EVENING, make_artwork, make_decal, make_sheet, sealed_decal
 
 FRAGMENT = {"HX-Request": "true"}
@@ -353,6 +354,24 @@ def test_its_queries_do_not_grow_with_the_log(
         lay(sealed, Stage.BASE_APPLIED, maker)
         post(signed_in, sealed, "decal-undo")
     page_of(signed_in, sealed)  # shows the messages, so that they are gone
-    with django_assert_num_queries(11):
+    with django_assert_num_queries(12):
         page = page_of(signed_in, sealed)
     assert page.count("took back") == min(rounds, 25)
+
+
+def test_it_draws_where_the_knife_runs(signed_in, sealed):
+    assert "Not measured yet" in page_of(signed_in, sealed)
+    signed_in.post(f"/artwork/{sealed.artwork_id}/measure/")
+    page = page_of(signed_in, sealed)
+    for kind in ("cut-base", "cut-clear", "cut-relief", "cut-narrowest", "cut-label"):
+        assert f'class="{kind}"' in page
+    assert f"/artwork/{sealed.artwork_id}/measured/?zoom=8" in page
+
+
+def test_it_tells_each_colour_s_change_on_clear_film(signed_in, sealed):
+    page = page_of(signed_in, sealed)
+    regions = verdict_on(sealed).regions
+    assert regions
+    for region in regions:
+        assert all(colour in page for colour in region.hexes)
+        assert f"<td>{region.difference:.1f}</td>" in page
