@@ -38,9 +38,10 @@ __all__ = ["LONGEST", "WORTH", "OutlinePiece", "OutlinePlacement", "Squeezed", "
 LONGEST = 40.0
 #: Processes that nest side by side, a core each.
 LANES = 2
-#: Outlines are simplified outwards by this many mm, and bays narrower than twice CLOSED closed:
-#: no piece lies in those, and with fewer corners twice as much is tried in the time (tried out).
-SIMPLER, CLOSED = 0.08, 2.5
+#: Outlines are simplified outwards by the first of these many mm that leaves no more than so many
+#: corners, and bays narrower than twice CLOSED closed: no piece lies in those, and with fewer
+#: corners twice as much is tried in the time (tried out).
+SIMPLER, MOST_OF_ONE, CLOSED = (0.03, 0.05, 0.08), 60, 2.5
 #: Arcs of outlines have so many corners in a quarter, that they miss the arc by no more than SLIP.
 CORNERS = 16
 #: The gap and the bounds may be missed by this many mm: less than a cut can be seen to be off.
@@ -197,9 +198,15 @@ def _item(piece: OutlinePiece, shape: Polygon, width: float, gap: float) -> list
 
 def _simplified(shape: Polygon, gap: float) -> Polygon:
     """The outline with half a gap round it and no narrow bays; nowhere nearer than that."""
-    wide = shape.buffer(gap / 2 + SIMPLER + CLOSED, quad_segs=CORNERS)
-    back = Polygon(wide.exterior).buffer(-CLOSED, quad_segs=CORNERS)
-    return back.simplify(SIMPLER - SLIP)
+    for simpler in SIMPLER:
+        wide = shape.buffer(gap / 2 + simpler + CLOSED, quad_segs=CORNERS)
+        back = Polygon(wide.exterior).buffer(-CLOSED, quad_segs=CORNERS)
+        outline = back.simplify(simpler - SLIP)
+        if len(outline.exterior.coords) <= MOST_OF_ONE:
+            break
+    # Growing and shrinking is exact to a hundredth of the distance only.
+    short = gap / 2 - shape.distance(outline.exterior)
+    return outline.buffer(short + SLIP / 4, join_style="mitre") if short > 0 else outline
 
 
 def _within(corners: list, degrees: list[int], tallest: float) -> list:

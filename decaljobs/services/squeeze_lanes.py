@@ -21,7 +21,7 @@ WORKER = Path(__file__).with_name("squeeze_worker.py")
 #: The processes are looked at so often, s.
 LOOK_EVERY = 0.1
 #: Share of its time that the library is told, since it runs over; and that it explores with.
-TOLD, EXPLORE = 0.97, 0.8
+TOLD, EXPLORE = 0.97, 0.7
 
 Nesting = dict[str, Any]
 

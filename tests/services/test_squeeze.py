@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from shapely import Polygon, box
 from shapely.affinity import translate
 
+from decaljobs.services import squeeze as squeezing
 from decaljobs.services import squeeze_lanes, squeeze_parts
 from decaljobs.services.refused import Refused
 from decaljobs.services.squeeze import OutlinePiece, OutlinePlacement, closest, squeeze
@@ -200,6 +201,22 @@ def test_bars_are_laid_in_boxes_and_the_nested_discs_follow(rows):
     assert closest(laid.placements, 3) >= 2.99
     assert told[-1][1] == pytest.approx(20 * 23 + 60 * 23, abs=0.1)
     assert laid.length <= told[-1][1] - 3 + 0.01
+
+
+COMB = [(x, y) for at in range(0, 60, 6) for x, y in ((at, 0), (at, 9), (at + 3, 9), (at + 3, 0))]
+
+
+@pytest.mark.parametrize("gap", [0, 2, 3, 4])
+@pytest.mark.parametrize("corners", [DISC, TRIANGLE, [(0, -20), *COMB, (60, -20)]], ids=range(3))
+def test_the_library_is_given_half_the_gap_round_an_outline_and_few_corners(corners, gap):
+    shape = Polygon(corners)
+    given = squeezing._simplified(shape, gap)
+    assert given.contains(shape)
+    assert shape.distance(given.exterior) >= gap / 2 - 1e-9
+    assert shape.hausdorff_distance(given) < gap / 2 + 9.2
+    assert len(given.exterior.coords) <= squeezing.MOST_OF_ONE
+    # A bay of 3 mm is closed, which is no place for another piece.
+    assert not given.interiors
 
 
 def shapes_of(pieces):
