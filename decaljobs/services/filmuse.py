@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 
 from django.db.models import QuerySet
 
@@ -13,6 +14,15 @@ from decaljobs.models import Piece, Sheet, StockLine, Supply
 
 #: Clear edge cut round a piece whose place on its sheet is not known, mm on each side.
 EDGE_MM = 1.0
+#: What the outline of a piece is worked out from.
+SHAPE = (
+    "outline",
+    "width_mm",
+    "height_mm",
+    "decal__artwork__width_mm",
+    "decal__artwork__width_px",
+    "decal__artwork__height_px",
+)
 
 
 @dataclass(frozen=True)
@@ -55,28 +65,26 @@ class Share:
 
 def film_of(sheets: Sequence[Sheet]) -> list[SheetFilm]:
     """Where the area of each of these sheets went (one query)."""
-    found = Piece.objects.filter(sheet__in=sheets).select_related("decal__artwork").order_by("pk")
-    return _film_of(sheets, found)
+    return _film_of(sheets, Piece.objects.filter(sheet__in=sheets))
 
 
 def all_film() -> list[SheetFilm]:
     """Where the area of every sheet that was ever opened went (two queries)."""
-    found = Piece.objects.select_related("decal__artwork").order_by("pk")
-    return _film_of(list(Sheet.objects.order_by("pk")), found)
+    return _film_of(list(Sheet.objects.order_by("pk")), Piece.objects.all())
 
 
 def _film_of(sheets: Sequence[Sheet], pieces: QuerySet[Piece]) -> list[SheetFilm]:
-    lying: dict[int, list[Piece]] = {}
-    for piece in pieces.iterator(chunk_size=2000):
-        lying.setdefault(piece.sheet_id, []).append(piece)
+    # Plain values: a workshop of some years has tens of thousands of pieces.
+    lying: dict[int, list[tuple[int, Cut]]] = {}
+    for sheet, decal, *shape in pieces.order_by("pk").values_list("sheet", "decal", *SHAPE):
+        lying.setdefault(sheet, []).append((decal, _cut(*shape)))
     return [_film(sheet, lying.get(sheet.pk, [])) for sheet in sheets]
 
 
-def _film(sheet: Sheet, pieces: Sequence[Piece]) -> SheetFilm:
-    cuts = [cut_of(piece) for piece in pieces]
+def _film(sheet: Sheet, pieces: Sequence[tuple[int, Cut]]) -> SheetFilm:
     size = (float(sheet.width_mm), float(sheet.height_mm))
-    laid = tuple((piece.decal_id, cut.area) for piece, cut in zip(pieces, cuts, strict=True))
-    return SheetFilm(sheet, laid, _account(sheet, size, cuts))
+    areas = tuple((decal, cut.area) for decal, cut in pieces)
+    return SheetFilm(sheet, areas, _account(sheet, size, [cut for _, cut in pieces]))
 
 
 def _account(sheet: Sheet, size: tuple[float, float], cuts: Sequence[Cut]) -> FilmAccount:
@@ -89,14 +97,21 @@ def _account(sheet: Sheet, size: tuple[float, float], cuts: Sequence[Cut]) -> Fi
         return FilmAccount(pieces=whole)
 
 
-def cut_of(piece: Piece) -> Cut:
+def _cut(
+    corners: Sequence[Sequence[float]] | None,
+    width: float | None,
+    height: float | None,
+    art_mm: Decimal,
+    wide_px: int,
+    high_px: int,
+) -> Cut:
     """The outline of a piece in mm: nested by it, from its place, or else from its art."""
-    if piece.outline:
-        return outline(piece.outline)
-    if piece.width_mm and piece.height_mm:
-        return box(piece.width_mm, piece.height_mm)
-    art = piece.decal.artwork
-    return box(float(art.width_mm) + 2 * EDGE_MM, float(art.height_mm) + 2 * EDGE_MM)
+    if corners:
+        return outline(corners)
+    if width and height:
+        return box(width, height)
+    art = float(art_mm)
+    return box(art + 2 * EDGE_MM, art * high_px / wide_px + 2 * EDGE_MM)
 
 
 def opened_as(sheets: Iterable[Sheet]) -> dict[int, Supply]:

@@ -14,7 +14,7 @@ from decaljobs.craft.waits import WaitKind
 from decaljobs.models import Project, Sheet, SheetEvent, StageEvent
 
 #: The newest lines of each log that all waits are told from.
-LINES_READ = 4000
+LINES_READ = 2000
 TOLD = ("step", "not_yet")
 TOLD_OF_SHEETS = ("coat", "dry", "not_yet")
 

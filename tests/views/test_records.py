@@ -118,3 +118,25 @@ def test_a_project_is_done_again_as_a_new_one(signed_in, maker):
     )
     again = Project.objects.get(name="Launch again")
     assert [(d.place, d.stage) for d in again.decals.all()] == [(decal.place, "planned")]
+
+
+def test_the_records_ask_no_more_than_fifteen_questions(
+    signed_in, maker, django_assert_max_num_queries
+):
+    for name in ("Launch", "Tender", "Pinnace"):
+        decal = laid(maker, name=name)
+        piece = decal.pieces.good()[0]
+        spoil_piece(piece=piece.pk, by=maker, moment=EVENING, cause="torn")
+    with django_assert_max_num_queries(15):
+        page = signed_in.get(reverse("records")).content.decode()
+    assert "Torn" in page
+
+
+def test_looking_back_asks_the_same_for_any_number_of_decals(
+    signed_in, maker, django_assert_max_num_queries
+):
+    project = make_project()
+    for number in range(4):
+        sealed_decal(maker, project=project, place=f"Side {number}")
+    with django_assert_max_num_queries(45):
+        assert signed_in.get(reverse("record", args=[project.code])).status_code == 200
