@@ -65,9 +65,9 @@ def to_svg(found: Measurement, title: str = "Cut guides") -> str:
     >>> from decaljobs.craft.artwork import measure
     >>> bar = Image.new("RGBA", (40, 20), "navy")
     >>> bar.paste("white", (8, 6, 32, 14))
-    >>> svg = to_svg(measure(bar, width_mm=8, clear_margin_mm=1))
-    >>> svg.split(" viewBox=")[1][:27], svg.count("<title>")
-    ('"-4.000 -4.000 16.000 12.00', 5)
+    >>> svg = to_svg(measure(bar, width_mm=8, clear_margin_mm=1))  # snipped 3 mm outside that
+    >>> 'width="16.0' in svg, [f'<g id="{name}"' in svg for name in DASHES]
+    (True, [True, True, True, True])
     """
     left, top, right, bottom = found.rectangle
     width, height = right - left, bottom - top
