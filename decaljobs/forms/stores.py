@@ -53,6 +53,9 @@ ASKED = {
     SupplyKind.OTHER: ("printer", "sealer", "keeps_days", "opened_days"),
 }
 
+#: What cannot be left empty, so that sheets are taken from the film that they are of.
+NEEDED = {SupplyKind.FILM: ("film", "printer", "width_mm", "height_mm")}
+
 
 class KindForm(forms.Form):
     """Which kind of supply is put in, in the address."""
@@ -107,6 +110,9 @@ class SupplyForm(forms.ModelForm):
         self.fields["low_at"].label = f"Runs low at, {kind.counted_in}"
         for name in {name for names in ASKED.values() for name in names} - set(ASKED[kind]):
             del self.fields[name]
+        for name in NEEDED.get(kind, ()):
+            self.fields[name].required = True
+            self.fields[name].error_messages["required"] = "Sheets are taken from it by this."
         known = {} if new else dict(self.instance.uses.values_list("doing", "amount"))
         self.doings = [doing for doing in DOINGS if doing in USES[kind] or doing.value in known]
         for doing in self.doings:
@@ -116,14 +122,6 @@ class SupplyForm(forms.ModelForm):
                 initial=USES[kind].get(doing) if new else known.get(doing.value),
                 help_text="Left empty, nothing is taken.",
             )
-
-    def clean(self) -> dict[str, Any]:
-        cleaned = super().clean() or self.cleaned_data
-        if self.instance.kind == SupplyKind.FILM:
-            for name in ("film", "printer", "width_mm", "height_mm"):
-                if not cleaned.get(name) and name not in self.errors:
-                    self.add_error(name, "Film needs this, so that sheets are taken from it.")
-        return cleaned
 
     @property
     def uses(self) -> dict[Doing, Decimal]:
