@@ -9,7 +9,6 @@ from datetime import datetime
 from typing import Any
 
 import numpy as np
-from django.core.files.base import ContentFile
 from django.db import transaction
 from django.db.models import QuerySet
 
@@ -28,6 +27,7 @@ from decaljobs.craft.trialphoto import read_photo
 from decaljobs.craft.trialrecords import Forecast, PhotoAnswer, PrintSettings, Round
 from decaljobs.craft.trialsheet import TrialSheet
 from decaljobs.models import Person, Recipe, Trial, TrialRound
+from decaljobs.services.files import atomic_with_files, keep_file
 from decaljobs.services.refused import Overtaken, Refused
 
 
@@ -113,16 +113,21 @@ def _keep_photo(
     return _keep_answer(last, ahead, by, moment)
 
 
+@atomic_with_files()
 def _keep_refused(last: TrialRound, photo: Photo | None, refusal: PhotoRefused) -> None:
     """Keep the picture of what was found, in place of the one before."""
-    if last.refused:
-        last.refused.delete(save=False)
-    if photo is None:
-        last.save(update_fields=["refused"])
-        return
-    picture = ContentFile(found_picture(photo, refusal.found))
-    last.refused.save(f"{uuid.uuid4().hex}.jpg", picture, save=False)
+    _delete_later(last)
+    if photo is not None:
+        keep_file(last.refused, f"{uuid.uuid4().hex}.jpg", found_picture(photo, refusal.found))
     last.save(update_fields=["refused"])
+
+
+def _delete_later(last: TrialRound) -> None:
+    """Take the refused photo's picture off the round; its file goes once that is certain."""
+    storage, name = last.refused.storage, last.refused.name
+    last.refused = ""
+    if name:
+        transaction.on_commit(lambda: storage.delete(name))
 
 
 @transaction.atomic
@@ -260,7 +265,7 @@ def _keep_answer(
 ) -> Forecast:
     last.expected = round(ahead.expected, 3)
     last.answered_at, last.answered_by = moment, by
-    last.refused = ""
+    _delete_later(last)
     last.save()
     return ahead
 

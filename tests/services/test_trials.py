@@ -1,7 +1,10 @@
 """Colour trials: a maker's eye, simulated, is led to the paint, and the answers are kept."""
 
+import io
+
 import numpy as np
 import pytest
+from PIL import Image
 
 from decaljobs.craft.colour import ciede2000, format_hex, lab_from_srgb, parse_hex
 from decaljobs.craft.trialrecords import PrintSettings
@@ -131,6 +134,34 @@ def test_a_photo_is_read_before_anything_is_locked(maker):
         paint="Moss", start="#788460", settings=PAPER, by=maker, moment=EVENING
     )
     assert by_photo(trial, maker).by == "photo"
+
+
+def test_the_picture_of_a_refused_photo_goes_with_its_answer(
+    trial, maker, django_capture_on_commit_callbacks
+):
+    shown = []
+    for _ in range(2):
+        with (
+            django_capture_on_commit_callbacks(execute=True),
+            pytest.raises(Refused, match="square marks"),
+        ):
+            refuse(trial, maker)
+        shown.append(trial.rounds.get().refused)
+    first, second = shown
+    assert not first.storage.exists(first.name)
+    assert second.storage.exists(second.name)
+    with django_capture_on_commit_callbacks(execute=True):
+        answer(trial, maker)
+    assert not second.storage.exists(second.name)
+    assert not trial.rounds.get().refused
+
+
+def refuse(trial, maker):
+    kept = io.BytesIO()
+    Image.new("RGB", (1200, 900), "#808080").save(kept, "JPEG")
+    return trials.answer_by_photo(
+        trial=trial.pk, number=1, data=kept.getvalue(), by=maker, moment=EVENING
+    )
 
 
 def test_it_makes_no_round_after_the_recipe(trial, maker):
