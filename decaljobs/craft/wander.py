@@ -34,6 +34,9 @@ LEFT_OUT = 1e-5
 CUTS, FEWEST_CUTS, MOST_TRIED = 4096, 256, 4096 * 300
 # chance of failing up to which failures are counted, and not how far cuts may stray
 RARE = 0.25
+# multiplications at a time; of more, the linear algebra calls up threads, whose waiting for each
+# other costs a busy machine more than they save (OpenBLAS, from memory)
+ALONE = 200_000
 # columns of numbers that are drawn at once
 COLUMNS = 64
 TINY = 1e-9
@@ -53,7 +56,12 @@ class _Line:
 
     def strays(self, numbers: Grid) -> Grid:
         """How far outwards each cut strays at each place, (cuts, places)."""
-        return np.hstack([numbers[:, :2], numbers[:, self.own]]) @ self.moves
+        drawn = np.hstack([numbers[:, :2], numbers[:, self.own]])
+        aside = np.empty((len(drawn), self.moves.shape[1]), np.float32)
+        rows = max(1, ALONE // self.moves.size)
+        for first in range(0, len(drawn), rows):
+            np.matmul(drawn[first : first + rows], self.moves, out=aside[first : first + rows])
+        return aside
 
 
 def chance_within(piece: Piece, hand: Hand, cuts: int = CUTS) -> float:

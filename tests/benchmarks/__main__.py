@@ -29,6 +29,7 @@ BENCHMARKS = {
     "drying": "drying",
     "rooms": "rooms",
     "artwork": "measure",
+    "clean-edge": "cleanchance",
     "public-layout": f"strip {DATA}/strip --seconds 1 --clock cpu",
     "decal-layout": "strip --decals --seconds 1 --clock cpu",
     "straight-cuts": "strip --decals --straight-cuts --seconds 1 --clock cpu",
