@@ -22,7 +22,7 @@ RUN_READ = 6.0
 # px; how far light areas reach past the edge where there is surely no band
 SURE_GAP = 2.4
 # px; widths are evened along the edge over this spread
-EVENING = 1.5
+EVENING = 2.5
 # depths; how far along the edge the strip along a gap tapers off beside it
 TAPER = 4.0
 

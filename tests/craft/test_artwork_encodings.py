@@ -10,7 +10,8 @@ from PIL import Image
 
 from decaljobs.craft.artwork import measure
 from decaljobs.craft.pictures import read_picture
-from tests.craft.artshapes import box, disc, draw, on_paper
+from tests.craft.artshapes import box, disc, draw, on_paper, polygon, star_in_star
+from tests.craft.roughart import least_share
 
 SHAPES = {
     # silhouette, light, width, height, narrowest, mostly
@@ -98,6 +99,23 @@ def test_it_measures_the_same_from_every_encoding(dpi, shape, colours, encoding)
     assert found.band.median_mm == pytest.approx(mostly, abs=0.01)
     assert np.abs(np.subtract(found.band_colour, COLOURS[colours][0])).max() <= 12
     assert found.base.line.clearance_mm == pytest.approx(narrowest / 2, abs=0.02)
+
+
+@cache
+def drawn_star() -> Image.Image:
+    outer, inner = star_in_star(12, 12, 0.8)
+    return draw(polygon(outer), polygon(inner), (24, 24), 300, *COLOURS["blue and yellow"])
+
+
+@pytest.mark.parametrize("encoding", ENCODINGS)
+def test_it_measures_a_star_the_same_from_every_encoding(encoding):
+    """A band of 0.8 mm all round, with sharp corners that ring in a coarse JPEG."""
+    found = measure(ENCODINGS[encoding](drawn_star()), dpi=300)
+    assert found.band.min_mm == pytest.approx(0.8, abs=0.02)
+    assert found.band.p05_mm == pytest.approx(0.8, abs=0.02)
+    assert found.band.median_mm == pytest.approx(0.8, abs=0.01)
+    assert found.band.missing_mm == 0
+    assert least_share(found) >= 0.35
 
 
 def test_it_measures_a_picture_without_smooth_edges():
