@@ -48,7 +48,7 @@ CORNERS = 16
 SLIP = 0.01
 MOST_PIECES, MOST_CORNERS = 1_000, 20_000
 #: Shares of the time for the layout of what stays in boxes, and for joining and checking it all.
-BOXES, ASSEMBLING = 0.04, 0.03
+BOXES, ASSEMBLING = 0.04, 0.05
 #: Film saved below this many mm of length is not worth another layout.
 WORTH = 1.0
 
@@ -107,7 +107,7 @@ def squeeze(
         stopped=stopped,
     )
     waiting = iter(nestings)
-    found = [way.whole([next(waiting) for _ in way.nested]) for way in ways]
+    found = [way.whole([next(waiting) for _ in way.nested], until) for way in ways]
     kept = [_kept(pieces, laid, width, length, gap) for laid in found if laid]
     return min((one for one in kept if one), key=lambda one: one.length, default=None)
 
@@ -138,8 +138,10 @@ class _Way:
         known = [length for length in lengths if length is not None]
         return sum(known) + self.box_length if len(known) == len(lengths) else None
 
-    def whole(self, nestings: Sequence[Nesting | None]) -> list[OutlinePlacement] | None:
-        """The strip; None where a part was not nested."""
+    def whole(
+        self, nestings: Sequence[Nesting | None], until: float
+    ) -> list[OutlinePlacement] | None:
+        """The strip, let down until that moment of the clock; None where a part is missing."""
         parts = [self.boxed]
         for share, nesting in zip(self.nested, nestings, strict=True):
             if nesting is None:
@@ -149,7 +151,7 @@ class _Way:
             parts.append(_placements(self.pieces, self.shapes, placed))
         turning = all(piece.turn for piece in self.pieces)
         strip = joined(parts, self.gap, self.width, half_turns=turning)
-        return settled(strip, self.gap, self.width)
+        return settled(strip, self.gap, self.width, over=lambda: time.monotonic() >= until)
 
 
 def _shape(piece: OutlinePiece) -> Polygon:

@@ -5,7 +5,7 @@ Where parts of a strip follow each other their pieces lie looser than the gap as
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -24,13 +24,21 @@ FARTHEST = 30.0
 
 
 def settled(
-    placements: Sequence[OutlinePlacement], gap: float, width: float
+    placements: Sequence[OutlinePlacement],
+    gap: float,
+    width: float,
+    over: Callable[[], bool] = lambda: False,
 ) -> list[OutlinePlacement]:
-    """The placements, none higher than before and none nearer to another than the gap."""
+    """The placements, none higher than before and none nearer to another than the gap.
+
+    No further round is begun once over says so.
+    """
     shapes = [Polygon(placed.outline) for placed in placements]
     starts = [shape.bounds for shape in shapes]
     boxes = np.array(starts)
     for aside in ASIDE:
+        if over():
+            break
         for at in np.argsort(boxes[:, 1], kind="stable").tolist():
             shapes[at] = _lower(shapes, boxes, at, gap, width, aside)
             boxes[at] = shapes[at].bounds

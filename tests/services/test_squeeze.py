@@ -241,6 +241,7 @@ def test_loose_pieces_are_let_down_no_nearer_than_the_gap():
         assert 0 <= after.x <= 66 - 20
         assert Polygon(after.outline).bounds[:2] == pytest.approx((after.x, after.y))
     assert settled(down, 3, 66)[0] == down[0]
+    assert settled(loose, 3, 66, over=lambda: True) == loose
 
 
 @given(
