@@ -25,7 +25,9 @@ class WantedLayer:
 
     @property
     def reason(self) -> str:
-        return "overruled by the maker" if self.overruled else self.advised.reason
+        if not self.overruled:
+            return self.advised.reason
+        return f"overruled by the maker. By the rule {self.advised.copies}: {self.advised.reason}"
 
 
 @dataclass(frozen=True)

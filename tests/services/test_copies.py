@@ -58,7 +58,8 @@ def test_the_makers_word_goes_first(maker):
     (wanted,) = wanted_of(list(QueuedDecal.objects.for_sheet()))
     assert [(layer.copies, layer.overruled) for layer in wanted.layers] == [(7, True), (3, False)]
     assert wanted.most == 7
-    assert wanted.layers[0].reason == "overruled by the maker"
+    said = wanted.layers[0].reason
+    assert said.startswith("overruled by the maker. By the rule 3: 1 wanted, ")
 
 
 def test_a_decal_laid_meanwhile_falls_out(maker, django_assert_num_queries):
