@@ -21,7 +21,7 @@ from decaljobs.services.record_sections import all_sections
 from decaljobs.services.stores import held
 
 #: Projects whose ledgers are read at one go.
-AT_ONCE = 100
+AT_ONCE = 500
 
 
 @transaction.atomic
