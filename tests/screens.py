@@ -34,13 +34,16 @@ LOOKS = {
 MOST_OF_A_KIND = 4
 LINKS = """[...document.querySelectorAll('a[href]')]
   .map(e => new URL(e.getAttribute('href'), location).href)"""
-UNFOLD = "for (const part of document.querySelectorAll('details')) part.open = true"
+#: Folded parts opened, and pictures further down loaded.
+UNFOLD = """for (const part of document.querySelectorAll('details')) part.open = true;
+for (const picture of document.images) picture.loading = 'eager'"""
 
 
 def main() -> int:
     """Take all pictures; say which addresses no link leads to."""
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("folder", type=Path)
+    parser.add_argument("--link", help="a way into a workshop that is open already")
     parser.add_argument("--only", nargs="*", help="names of addresses, such as bench decal")
     parser.add_argument("--looks", nargs="*", default=list(LOOKS), choices=list(LOOKS))
     asked = parser.parse_args()
@@ -49,21 +52,27 @@ def main() -> int:
         print("No browser here: install Debian's package chromium.", file=sys.stderr)
         return 1
     asked.folder.mkdir(parents=True, exist_ok=True)
-    with (
-        tempfile.TemporaryDirectory() as scratch,
-        started(Path(scratch, "data"), "--demo") as workshop,
-        sync_playwright() as driver,
-    ):
+    with tempfile.TemporaryDirectory() as scratch, sync_playwright() as driver:
         browser = driver.chromium.launch(executable_path=program, args=FLAGS)
-        inside = browser.new_context()
-        inside.new_page().goto(workshop.link)
-        found = dict(walk(inside, workshop.site))
-        wanted = {path: name for path, name in found.items() if name in (asked.only or [name])}
-        for look in asked.looks:
-            take(browser, inside, workshop.site, wanted, asked.folder, look)
+        if asked.link:
+            look_round(browser, asked.link, asked)
+        else:
+            with started(Path(scratch, "data"), "--demo") as workshop:
+                look_round(browser, workshop.link, asked)
         browser.close()
-    print(f"{len(wanted)} pages in {asked.folder}; no link leads to: {', '.join(unreached(found))}")
     return 0
+
+
+def look_round(browser: Browser, link: str, asked: argparse.Namespace) -> None:
+    """Every page of the workshop that the link leads into."""
+    site = "{0.scheme}://{0.netloc}".format(urlsplit(link))
+    inside = browser.new_context()
+    inside.new_page().goto(link)  # the link signs in once; the cookie stays
+    found = dict(walk(inside, site))
+    wanted = {path: name for path, name in found.items() if name in (asked.only or [name])}
+    for look in asked.looks:
+        take(browser, inside, site, wanted, asked.folder, look)
+    print(f"{len(wanted)} pages in {asked.folder}; no link leads to: {', '.join(unreached(found))}")
 
 
 def walk(inside: BrowserContext, site: str) -> Iterator[tuple[str, str]]:
@@ -118,6 +127,7 @@ def take(
     for path, name in wanted.items():
         page.goto(site + path)
         page.evaluate(UNFOLD)
+        page.wait_for_load_state("networkidle")
         page.screenshot(path=folder / f"{file_name(name, path)}-{look}.png", full_page=True)
         warn_of_width(page, path, look)
     context.close()

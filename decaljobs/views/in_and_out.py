@@ -20,6 +20,7 @@ from decaljobs.forms.taking_in import MOST_LINES, TakeInForm
 from decaljobs.services import giving_out, taking_in
 from decaljobs.services.refused import Refused
 from decaljobs.views.access import makers_only
+from decaljobs.views.once import once
 from decaljobs.views.pages import draw
 
 SHOWN = 60  # lines of a preview
@@ -28,6 +29,7 @@ KEPT_IN_MEMORY = 4 * 1024 * 1024  # bytes of a file given out; a larger one goes
 
 @makers_only
 @require_http_methods(["GET", "POST"])
+@once
 def in_and_out(request: HttpRequest) -> HttpResponse:
     """Bring projects or decals in: looked at first, saved when the maker says so."""
     form = TakeInForm(request.POST or None, request.FILES or None)

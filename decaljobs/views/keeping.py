@@ -17,6 +17,7 @@ from decaljobs.services.copying import copy_project
 from decaljobs.services.refused import Refused
 from decaljobs.services.several import Wishes, change_several
 from decaljobs.views.access import makers_only, owners_only
+from decaljobs.views.once import once
 from decaljobs.views.pages import draw, page_of, say_refused
 
 
@@ -81,6 +82,7 @@ def bin_empty(request: HttpRequest) -> HttpResponse:
 
 @makers_only
 @require_http_methods(["GET", "POST"])
+@once
 def copy(request: HttpRequest, code: str) -> HttpResponse:
     """Begin a project with the decals, artwork and places of this one."""
     found = _get_project(code)

@@ -1,4 +1,4 @@
-"""Forms that log something: sent twice, they are taken once and answered the same."""
+"""Forms that log or make something: sent twice, they are taken once and answered the same."""
 
 from __future__ import annotations
 
@@ -24,12 +24,13 @@ JUST_LOGGED = "just_logged"
 def once(view: View) -> View:
     """A form with a key that was taken already is answered as it was then; nothing is done again.
 
-    Only what was taken is kept: a form that was refused may be sent again as it is.
+    Only what was taken is kept: a form that was refused may be sent again as it is. Pictures are
+    read before anything is locked, so that a form that brings one goes without.
     """
 
     @wraps(view)
     def guarded(request: HttpRequest, *args: object, **kwargs: object) -> HttpResponse:
-        if KEY.fullmatch(request.POST.get("key", "")):
+        if KEY.fullmatch(request.POST.get("key", "")) and not request.FILES:
             answer = _taken_once(view, request, *args, **kwargs)
         else:
             answer = view(request, *args, **kwargs)

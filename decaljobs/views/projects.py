@@ -17,6 +17,7 @@ from decaljobs.services.refused import BadPicture, Refused
 from decaljobs.views.access import makers_only
 from decaljobs.views.batches import next_here, sheets_of_project
 from decaljobs.views.just_logged import just_logged
+from decaljobs.views.once import once
 from decaljobs.views.pages import draw, page_of, pdf_answer
 from decaljobs.views.photo_page import photos_of_project
 from decaljobs.views.placing_page import drawn_panels
@@ -35,6 +36,7 @@ def project_list(request: HttpRequest) -> HttpResponse:
 
 @makers_only
 @require_http_methods(["GET", "POST"])
+@once
 def project_new(request: HttpRequest) -> HttpResponse:
     """Begin a project."""
     form = ProjectForm(request.POST or None)
@@ -70,6 +72,7 @@ def project(request: HttpRequest, code: str) -> HttpResponse:
 
 @makers_only
 @require_http_methods(["GET", "POST"])
+@once
 def project_change(request: HttpRequest, code: str) -> HttpResponse:
     """Change what a project is."""
     found = _get_project(code)
@@ -87,6 +90,7 @@ def project_change(request: HttpRequest, code: str) -> HttpResponse:
 
 @makers_only
 @require_http_methods(["GET", "POST"])
+@once
 def decals_new(request: HttpRequest, code: str) -> HttpResponse:
     """Add decals at one place of a project, with artwork chosen or brought along."""
     found = _get_project(code)

@@ -35,6 +35,7 @@ def sheet_list(request: HttpRequest) -> HttpResponse:
 
 @makers_only
 @require_http_methods(["GET", "POST"])
+@once
 def sheet_new(request: HttpRequest) -> HttpResponse:
     """Take a new sheet of film."""
     form = SheetForm(request.POST or None)
@@ -53,6 +54,7 @@ def sheet(request: HttpRequest, code: str) -> HttpResponse:
 
 @makers_only
 @require_http_methods(["GET", "POST"])
+@once
 def fill(request: HttpRequest, code: str) -> HttpResponse:
     """Put decals on a sheet that is not printed yet."""
     found = get_sheet(code)

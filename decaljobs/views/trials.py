@@ -17,6 +17,7 @@ from decaljobs.services import trials
 from decaljobs.services.refused import Refused
 from decaljobs.services.words import say_moment
 from decaljobs.views.access import makers_only
+from decaljobs.views.once import once
 from decaljobs.views.pages import draw, page_of, pdf_answer, say_refused
 from decaljobs.views.site import outside_address
 from decaljobs.views.trial_page import trial_context
@@ -35,6 +36,7 @@ def trial_list(request: HttpRequest) -> HttpResponse:
 
 @makers_only
 @require_http_methods(["GET", "POST"])
+@once
 def trial_new(request: HttpRequest) -> HttpResponse:
     """Begin a trial towards one paint."""
     like = LikeForm(request.GET).trial

@@ -8,7 +8,8 @@ document.addEventListener("DOMContentLoaded", () => {
   /* base.js has seen the press first, and lets only one through. */
   document.addEventListener("submit", (event) => {
     const form = event.target;
-    if (event.defaultPrevented || !form.querySelector('input[name="key"]')) {
+    const bringsFiles = form.enctype === "multipart/form-data";
+    if (event.defaultPrevented || bringsFiles || !form.querySelector('input[name="key"]')) {
       return;
     }
     event.preventDefault();

@@ -14,6 +14,7 @@ from axe_playwright_python.sync_playwright import Axe
 from decaljobs.models import Person
 from decaljobs.services.people import make_enter_link
 from tests import addresses
+from tests.browser.visitor import DESK, PHONE
 from tests.factories import EVENING
 
 # 'best-practice' would bring in opinions that no standard backs; these are WCAG 2.2 A and AA.
@@ -155,14 +156,41 @@ def test_an_empty_workshop_shuts_nobody_out(visit, mara):
     assert not wrong, "\n".join(wrong)
 
 
-def test_what_is_told_of_a_wrong_value_shuts_nobody_out(visit, mara):
-    visitor = visit(mara)
-    visitor.go("/projects/new/")
-    visitor.write("Name", "Harbour launch")
-    visitor.write("Scale", "small")
-    visitor.press("Begin the project")
-    assert visitor.page.get_by_label("Scale").get_attribute("aria-invalid") == "true"
-    wrong = list(violations(visitor.page))
+#: Forms sent with nothing in them, by the button that sends them.
+SENT_EMPTY = {
+    "/projects/new/": "Begin the project",
+    "/projects/P-01/decals/new/": "Add to the project",
+    "/projects/P-01/placing/": "Add the panel",
+    "/artwork/new/": "Keep the artwork",
+    "/sheets/new/": "Take the sheet",
+    "/sheets/printers/": "Keep the measure",
+    "/trials/new/": "Make round 1",
+    "/drying/rooms/new/": "Keep the room",
+    "/people/new/": "Let them in",
+    "/stores/new/": "Keep it",
+    "/hand/": "Keep these figures",
+}
+EMPTIED = """for (const form of document.querySelectorAll("main form")) {
+  form.noValidate = true;
+  for (const field of form.querySelectorAll("input:not([type=hidden]):not([type=radio])"
+      + ":not([type=checkbox]):not([type=color]), textarea")) field.value = "";
+}"""
+
+
+@pytest.mark.parametrize("screen", [DESK, PHONE], ids=["desk", "phone"])
+def test_what_is_told_of_a_wrong_value_shuts_nobody_out(visit, example, screen):
+    visitor = visit(example, **screen)
+    wrong = []
+    for path, button in SENT_EMPTY.items():
+        visitor.go(path)
+        visitor.page.evaluate(UNFOLD)
+        visitor.page.evaluate(EMPTIED)
+        with visitor.refused():
+            visitor.press(button)
+            visitor.page.locator('[aria-invalid="true"]').first.wait_for()
+        wrong += [
+            f"{path}: {fault}" for fault in (*violations(visitor.page), *legibility(visitor.page))
+        ]
     assert not wrong, "\n".join(wrong)
 
 

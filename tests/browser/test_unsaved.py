@@ -64,7 +64,9 @@ def test_what_came_back_refused_is_not_saved_either(visit, mara):
     visitor.go("/projects/new/")
     visitor.write("Name", "Harbour launch")
     visitor.write("Scale", "small")
-    visitor.press("Begin the project")
+    with visitor.refused():
+        visitor.press("Begin the project")
+        visitor.page.locator('[aria-invalid="true"]').wait_for()
     assert visitor.page.get_by_label("Scale").get_attribute("aria-invalid") == "true"
     assert asked.times == 0
     visitor.page.get_by_role("link", name="Bench", exact=True).click()

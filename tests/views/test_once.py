@@ -10,10 +10,27 @@ from django.db import connections
 from django.test import Client
 
 from decaljobs.craft.stages import Build, Film, Stage
-from decaljobs.models import Decal, KeptAnswer, SheetEvent, StageEvent
+from decaljobs.models import (
+    Decal,
+    KeptAnswer,
+    Piece,
+    Project,
+    Sheet,
+    SheetEvent,
+    StageEvent,
+    Trial,
+)
 from decaljobs.services import sheets, steps
 from decaljobs.services.answers import KEPT_FOR
-from tests.factories import EVENING, make_decals, make_person, make_sheet, sealed_decal
+from tests.factories import (
+    EVENING,
+    make_decal,
+    make_decals,
+    make_person,
+    make_project,
+    make_sheet,
+    sealed_decal,
+)
 
 LOG = "/bench/log/"
 KEYS = [f"key-of-one-form-{number:02}" for number in range(8)]
@@ -47,6 +64,48 @@ def test_sent_twice_it_is_logged_once_and_answered_the_same(signed_in, sealed):
         assert "<h2>Base applied: Left side.</h2>" in answer.content.decode()
     assert bases().count() == 1
     assert KeptAnswer.objects.count() == 1
+
+
+MAKING = {
+    "project": ("/projects/new/", {"name": "Tug Heron", "scale": "1:72", "finish": "gloss"}, 1),
+    "copy": ("/projects/P-01/copy/", {"name": "Tug Tern", "code": ""}, 1),
+    "decals": ("/projects/P-01/decals/new/", {"place": "Bow", "count": "2"}, 2),
+    "sheet": ("/sheets/new/", {"film": "white", "printer": "inkjet", "size": "A4"}, 1),
+    "pieces": ("/sheets/W-01/fill/", {"copies": "3"}, 3),
+    "trial": ("/trials/new/", {"paint": "Navy", "start": "#1d2f57", "printer": "desk"}, 1),
+    "lines": ("/in-and-out/", {"kind": "projects", "text": "name,scale\nWagon,1:43\n"}, 1),
+}
+MORE = {
+    "project": {"body_colour": "#112233"},
+    "decals": {"build": "white_alone"},
+    "sheet": {"sealer": "water", "coats_wanted": "4"},
+    "trial": {"material": "paper", "quality": "fine"},
+    "lines": {"save": "all"},
+}
+
+
+def made() -> int:
+    kinds = (Project, Decal, Sheet, Piece, Trial)
+    return sum(kind.objects.count() for kind in kinds)
+
+
+@pytest.mark.parametrize("what", list(MAKING))
+def test_what_makes_something_makes_it_once(signed_in, what):
+    decal = make_decal(Build.WHITE_ALONE, project=make_project(code="P-01"), place="Door")
+    make_sheet(Film.WHITE)
+    address, fields, makes = MAKING[what]
+    chosen = {"pieces": {"decals": [decal.pk]}, "decals": {"artwork": decal.artwork_id}}
+    form = {**fields, **MORE.get(what, {}), **chosen.get(what, {})}
+    before = made()
+    answers = [signed_in.post(address, {**form, "key": KEYS[0]}) for _ in range(2)]
+    assert [answer.status_code for answer in answers] == [302, 302]
+    assert answers[0]["Location"] == answers[1]["Location"]
+    copied = 1 if what == "copy" else 0  # its decal comes along
+    assert made() - before == makes + copied
+    elsewhere = {"place": "Stern"} if what == "decals" else {}
+    again = signed_in.post(address, {**form, **elsewhere, "key": KEYS[1]})
+    assert again.status_code == 302
+    assert made() - before == 2 * (makes + copied)
 
 
 def test_what_a_page_says_is_said_again(signed_in, sealed):
