@@ -32,14 +32,22 @@ def jobs_of(work: BenchWork) -> tuple[Job, ...]:
     """Every step left as a job, each with its task; what comes first stands first.
 
     A sheet is printed and sealed only where a decal still needs a piece of it.
+
+    >>> from datetime import UTC, datetime
+    >>> white = SheetWork("4", "sheet 4", True, 0, 1, None, NO_WAIT, NO_WAIT, NO_WAIT)
+    >>> tail = DecalWork(17, "boat", "tail", ((Doing.BASE, "4"),), None, {Doing.BASE: NO_WAIT})
+    >>> minutes = {Doing.COAT: 5, Doing.BASE: 15}
+    >>> now = datetime(2026, 3, 2, 19, tzinfo=UTC)
+    >>> [job.task.id for job in jobs_of(BenchWork(now, [tail], {"4": white}, (), minutes, {}))]
+    ['coat:4:1', 'base:17']
     """
     jobs: list[Job] = []
     for key, decals in _by_sheet(work.decals).items():
-        jobs += sheet_jobs(work.sheets[key], decals, work)
+        jobs += _sheet_jobs(work.sheets[key], decals, work)
     last: dict[int, Wait] = {}
-    for lot in lots_of(work):
-        jobs += lot_jobs(lot, work, last)
-    return (*jobs, *overcoat_jobs(work, last))
+    for lot in _lots_of(work):
+        jobs += _lot_jobs(lot, work, last)
+    return (*jobs, *_overcoat_jobs(work, last))
 
 
 def _by_sheet(decals: Iterable[DecalWork]) -> dict[str, list[DecalWork]]:
@@ -51,7 +59,7 @@ def _by_sheet(decals: Iterable[DecalWork]) -> dict[str, list[DecalWork]]:
     return found
 
 
-def sheet_jobs(sheet: SheetWork, decals: Sequence[DecalWork], work: BenchWork) -> list[Job]:
+def _sheet_jobs(sheet: SheetWork, decals: Sequence[DecalWork], work: BenchWork) -> list[Job]:
     """Printing and the coats still wanted on a sheet, one after the other."""
     first, *others = dict.fromkeys(decal.project for decal in decals)
     wait = _on_sheet(sheet)
@@ -119,7 +127,7 @@ def _to_be_sealed(sheet: SheetWork) -> Wait:
     return Wait(name, NO_WAIT, f"coat {coat} on {sheet.words}")
 
 
-def lots_of(work: BenchWork) -> list[tuple[DecalWork, ...]]:
+def _lots_of(work: BenchWork) -> list[tuple[DecalWork, ...]]:
     """The decals with layers to lay, in lots that stand alike, as much as goes at one time."""
     groups: dict[object, list[DecalWork]] = {}
     for decal in work.decals:
@@ -156,7 +164,7 @@ def _free_from(running: RunningWait | None, work: BenchWork) -> object:
     return over
 
 
-def lot_jobs(lot: Sequence[DecalWork], work: BenchWork, last: dict[int, Wait]) -> list[Job]:
+def _lot_jobs(lot: Sequence[DecalWork], work: BenchWork, last: dict[int, Wait]) -> list[Job]:
     """The layers of a lot, one after the other; ``last`` gets what dries after the last."""
     first = lot[0]
     wait = _on_model(lot)
@@ -168,7 +176,7 @@ def lot_jobs(lot: Sequence[DecalWork], work: BenchWork, last: dict[int, Wait]) -
         task = Task(
             id=name,
             project=first.project,
-            words=f"{LAYER_WORDS[doing].removeprefix('the ')}: {places_in_words(lot)}",
+            words=f"{LAYER_WORDS[doing].removeprefix('the ')}: {_places_in_words(lot)}",
             minutes=work.minutes[doing] * len(lot),
             waits=(*((wait,) if wait else ()), *_for_layer(first, place, work)),
             dries=dries if is_end else None,
@@ -196,13 +204,13 @@ def _length(running: RunningWait) -> tuple[bool, float]:
     return False, running.moment.timestamp()
 
 
-def places_in_words(decals: Sequence[DecalWork]) -> str:
+def _places_in_words(decals: Sequence[DecalWork]) -> str:
     """The places of decals, with how many there are of each: 'Bow, Wheel cap ×4'."""
     counted = Counter(decal.place for decal in decals)
     return listed(f"{place} ×{count}" if count > 1 else place for place, count in counted.items())
 
 
-def overcoat_jobs(work: BenchWork, last: Mapping[int, Wait]) -> list[Job]:
+def _overcoat_jobs(work: BenchWork, last: Mapping[int, Wait]) -> list[Job]:
     """One overcoat a model, once all of its decals are set."""
     models: dict[str, list[DecalWork]] = {}
     for decal in work.decals:

@@ -24,8 +24,18 @@ class ProjectBar:
 def bars_of(plan: Plan, plan_input: PlanInput) -> list[ProjectBar]:
     """A bar for each project with planned work, in the order of their first stretch.
 
-    Stretches that overlap or touch become one. A wait of which nothing planned comes after is
-    left out, as is one that never ends.
+    Stretches (UTC) that overlap or touch become one. A wait of which nothing planned comes after
+    is left out, as is one that never ends.
+
+    >>> from datetime import UTC, timedelta
+    >>> from decaljobs.craft.benchplan import make_plan
+    >>> from decaljobs.craft.plantasks import FixedWait, Session, Task
+    >>> noon, hour = datetime(2026, 3, 2, 12, tzinfo=UTC), timedelta(hours=1)
+    >>> base = Task("base", "boat", "base", 60, dries=Wait("base", FixedWait(12 * hour)))
+    >>> asked = PlanInput(noon, (base,), (), (Session("Ada", noon, noon + 2 * hour),))
+    >>> (bar,) = bars_of(make_plan(asked, iterations=0), asked)
+    >>> [(end - start) / hour for start, end in (*bar.bench, *bar.drying)]
+    [1.0, 12.0]
     """
     bench: dict[str, list[Span]] = {}
     drying: dict[str, list[Span]] = {}

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import datetime
 
-from decaljobs.craft.planmodel import MINUTE, whole_minute
+from decaljobs.craft.moment_words import whole_minute
+from decaljobs.craft.planmodel import MINUTE
 from decaljobs.craft.plantasks import PlanInput, Session, Task, UnplannedTask, Wait
 from decaljobs.craft.planwords import listed, moment_in_words
 
@@ -39,6 +40,7 @@ class Check:
 
     @property
     def unplanned(self) -> tuple[UnplannedTask, ...]:
+        """The tasks that can stand in no plan, each with its sentence."""
         return tuple(
             UnplannedTask(task, self.why[task.id])
             for task in self.input.tasks
@@ -46,6 +48,7 @@ class Check:
         )
 
     def at(self, moment: datetime) -> str:
+        """A moment on the wall clock, as the plan's sentences say it."""
         return moment_in_words(moment, self.input.moment, self.input.zone)
 
     def _joined_sessions(self) -> tuple[Session, ...]:
@@ -197,7 +200,11 @@ def never_words(task: Task, wait: Wait, known: dict[str, Task]) -> str:
 
 
 def drying_words(wait: Wait, known: dict[str, Task]) -> str:
-    """What dries during a wait, by its own words or by the task before it."""
+    """What dries during a wait, by its own words or by the task before it.
+
+    >>> drying_words(Wait("a"), {"a": Task("a", "boat", "lay base", 20)})
+    '‘lay base’'
+    """
     if wait.words:
         return wait.words
     return f"‘{known[wait.after].words}’" if wait.after in known else "the work before it"

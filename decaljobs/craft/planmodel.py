@@ -35,7 +35,7 @@ class ReadyTable(dict[int, int]):
         found = minute
         if minute <= self.horizon:
             over = self.ready(self.moment + minute * MINUTE)
-            found = self.horizon + BEYOND if over is None else minute_of(over, self.moment)
+            found = self.horizon + BEYOND if over is None else _minute_of(over, self.moment)
         self[minute] = found
         return found
 
@@ -52,7 +52,11 @@ class Bench:
 
 @dataclass(frozen=True, slots=True)
 class Model:
-    """The plan as numbers. Lists run over tasks; projects and benches are told by their index."""
+    """The plan as numbers: minutes are whole and counted from `moment`.
+
+    Lists run over tasks; projects and benches are told by their index. weight: what a late minute
+    costs, in minutes of a later end.
+    """
 
     moment: datetime
     horizon: int
@@ -77,21 +81,11 @@ class Model:
 
     @property
     def pinned(self) -> list[int]:
+        """The tasks that are pinned, by number."""
         return [task for task, latest in enumerate(self.latest) if latest < FAR]
 
 
-def whole_minute(moment: datetime) -> datetime:
-    """The moment itself or, within a minute, the next.
-
-    >>> from datetime import UTC
-    >>> f"{whole_minute(datetime(2026, 3, 2, 18, 59, 20, tzinfo=UTC)):%H:%M:%S}"
-    '19:00:00'
-    """
-    started = moment.replace(second=0, microsecond=0)
-    return started if started == moment else started + MINUTE
-
-
-def minute_of(moment: datetime, origin: datetime) -> int:
+def _minute_of(moment: datetime, origin: datetime) -> int:
     """Whole minutes from ``origin``, rounded up."""
     return ceil((moment - origin) / MINUTE)
 
@@ -104,15 +98,23 @@ class Tables:
         self.known: dict[Readiness, ReadyTable] = {}
 
     def of(self, wait: Wait) -> ReadyTable:
+        """The table of a wait, made when it is first asked for."""
         if wait.ready not in self.known:
             self.known[wait.ready] = ReadyTable(self.moment, wait.ready, self.horizon)
         return self.known[wait.ready]
 
 
 def benches_of(moment: datetime, sessions: Sequence[Session]) -> tuple[Bench, ...]:
-    """Each maker's sessions from ``moment`` on; a session that runs already is cut to its rest."""
+    """Each maker's sessions from ``moment`` on, in minutes; of one that runs already its rest.
+
+    >>> from datetime import UTC
+    >>> noon = datetime(2026, 3, 2, 12, tzinfo=UTC)
+    >>> (bench,) = benches_of(noon, [Session("Ada", noon - MINUTE, noon + 90 * MINUTE)])
+    >>> bench.starts[0], bench.ends[0]
+    (0, 90)
+    """
     makers = sorted({session.maker for session in sessions})
-    horizon = horizon_of(moment, sessions)
+    horizon = _horizon_of(moment, sessions)
     return tuple(
         _bench(moment, maker, [s for s in sessions if s.maker == maker], horizon)
         for maker in makers
@@ -121,18 +123,31 @@ def benches_of(moment: datetime, sessions: Sequence[Session]) -> tuple[Bench, ..
 
 def _bench(moment: datetime, maker: str, sessions: Sequence[Session], horizon: int) -> Bench:
     ordered = tuple(sorted(sessions, key=lambda session: session.start))
-    starts = [max(0, minute_of(session.start, moment)) for session in ordered]
+    starts = [max(0, _minute_of(session.start, moment)) for session in ordered]
     ends = [(session.end - moment) // MINUTE for session in ordered]
     return Bench(maker, ordered, [*starts, horizon + BEYOND], [*ends, FAR])
 
 
-def horizon_of(moment: datetime, sessions: Sequence[Session]) -> int:
+def _horizon_of(moment: datetime, sessions: Sequence[Session]) -> int:
     """The last session's end, minutes from ``moment``; 0 without sessions."""
     return max((int((session.end - moment) // MINUTE) for session in sessions), default=0)
 
 
 def build_model(plan_input: PlanInput, tasks: Sequence[Task], benches: tuple[Bench, ...]) -> Model:
-    """The numbers of the plannable ``tasks``: every wait among them names one of them."""
+    """The numbers of the plannable ``tasks``: every wait among them names one of them.
+
+    Minutes are whole and counted from the plan's moment.
+
+    >>> from datetime import UTC
+    >>> noon = datetime(2026, 3, 2, 12, tzinfo=UTC)
+    >>> sessions = (Session("Ada", noon, noon + 90 * MINUTE),)
+    >>> cut = Task("cut", "boat", "cut the base", 30)
+    >>> lay = Task("lay", "boat", "lay the base", 20, waits=(Wait("cut"),))
+    >>> plan_input = PlanInput(noon, (cut, lay), (), sessions)
+    >>> model = build_model(plan_input, (cut, lay), benches_of(noon, sessions))
+    >>> model.minutes, model.after, model.horizon
+    ([30, 20], [(1,), ()], 90)
+    """
     moment = plan_input.moment
     horizon = max((bench.ends[-2] for bench in benches if bench.sessions), default=0)
     tables = Tables(moment, horizon)
@@ -210,14 +225,14 @@ def _release(task: Task, tables: Tables) -> int:
     running = [tables.of(wait)[0] for wait in task.waits if wait.after is None]
     pins = [pin.start for pin in [task.pinned_session] if pin]
     pins += [pin for pin in [task.pinned_start] if pin]
-    return max([0, *running, *(minute_of(pin, tables.moment) for pin in pins)])
+    return max([0, *running, *(_minute_of(pin, tables.moment) for pin in pins)])
 
 
 def _latest(task: Task, plan_input: PlanInput) -> int:
     """The last minute at which a pinned task may start."""
     moment = plan_input.moment
     if task.pinned_start:
-        return max(0, minute_of(task.pinned_start, moment))
+        return max(0, _minute_of(task.pinned_start, moment))
     if task.pinned_session:
         rest = task.minutes + plan_input.cleaning_minutes * task.airbrush
         return int((task.pinned_session.end - moment) // MINUTE) - rest

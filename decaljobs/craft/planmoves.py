@@ -21,7 +21,7 @@ class Moves:
 
     def __init__(self, timeline: Timeline, chance: Callable[[], float]) -> None:
         self.timeline, self.chance = timeline, chance
-        self.followers = followers(timeline.model)
+        self.followers = _followers(timeline.model)
         self.served = served_projects(timeline.model)
         self.spraying = [task for task, air in enumerate(timeline.model.airbrush) if air]
 
@@ -164,7 +164,7 @@ class Moves:
         return Move(here, [task for task in stretch if task not in inside] + lowered, lowered)
 
 
-def followers(model: Model) -> list[tuple[int, ...]]:
+def _followers(model: Model) -> list[tuple[int, ...]]:
     """All that comes after each task, however far."""
     found: list[set[int]] = [set() for _ in model.tasks]
     for task in reversed(sorted_by_waits(model)):
@@ -174,5 +174,10 @@ def followers(model: Model) -> list[tuple[int, ...]]:
 
 
 def seeded(seed: int) -> Callable[[], float]:
-    """A repeatable source of numbers from 0 to below 1."""
+    """A repeatable source of numbers from 0 to below 1.
+
+    >>> one, other = seeded(7), seeded(7)
+    >>> [one(), one()] == [other(), other()]
+    True
+    """
     return random.Random(seed).random

@@ -35,7 +35,18 @@ class Jobs(NamedTuple):
 
 
 def one_machine_jobs(model: Model) -> Jobs | None:
-    """The model's jobs if it is of this form, else None."""
+    """The model's jobs, minutes counted from the session's start, if it is of this form, else None.
+
+    >>> from datetime import UTC, datetime, timedelta
+    >>> from decaljobs.craft.planmodel import benches_of, build_model
+    >>> from decaljobs.craft.plantasks import PlanInput, Session, Task
+    >>> noon = datetime(2026, 3, 2, 12, tzinfo=UTC)
+    >>> tasks = (Task("hull", "boat", "lay", 30), Task("fret", "tram", "lay", 20))
+    >>> sessions = (Session("Ada", noon, noon + timedelta(hours=3)),)
+    >>> model = build_model(PlanInput(noon, tasks, (), sessions), tasks, benches_of(noon, sessions))
+    >>> one_machine_jobs(model).minutes.tolist()
+    [30.0, 20.0]
+    """
     tasks = len(model.tasks)
     if not 1 < tasks <= MOST_TASKS or len(model.benches) != 1 or len(model.projects) != tasks:
         return None
@@ -69,7 +80,15 @@ def tardiness_of(jobs: Jobs, order: Order) -> float:
 
 
 def best_order(jobs: Jobs, first: list[int], budget: Budget, seed: int) -> tuple[list[int], int]:
-    """The best order met until the budget is spent, and the number of orders weighed."""
+    """The best order met until the budget is spent, and the number of orders weighed.
+
+    `first`: the order to begin with, as numbers of jobs.
+
+    >>> jobs = Jobs(np.array([3.0, 2.0]), np.array([1.0, 4.0]), np.array([3.0, 2.0]))
+    >>> order, weighed = best_order(jobs, [0, 1], Budget(0.0, iterations=10), seed=1)
+    >>> order, weighed <= 11
+    ([1, 0], True)
+    """
     shake = random.Random(seed)
     order = np.array(first, np.intp)
     best, cost = order, tardiness_of(jobs, order)

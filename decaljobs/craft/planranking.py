@@ -13,13 +13,27 @@ DAYS_A_WEIGHT = (0.0, 2.0)
 
 
 def first_timeline(model: Model, guide: Guide) -> Timeline:
-    """The better of two plans by rule: the soonest date first, with and without the weights."""
-    rankings = [ranked(model, days) for days in DAYS_A_WEIGHT]
+    """The better of two plans by rule: the soonest date first, with and without the weights.
+
+    >>> from datetime import UTC, datetime, timedelta
+    >>> from decaljobs.craft.planmodel import benches_of, build_model
+    >>> from decaljobs.craft.plantasks import PlanInput, Project, Session, Task
+    >>> noon, hour = datetime(2026, 3, 2, 12, tzinfo=UTC), timedelta(hours=1)
+    >>> boat, tram = Project("boat", due=noon + 3 * hour), Project("tram", due=noon + hour)
+    >>> tasks = (Task("hull", "boat", "lay", 60), Task("fret", "tram", "lay", 60))
+    >>> sessions = (Session("Ada", noon, noon + 3 * hour),)
+    >>> plan_input = PlanInput(noon, tasks, (boat, tram), sessions)
+    >>> model = build_model(plan_input, tasks, benches_of(noon, sessions))
+    >>> timeline = first_timeline(model, Guide.of(model))
+    >>> [model.tasks[task].id for task in timeline.slots.order], timeline.cost
+    (['fret', 'hull'], 120.0)
+    """
+    rankings = [_ranked(model, days) for days in DAYS_A_WEIGHT]
     timelines = [Timeline(model, ranking, guide=guide) for ranking in rankings]
     return min(timelines, key=lambda timeline: timeline.cost)
 
 
-def ranked(model: Model, days_a_weight: float) -> list[int]:
+def _ranked(model: Model, days_a_weight: float) -> list[int]:
     """Every task once, after what it waits for: pinned work first, then by its projects."""
     urgency = [
         due - days_a_weight * DAY * project.weight
@@ -38,7 +52,19 @@ def ranked(model: Model, days_a_weight: float) -> list[int]:
 
 
 def repeated(model: Model, guide: Guide, plan: Plan) -> Timeline:
-    """An earlier plan's ranking with what is there now; new work comes last."""
+    """An earlier plan's ranking with what is there now; new work comes last.
+
+    >>> from datetime import UTC, datetime, timedelta
+    >>> from decaljobs.craft.planmodel import benches_of, build_model
+    >>> from decaljobs.craft.plantasks import PlanInput, Session, Task
+    >>> noon = datetime(2026, 3, 2, 12, tzinfo=UTC)
+    >>> tasks = tuple(Task(name, "boat", name, 20) for name in ("new", "bow", "stern"))
+    >>> sessions = (Session("Ada", noon, noon + timedelta(hours=3)),)
+    >>> model = build_model(PlanInput(noon, tasks, (), sessions), tasks, benches_of(noon, sessions))
+    >>> again = repeated(model, Guide.of(model), Plan(noon, order=("stern", "bow")))
+    >>> [model.tasks[task].id for task in again.slots.order]
+    ['stern', 'bow', 'new']
+    """
     known = {name: rank for rank, name in enumerate(plan.order)}
     order = sorted_by_waits(model)
     rank = [known.get(task.id, len(known)) for task in model.tasks]

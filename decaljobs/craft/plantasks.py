@@ -99,6 +99,7 @@ class Task:
 
     @property
     def projects(self) -> tuple[str, ...]:
+        """Its own project and those that it also serves."""
         return (self.project, *self.also_for)
 
 

@@ -11,7 +11,22 @@ TWO_LEAVE, TWO_COME = 0.5, 0.3
 
 
 def trade(timeline: Timeline, chance: Callable[[], float]) -> Move | None:
-    """One or two tasks of a session against one or two that pass it over; None if none fit."""
+    """One or two tasks of a session against one or two that pass it over; None if none fit.
+
+    ``chance`` draws numbers from 0 to below 1. The move is not made yet.
+
+    >>> from datetime import UTC, datetime, timedelta
+    >>> from decaljobs.craft.planmodel import benches_of, build_model
+    >>> from decaljobs.craft.plantasks import PlanInput, Session, Task
+    >>> noon, hour = datetime(2026, 3, 2, 12, tzinfo=UTC), timedelta(hours=1)
+    >>> tasks = (Task("short", "boat", "lay", 40), Task("long", "tram", "lay", 60))
+    >>> days = (timedelta(0), timedelta(days=1))
+    >>> sessions = tuple(Session("Ada", noon + day, noon + day + hour) for day in days)
+    >>> model = build_model(PlanInput(noon, tasks, (), sessions), tasks, benches_of(noon, sessions))
+    >>> move = trade(Timeline(model, (0, 1)), chance=lambda: 0.0)
+    >>> [model.tasks[task].id for task in move.stretch]
+    ['long', 'short']
+    """
     model, slots = timeline.model, timeline.slots
     leaving = _leaving(timeline, chance)
     session = slots.place[leaving[0]].session

@@ -4,8 +4,8 @@ import re
 from collections.abc import Callable, Iterable
 from datetime import UTC, datetime, timedelta, tzinfo
 
-WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+from decaljobs.craft.ways import MONTHS, WEEKDAYS
+
 #: So long ahead a weekday alone is clear.
 CLEAR = timedelta(days=6)
 _STAMP = re.compile(r"⟨(\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d\+00:00)⟩")

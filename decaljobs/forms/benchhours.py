@@ -11,7 +11,7 @@ from django import forms
 
 from decaljobs.craft.benchhours import WeeklyHours, overlapping_hours
 from decaljobs.craft.doings import AIRBRUSH, LEAST_MINUTES, MOST_MINUTES, Doing
-from decaljobs.craft.planwords import WEEKDAYS
+from decaljobs.craft.ways import WEEKDAYS
 from decaljobs.forms.days import DayField
 from decaljobs.forms.moments import hour_of_half
 from decaljobs.shown import ways
