@@ -71,6 +71,12 @@ def next_round(rounds: Sequence[Round], settings: PrintSettings) -> Round:
     On film it is a strip of 24 patches around the winner. Settings not used before start again
     wide, for what was learnt of other settings does not hold. Raises ValueError without rounds
     or if the last is not answered.
+
+    >>> paper = PrintSettings("desk printer")
+    >>> judged = replace(first_round((30, 61, 89), paper), eye=EyeAnswer((1, 2, 3)))
+    >>> coming = next_round([judged], paper)
+    >>> coming.number, coming.radius, len(coming.colours)
+    (2, 6.0, 40)
     """
     ahead = forecast(rounds)
     alike = [one for one in rounds if one.settings == settings]
@@ -91,6 +97,11 @@ def forecast(rounds: Sequence[Round]) -> Forecast:
     """Where the answered rounds (oldest first) lead.
 
     Raises ValueError without rounds or if the last is not answered.
+
+    >>> first = first_round((30, 61, 89), PrintSettings("desk printer"))
+    >>> ahead = forecast([replace(first, eye=EyeAnswer((1, 2, 3)))])
+    >>> ahead.by, round(ahead.expected, 1), ahead.found
+    ('eye', 3.8, False)
     """
     if not rounds:
         raise ValueError("a trial starts with a first round")
@@ -103,11 +114,17 @@ def forecast(rounds: Sequence[Round]) -> Forecast:
 
 
 def pooled(rounds: Sequence[Round]) -> list[Round]:
-    """The rounds that may be compared with the last one: those with the same settings."""
+    """The rounds that may be compared with the last one: those with the same settings.
+
+    >>> paper, film = PrintSettings("desk printer"), PrintSettings("desk printer", "film")
+    >>> first, strip = first_round((30, 61, 89), paper), first_round((30, 61, 89), film)
+    >>> pooled([first, strip]) == [strip]
+    True
+    """
     return [one for one in rounds if one.settings == rounds[-1].settings]
 
 
-def pooling_remarks(rounds: Sequence[Round]) -> tuple[str, ...]:
+def _pooling_remarks(rounds: Sequence[Round]) -> tuple[str, ...]:
     """What to say where some rounds cannot be pooled with the last, or nothing."""
     kept = {one.number for one in pooled(rounds)}
     left = [one for one in rounds if one.number not in kept]
@@ -122,7 +139,15 @@ def pooling_remarks(rounds: Sequence[Round]) -> tuple[str, ...]:
 
 
 def photo_answer(reading: PhotoReading) -> PhotoAnswer:
-    """A photo reading as plain numbers to keep with the round."""
+    """A photo reading as plain numbers to keep with the round.
+
+    >>> from decaljobs.craft.photomarks import Perspective
+    >>> paint = np.array([40.0, 0.0, 5.0])
+    >>> seen = Perspective(np.eye(3), ())
+    >>> reading = PhotoReading(paint + [[2.0, 0.0, -1.0]], paint, np.array([True]), seen)
+    >>> photo_answer(reading).differences
+    ((2.0, 0.0, -1.0),)
+    """
     return PhotoAnswer(
         differences=tuple(_lab(row) for row in reading.differences),
         good=tuple(bool(good) for good in reading.good),
@@ -133,7 +158,11 @@ def photo_answer(reading: PhotoReading) -> PhotoAnswer:
 
 
 def sheet_of(trial: int, one: Round) -> TrialSheet:
-    """The sheet to print for a round of a trial, numbered from 1."""
+    """The sheet to print for a round of a trial, numbered from 1; places in mm.
+
+    >>> str(sheet_of(12, first_round((30, 61, 89), PrintSettings("desk printer"))).code)
+    'T12 R1'
+    """
     code = SheetCode(trial, one.number)
     build = film_sheet if one.settings.material == "film" else paper_sheet
     return build(code, one.colours)
@@ -154,7 +183,7 @@ def _round(
 def _by_eye(rounds: Sequence[Round], answer: EyeAnswer) -> Forecast:
     last = rounds[-1]
     middle = centre_by_eye(last.colours, last.centre, last.radius, answer)
-    remarks = pooling_remarks(rounds)
+    remarks = _pooling_remarks(rounds)
     rest = _measured_rest(rounds)
     # A photo of an earlier round measures what the eye can only suspect.
     edge = _seems_beyond(rounds) if rest is None else rest > EDGE_REST
@@ -213,7 +242,7 @@ def _by_photo(rounds: Sequence[Round], answer: PhotoAnswer) -> Forecast:
         limit=near if edge else None,
         by="photo",
         material=last.settings.material,
-        remarks=pooling_remarks(rounds) + outside + answer.remarks + _photo_remarks(model, quarrel),
+        remarks=_pooling_remarks(rounds) + outside + answer.remarks + _photo_remarks(model, quarrel),
     )
 
 

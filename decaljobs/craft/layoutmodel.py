@@ -81,7 +81,10 @@ class Rest:
 
 @dataclass(frozen=True)
 class LaidSheet:
-    """A sheet or offcut with its pieces; `fullness` is gapped area over the gapped area used."""
+    """A sheet or offcut with its pieces and the film that they take, mm².
+
+    `fullness` (0 to 1) is the pieces' area with gaps over the gapped area used.
+    """
 
     source: str
     placements: tuple[Placement, ...]
@@ -138,7 +141,13 @@ def _check_piece(piece: Piece) -> None:
 
 
 def check_side(value: float, what: str) -> None:
-    """Refuse a side that is not 0.01 to 100,000 mm long."""
+    """Refuse a side that is not 0.01 to 100,000 mm long. Raises LayoutError naming what it is of.
+
+    >>> check_side(20.0, "The width")
+    >>> check_side(0.0, "The width")
+    Traceback (most recent call last):
+    decaljobs.craft.layoutmodel.LayoutError: The width is 0.0 mm: 0.01 to 100000 mm can be laid out.
+    """
     if not _is_number(value) or not SHORTEST_SIDE <= value <= LONGEST_SIDE:
         raise LayoutError(
             f"{what} is {value} mm: {SHORTEST_SIDE} to {LONGEST_SIDE:.0f} mm can be laid out."
@@ -146,7 +155,13 @@ def check_side(value: float, what: str) -> None:
 
 
 def check_gap(gap: float, shortest: float) -> None:
-    """Refuse a gap, mm, outside 0 to 20 or wider than the film's shortest side."""
+    """Refuse a gap, mm, outside 0 to 20 or wider than the film's shortest side (LayoutError).
+
+    >>> check_gap(3.0, 210.0)
+    >>> check_gap(3.0, 2.0)
+    Traceback (most recent call last):
+    decaljobs.craft.layoutmodel.LayoutError: The gap of 3 mm is as wide as the film itself (2 mm).
+    """
     if not _is_number(gap) or not 0 <= gap <= WIDEST_GAP:
         raise LayoutError(f"The gap is {gap} mm: 0 to {WIDEST_GAP:.0f} mm is possible.")
     if gap >= shortest:
@@ -173,7 +188,15 @@ def usable(sheet: Sheet) -> tuple[float, float]:
 
 
 def check_fits(pieces: Sequence[Piece], width: float, height: float | None, what: str) -> None:
-    """Refuse pieces that fit nowhere on width × height mm (no height: an endless strip)."""
+    """Refuse pieces that fit nowhere on width × height mm (no height: an endless strip).
+
+    Raises LayoutError naming the piece and the largest that fits.
+
+    >>> check_fits([Piece("tail", 250, 8)], 200, 287, "the sheet")
+    >>> check_fits([Piece("tail", 250, 8, turn=False)], 200, 287, "the sheet")
+    Traceback (most recent call last):
+    decaljobs.craft.layoutmodel.LayoutError: “tail” (250 × 8 mm) is larger than the sheet: ...
+    """
     for piece in pieces:
         if not any(
             up(across) <= down(width) and (height is None or up(along) <= down(height))

@@ -37,7 +37,11 @@ MEASURES: tuple[Callable[[int, int], float], ...] = (
 
 
 def can_be_perfect(stock: Stock) -> bool:
-    """Whether area and grain leave a layout without waste possible."""
+    """Whether area and grain leave a layout without waste possible.
+
+    >>> can_be_perfect(Stock(10, [(5, 4, 4, True)])), can_be_perfect(Stock(10, [(5, 3, 3, True)]))
+    (True, False)
+    """
     return stock.step == 1 and stock.pieces <= MOST_PIECES and stock.total % stock.width == 0
 
 

@@ -85,6 +85,11 @@ def reflection_on_paint(cells: Spots) -> float:
 
     cells: the paint's own spots, at least 4. A wide reflection lifts the whole paint and one part
     a little more than another; its darkest channel shows that best.
+
+    >>> places = np.array([[4.0 * x, 4.0 * y] for x in range(5) for y in range(5)])
+    >>> even, lifted = np.full((25, 3), 0.2), 0.2 + 0.002 * np.repeat(places[:, :1], 3, axis=1)
+    >>> [round(reflection_on_paint(Spots(places, light)), 1) for light in (even, lifted)]
+    [0.0, 10.8]
     """
     moved = (cells.places - cells.places.mean(axis=0)) / 15.0
     terms = _square_terms(moved) if len(moved) > 12 else np.ones((len(moved), 1))
@@ -99,6 +104,16 @@ def reflection_on_black(inks: Spots, paint: Array, layout: Layout) -> float:
 
     inks: evened; paint: linear light (3,). The black beside the paint place is held against a
     plane through the sheet's other ink; 0 if too little of either is seen.
+
+    >>> from decaljobs.craft.trialsheet import FILM_LAYOUT
+    >>> squares, strip = FILM_LAYOUT.inks, FILM_LAYOUT.code_cells[::2]
+    >>> places = np.array([box.centre for box in (*squares, *strip)])
+    >>> even, veiled = np.full((len(places), 3), 0.02), np.full((len(places), 3), 0.02)
+    >>> veiled[:8] += 0.004  # the squares beside the paint
+    >>> paint = np.array([0.05, 0.06, 0.1])
+    >>> [round(reflection_on_black(Spots(places, light), paint, FILM_LAYOUT), 1)
+    ...     for light in (even, veiled)]
+    [0.0, 2.5]
     """
     away = np.abs(inks.places - layout.paint.centre)
     near = (away <= np.array([layout.paint.width, layout.paint.height]) / 2 + BESIDE).all(axis=1)
@@ -123,6 +138,21 @@ def reflection_on_sheet(
 
     paper: light is that of the paper itself, not evened; prints and inks: evened; colours: the
     prints' file values (n, 3), 0 to 255; inks: places of full ink.
+
+    >>> from decaljobs.craft.trialsheet import FILM_LAYOUT
+    >>> def spots(boxes, light, glare):
+    ...     places = np.array([box.centre for box in boxes])
+    ...     away = np.hypot(*(places - FILM_LAYOUT.paint.centre).T)
+    ...     lift = glare * np.exp(-((away / 28) ** 5))
+    ...     return Spots(places, np.repeat((light + lift)[:, None], 3, axis=1))
+    >>> def stands_out(glare):
+    ...     paper = spots((*FILM_LAYOUT.gaps, *FILM_LAYOUT.rims, *FILM_LAYOUT.papers), 0.8, glare)
+    ...     prints = spots(FILM_LAYOUT.patches, 0.2, glare)
+    ...     inks = spots(FILM_LAYOUT.inks, 0.02, glare)
+    ...     colours = np.linspace([80, 90, 100], [130, 110, 120], len(prints.places))
+    ...     return reflection_on_sheet(paper, prints, colours, inks, FILM_LAYOUT)
+    >>> round(stands_out(0.0), 1), stands_out(0.05) > SURE_SPREADS
+    (0.0, True)
     """
     shapes = _shapes(layout)
     told = np.zeros(len(shapes))

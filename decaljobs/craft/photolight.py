@@ -23,6 +23,13 @@ def check_exposure(paper_srgb: Array, paper_light: Array) -> None:
     """Refuse a photo whose bare paper (n, 3) is clipped (sRGB 0 to 255) or dark (linear light).
 
     Raises PhotoRefused with the reason.
+
+    >>> from decaljobs.craft.colour import srgb_to_linear
+    >>> white, burnt = np.full((20, 3), 230.0), np.full((20, 3), 255.0)
+    >>> check_exposure(white, srgb_to_linear(white))
+    >>> check_exposure(burnt, srgb_to_linear(burnt))
+    Traceback (most recent call last):
+    decaljobs.craft.photoload.PhotoRefused: the paper is burnt out (clipped) in the photo; ...
     """
     clipped = (paper_srgb >= CLIPPED).any(axis=1)
     if clipped.mean() > CLIPPED_SHARE:
@@ -42,6 +49,13 @@ def light_field(places: Array, light: Array) -> tuple[Array, Array]:
     places: (n, 2) mm; light: (n, 3) linear. Paper that a shadow, a number or a reflection
     spoils is left out step by step. Raises PhotoRefused where too much of it is spoilt or the
     light falls off too far.
+
+    >>> places = np.array([[x, y] for x in range(0, 181, 30) for y in range(0, 121, 30)], float)
+    >>> light = np.repeat(0.8 - 0.001 * places[:, :1], 3, axis=1)
+    >>> light[0] *= 1.2
+    >>> field, off = light_field(places, light)
+    >>> field.shape, round(float(off[0]), 2), bool(abs(off[1:]).max() < 1e-6)
+    ((6, 3), 0.2, True)
     """
     terms = _terms(places)
     kept = np.ones(len(places), dtype=bool)
@@ -65,6 +79,11 @@ def check_rim(off: Array) -> None:
     """Refuse a reflection on the bare paper round the paint (n,), as departures from the field.
 
     Raises PhotoRefused. A part's own shadow darkens its rim and is let pass.
+
+    >>> check_rim(np.array([-0.2, -0.1, 0.01]))
+    >>> check_rim(np.array([0.08, 0.07, 0.01]))
+    Traceback (most recent call last):
+    decaljobs.craft.photoload.PhotoRefused: a reflection lies on or beside the paint; ...
     """
     if (off > RIM_SPOT).sum() >= RIM_SPOTS:
         raise PhotoRefused(
@@ -73,7 +92,14 @@ def check_rim(off: Array) -> None:
 
 
 def evened(places: Array, light: Array, field: Array) -> Array:
-    """Linear light (..., 3) at places (..., 2) mm as a share of the bare paper's there."""
+    """Linear light (..., 3) at places (..., 2) mm as a share of the bare paper's there.
+
+    >>> places = np.array([[0.0, 0.0], [90.0, 60.0]])
+    >>> field = np.zeros((6, 3))  # as `light_field` gives it: here paper of one brightness
+    >>> field[0] = 0.8
+    >>> evened(places, np.array([[0.8, 0.8, 0.8], [0.4, 0.2, 0.2]]), field).tolist()
+    [[1.0, 1.0, 1.0], [0.5, 0.25, 0.25]]
+    """
     return light / np.maximum(_terms(places) @ field, 1e-4)
 
 

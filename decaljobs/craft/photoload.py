@@ -48,6 +48,14 @@ def load_photo(data: bytes) -> Photo:
     The EXIF orientation and an embedded colour profile are honoured; a broken profile is
     remarked on and sRGB taken. Raises PhotoRefused for what is no JPEG, PNG, WebP or TIFF, for
     HEIC, for broken files and for a size outside 600 pixels (longer side) to 60 megapixels.
+
+    >>> file = io.BytesIO()
+    >>> Image.new("RGB", (640, 480), "navy").save(file, "PNG")
+    >>> load_photo(file.getvalue()).pixels.shape
+    (480, 640, 3)
+    >>> load_photo(b"    ftypheic")
+    Traceback (most recent call last):
+    decaljobs.craft.photoload.PhotoRefused: this is a HEIC photo; ...
     """
     if data[4:8] == b"ftyp" and data[8:12] in HEIF_BRANDS:
         raise PhotoRefused("this is a HEIC photo; convert it to JPEG and send it again")

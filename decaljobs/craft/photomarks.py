@@ -48,7 +48,12 @@ class Perspective:
 
 
 def project(matrix: Array, places: Array) -> Array:
-    """Places (..., 2) through a projective matrix (3 x 3)."""
+    """Places (..., 2) through a projective matrix (3 x 3), in the unit that it leads to.
+
+    >>> four_px_to_the_mm = np.array([[4.0, 0, 40], [0, 4, 40], [0, 0, 1]])
+    >>> project(four_px_to_the_mm, np.array([[0.0, 0.0], [10.0, 5.0]])).tolist()
+    [[40.0, 40.0], [80.0, 60.0]]
+    """
     flat = places @ matrix[:, :2].T + matrix[:, 2]
     return flat[..., :2] / flat[..., 2:]
 
@@ -83,6 +88,16 @@ def find_marks(grey: Grey, layout: Layout) -> Perspective:
     """The perspective of a sheet of this layout in a grey photo (rows, columns), 0 to 255.
 
     Raises PhotoRefused, with the marks that were seen, if they are not all there.
+
+    >>> from decaljobs.craft.trialsheet import FILM_LAYOUT
+    >>> grey = np.full((288, 570), 230, np.float32)  # 3 px to the mm, 5 mm of table all round
+    >>> y, x = ((pixel + 0.5) / 3 - 5 for pixel in np.mgrid[:288, :570])
+    >>> for box in (*FILM_LAYOUT.corners, FILM_LAYOUT.orientation):
+    ...     across, down = x - box.centre[0], y - box.centre[1]
+    ...     inked = np.maximum(abs(across), abs(down)) < MARK / 2
+    ...     grey[inked & (np.hypot(across, down) > MARK_HOLE / 2)] = 20
+    >>> find_marks(grey, FILM_LAYOUT).pixels([90.0, 43.0]).round(1).tolist()
+    [284.5, 143.5]
     """
     step = max(1, round(max(grey.shape) / SEARCH_SIDE))
     small = _reduced(grey, step)
@@ -100,7 +115,20 @@ def find_marks(grey: Grey, layout: Layout) -> Perspective:
 
 
 def edge_width(grey: Grey, perspective: Perspective, layout: Layout) -> float:
-    """Width of the marks' edges, mm, from a tenth to nine tenths of the step (median)."""
+    """Width of the marks' edges, mm, from a tenth to nine tenths of the step (median).
+
+    `grey` is (rows, columns), 0 to 255.
+
+    >>> from decaljobs.craft.trialsheet import FILM_LAYOUT
+    >>> four_px_to_the_mm = Perspective(np.array([[4.0, 0, 40], [0, 4, 40], [0, 0, 1]]), ())
+    >>> grey = np.full((424, 800), 230, np.float32)
+    >>> for box in (*FILM_LAYOUT.corners, FILM_LAYOUT.orientation):
+    ...     left, top = int(40 + 4 * box.x), int(40 + 4 * box.y)
+    ...     grey[top : top + 36, left : left + 36] = 20
+    >>> blurred = ndimage.gaussian_filter(grey, 3)
+    >>> [round(edge_width(one, four_px_to_the_mm, FILM_LAYOUT), 1) for one in (grey, blurred)]
+    [0.2, 2.0]
+    """
     widths = []
     for box in (*layout.corners, layout.orientation):
         # Along a line that misses the hole, from outside into the ink.
@@ -112,7 +140,13 @@ def edge_width(grey: Grey, perspective: Perspective, layout: Layout) -> float:
 
 
 def sample(picture: npt.NDArray[np.generic], places: Array) -> Array:
-    """Picture values, 0 to 255, between pixels at x, y places (..., 2); the rim goes on outside."""
+    """Picture values, 0 to 255, between pixels at x, y places (..., 2); the rim goes on outside.
+
+    `picture` is (rows, columns) or (rows, columns, layers).
+
+    >>> sample(np.array([[0.0, 100.0, 200.0]]), np.array([[0.5, 0.0], [9.0, 0.0]])).tolist()
+    [50.0, 200.0]
+    """
     rows, columns = places[..., 1], places[..., 0]
     layers = picture[..., None] if picture.ndim == 2 else picture
     taken = [

@@ -41,9 +41,17 @@ class Paint:
 def read_paint(
     pixels: npt.NDArray[np.uint8], perspective: Perspective, layout: Layout, field: Array
 ) -> Paint:
-    """The paint on its place; field: the light field (6, 3).
+    """The paint on its place, linear light; field: the light field (6, 3).
 
     Raises PhotoRefused if no paint, too little, glare or more than one colour lies there.
+
+    >>> from decaljobs.craft.trialsheet import FILM_LAYOUT
+    >>> grey_part = np.full((320, 700, 3), 188, np.uint8)  # over all of its place, 4 px to the mm
+    >>> paper = np.zeros((6, 3))
+    >>> paper[0] = 0.9
+    >>> paint = read_paint(grey_part, Perspective(np.diag([4.0, 4.0, 1.0]), ()), FILM_LAYOUT, paper)
+    >>> paint.light.round(2).tolist()
+    [0.56, 0.56, 0.56]
     """
     columns, rows = layout.dot_grid
     grids = np.array(layout.dots)[:, None, :] + _cell_grid()

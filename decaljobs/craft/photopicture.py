@@ -18,6 +18,12 @@ def found_picture(photo: Photo, found: Sequence[tuple[float, float]]) -> bytes:
     """A JPEG of the photo, at most 900 pixels, with a numbered ring round each place found.
 
     found: places (x, y) in the photo's pixels, as a refusal or a reading gives them.
+
+    >>> import numpy as np
+    >>> photo = Photo(np.full((120, 160, 3), 128, np.uint8))
+    >>> picture = Image.open(io.BytesIO(found_picture(photo, [(40.0, 30.0)])))
+    >>> picture.format, picture.size
+    ('JPEG', (160, 120))
     """
     picture = Image.fromarray(photo.pixels)
     share = min(1.0, SIDE / max(picture.size))

@@ -60,6 +60,11 @@ def improve(
     """As `lay_out`, but every layout on the way, mm: the first at once, each with less film.
 
     Raises LayoutError at once, not with the first layout.
+
+    >>> pieces = [Piece("tail", 30, 12, copies=5), Piece("roundel", 20, 20, copies=3)]
+    >>> films = [layout.film_mm2 for layout in improve(pieces, Sheet(100, 150), iterations=3)]
+    >>> films == sorted(films, reverse=True)
+    True
     """
     asked = _asked(wishes)
     pieces = checked_pieces(pieces)
@@ -82,7 +87,15 @@ def lay_out_strip(pieces: Sequence[Piece], width: float, **wishes: Any) -> Strip
 
 
 def improve_strip(pieces: Sequence[Piece], width: float, **wishes: Any) -> Iterator[StripLayout]:
-    """As `lay_out_strip`, but every layout on the way, mm, each shorter than the last."""
+    """As `lay_out_strip`, but every layout on the way, mm, each shorter than the last.
+
+    Raises LayoutError at once, as `improve`.
+
+    >>> pieces = [Piece("tail", 30, 12, copies=5), Piece("roundel", 20, 20, copies=3)]
+    >>> lengths = [layout.length for layout in improve_strip(pieces, 60, iterations=3)]
+    >>> lengths == sorted(set(lengths), reverse=True)
+    True
+    """
     asked = _asked(wishes)
     pieces = checked_pieces(pieces)
     check_side(width, "The strip's width")

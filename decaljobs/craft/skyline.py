@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 
 class Skyline(NamedTuple):
-    """Heights, widths, and the kind of piece that made each segment (NOBODY: none)."""
+    """Heights and widths in grains, and the kind of piece that made each segment (NOBODY: none)."""
 
     heights: list[int]
     widths: list[int]

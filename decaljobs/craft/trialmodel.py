@@ -77,6 +77,14 @@ def fit(rounds: Sequence[MeasuredRound]) -> Model:
 
     Patches that do not fit (a reflection) are left out. Raises ValueError if fewer than 8
     patches are there.
+
+    >>> steps = np.arange(80.0, 141.0, 20.0)
+    >>> rgb = np.stack(np.meshgrid(steps, steps, steps), axis=-1).reshape(-1, 3)
+    >>> paint = lab_from_srgb([110, 110, 110])
+    >>> printed = lab_from_srgb(rgb) - [2.0, 0.0, 0.0]  # by a printer that prints all a little dark
+    >>> model = fit([MeasuredRound(rgb, printed - paint, paint)])
+    >>> model.difference([110, 110, 110]).round(2).tolist()
+    [-2.0, 0.0, 0.0]
     """
     rgb = np.vstack([one.rgb for one in rounds])
     wanted = np.vstack([one.differences for one in rounds]) - lab_from_srgb(rgb)
@@ -97,7 +105,16 @@ def fit(rounds: Sequence[MeasuredRound]) -> Model:
 def best_colour(model: Model) -> tuple[Array, float]:
     """The file colour (3,), 0 to 255 and not rounded, predicted nearest the paint, and how near.
 
-    Searched over the whole cube of file colours, first coarsely, then ever finer.
+    Searched over the whole cube of file colours, first coarsely, then ever finer. How near is
+    CIEDE2000.
+
+    >>> steps = np.arange(80.0, 141.0, 20.0)
+    >>> rgb = np.stack(np.meshgrid(steps, steps, steps), axis=-1).reshape(-1, 3)
+    >>> paint = lab_from_srgb([110, 110, 110])
+    >>> printed = lab_from_srgb(rgb) - [2.0, 0.0, 0.0]  # by a printer that prints all a little dark
+    >>> best, apart = best_colour(fit([MeasuredRound(rgb, printed - paint, paint)]))
+    >>> best.round().tolist(), apart < 0.1
+    ([115.0, 115.0, 115.0], True)
     """
     steps = np.linspace(0.0, 255.0, 12)
     grid = np.stack(np.meshgrid(steps, steps, steps), axis=-1).reshape(-1, 3)
@@ -116,6 +133,14 @@ def disagreement(rounds: Sequence[MeasuredRound]) -> float:
 
     Glare over the whole paint shifts every difference alike and shows only here. Only patches
     that have an older one close by are compared, so that the printer's curve does not count.
+
+    >>> steps = np.arange(80.0, 141.0, 20.0)
+    >>> rgb = np.stack(np.meshgrid(steps, steps, steps), axis=-1).reshape(-1, 3)
+    >>> paint = lab_from_srgb([110, 110, 110])
+    >>> older = MeasuredRound(rgb, lab_from_srgb(rgb) - paint, paint)
+    >>> glare = MeasuredRound(rgb, older.differences - [5.0, 0.0, 0.0], paint)
+    >>> round(disagreement([older, glare]), 2)
+    5.0
     """
     if len(rounds) < 2:
         return 0.0

@@ -64,18 +64,26 @@ class PhotoReading:
 
     @property
     def differences(self) -> Array:
+        """CIELAB of the patches less the paint's, (n, 3)."""
         return self.labs - self.paint
 
     @property
     def apart(self) -> Array:
+        """CIEDE2000 of each patch to the paint, (n,)."""
         return ciede2000(self.labs, self.paint)
 
 
 def read_photo(photo: Photo, sheet: TrialSheet) -> PhotoReading:
-    """Measure a round's patches against the painted part in one photo.
+    """Measure a round's patches against the painted part in one photo, in CIELAB.
 
     Raises PhotoRefused with the reason (a mark missing, another sheet, blur, clipping, glare, a
     shadow, too little paint) and with what was found; never guesses.
+
+    >>> from decaljobs.craft.trialsheet import SheetCode, film_sheet
+    >>> strip = film_sheet(SheetCode(12, 3), [(90, 90, 90)] * 24)
+    >>> read_photo(Photo(np.full((300, 400, 3), 200, np.uint8)), strip)
+    Traceback (most recent call last):
+    decaljobs.craft.photoload.PhotoRefused: only 0 of the sheet's 5 square marks were found; ...
     """
     grey = np.asarray(photo.pixels.mean(axis=2, dtype=np.float32))
     perspective = find_marks(grey, sheet.layout)

@@ -51,6 +51,7 @@ class Box:
 
     @property
     def centre(self) -> tuple[float, float]:
+        """Its middle, mm from the frame's upper left corner."""
         return self.x + self.width / 2, self.y + self.height / 2
 
     def shrunk(self, share: float) -> "Box":
@@ -117,6 +118,7 @@ class Layout:
 
     @property
     def code_cells(self) -> tuple[Box, ...]:
+        """The 40 cells of the code strip, from the left."""
         top = self.height - MARK / 2 - CODE_HEIGHT / 2
         return tuple(
             Box(CODE_X + CODE_CELL * place, top, CODE_CELL, CODE_HEIGHT)
@@ -165,17 +167,33 @@ def paper_sheet(code: SheetCode, colours: Sequence[Rgb]) -> TrialSheet:
     """A round on paper: 40 patches on half a page, 180 x 120 mm.
 
     Raises ValueError unless there are 40 colours.
+
+    >>> sheet = paper_sheet(SheetCode(12, 2), [(120, 120, 120)] * 40)
+    >>> sheet.layout.height, sheet.layout.patches[0]
+    (120.0, Box(x=4.0, y=13.0, width=12.0, height=12.0))
     """
     return TrialSheet(code, tuple(colours), PAPER_LAYOUT)
 
 
 def film_sheet(code: SheetCode, colours: Sequence[Rgb]) -> TrialSheet:
-    """A strip on film: 24 patches, 180 x 86 mm. Raises ValueError unless there are 24 colours."""
+    """A strip on film: 24 patches, 180 x 86 mm. Raises ValueError unless there are 24 colours.
+
+    >>> film_sheet(SheetCode(12, 3), [(120, 120, 120)] * 24).layout.height
+    86.0
+    >>> film_sheet(SheetCode(12, 3), [(120, 120, 120)] * 40)
+    Traceback (most recent call last):
+    ValueError: this sheet has 24 patches, not 40
+    """
     return TrialSheet(code, tuple(colours), FILM_LAYOUT)
 
 
 def code_of_bits(bits: Sequence[int]) -> SheetCode | None:
-    """The sheet code that 40 cells hold, or None where its check fails."""
+    """The sheet code that 40 cells (1 is inked) hold, or None where its check fails.
+
+    >>> bits = film_sheet(SheetCode(12, 3), [(120, 120, 120)] * 24).bits
+    >>> str(code_of_bits(bits)), code_of_bits((1 - bits[0], *bits[1:]))
+    ('T12 R3', None)
+    """
     inked = 0
     for bit in bits:
         inked = inked << 1 | int(bit)
