@@ -110,6 +110,13 @@ def measure(
     20,000) sets the size. The band's colour is found along the edge unless given. `told` hears
     what share is done, and may raise to end the measuring. Raises ValueError for sizes and
     margins out of range, PictureError for a blank picture.
+
+    >>> page = Image.new("RGB", (50, 30), "white")
+    >>> page.paste("navy", (5, 5, 45, 25))
+    >>> page.paste("white", (13, 11, 37, 19))
+    >>> found = measure(page, width_mm=8)  # 40 px wide: 0.2 mm to the pixel
+    >>> found.height_mm, round(found.band.min_mm, 2), round(found.base.line.clearance_mm, 2)
+    (4.0, 1.2, 0.6)
     """
     hand = hand or Hand()
     _refuse_sizes(width_mm, height_mm, dpi)

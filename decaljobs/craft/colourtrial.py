@@ -242,7 +242,9 @@ def _by_photo(rounds: Sequence[Round], answer: PhotoAnswer) -> Forecast:
         limit=near if edge else None,
         by="photo",
         material=last.settings.material,
-        remarks=_pooling_remarks(rounds) + outside + answer.remarks + _photo_remarks(model, quarrel),
+        remarks=(
+            _pooling_remarks(rounds) + outside + answer.remarks + _photo_remarks(model, quarrel)
+        ),
     )
 
 

@@ -54,7 +54,13 @@ def clear_cut(silhouette: MultiPolygon, margin_mm: float = CLEAR_MARGIN) -> CutL
     """The line `margin_mm` (0.1 to 20) outside the art, holes filled, near pieces joined.
 
     Where two pieces' lines would lie closer than the margin they become one. Inner corners
-    are rounded, and the pixels' ripple is evened out. Raises ValueError for a margin out of range.
+    are rounded, and the pixels' ripple is evened out. 1 mm is common practice, no source. Raises
+    ValueError for a margin out of range.
+
+    >>> from shapely import box
+    >>> near, far = (MultiPolygon([box(0, 0, 4, 4), box(x, 0, x + 4, 4)]) for x in (5, 15))
+    >>> len(clear_cut(near, 1.0).rings), len(clear_cut(far, 1.0).rings)
+    (1, 2)
     """
     if not LEAST_MARGIN <= margin_mm <= MOST_MARGIN:
         raise ValueError(f"the clear margin lies from {LEAST_MARGIN:g} to {MOST_MARGIN:g} mm")
@@ -68,7 +74,15 @@ def clear_cut(silhouette: MultiPolygon, margin_mm: float = CLEAR_MARGIN) -> CutL
 
 
 def snipped_rectangle(clear: CutLine) -> tuple[float, float, float, float]:
-    """The rectangle to snip out round the clear cut: left, top, right, bottom in mm."""
+    """The rectangle to snip out round the clear cut: left, top, right, bottom in mm.
+
+    3 mm outside the cut: common practice, no source.
+
+    >>> from shapely import box
+    >>> rectangle = snipped_rectangle(clear_cut(MultiPolygon([box(0, 0, 20, 10)]), 1.0))
+    >>> [round(side, 2) for side in rectangle]
+    [-4.0, -4.0, 24.0, 14.0]
+    """
     points = np.concatenate(clear.rings)
     left, top = points.min(axis=0) - SNIPPED_MARGIN
     right, bottom = points.max(axis=0) + SNIPPED_MARGIN
@@ -80,6 +94,12 @@ def relief_cuts(line: CutLine, rectangle: tuple[float, float, float, float]) -> 
 
     From the first and the last piece of the line, along its longer direction, out to opposite
     sides of the rectangle; between pieces the shortest cuts that join them all.
+
+    >>> from shapely import box
+    >>> line = clear_cut(MultiPolygon([box(0, 0, 20, 10), box(40, 0, 60, 10)]), 1.0)
+    >>> cuts = relief_cuts(line, snipped_rectangle(line))
+    >>> [round(abs(end[0] - start[0]), 1) for start, end in cuts]
+    [3.0, 18.0, 3.0]
     """
     points = np.concatenate(line.rings)
     left, top, right, bottom = rectangle

@@ -49,6 +49,12 @@ def cut_run(ring: Points, outward: Lengths, inward: Lengths, step_mm: float = ST
 
     About `step_mm` apart, at most 600 or 1 mm apart; each takes the least room of its stretch,
     or narrow places as short as a stretch would seem wider than they are.
+
+    >>> turn = np.linspace(0, 2 * np.pi, 400, endpoint=False)
+    >>> ring, room = 5 * np.column_stack([np.cos(turn), np.sin(turn)]), np.full(400, 0.4)
+    >>> run = cut_run(ring, room, room)
+    >>> len(run.length), round(float(run.length.sum()), 1), run.normal[0].round(1).tolist()
+    (126, 31.4, [1.0, 0.0])
     """
     stretch = np.hypot(*(np.roll(ring, -1, axis=0) - ring).T)
     length = float(stretch.sum())

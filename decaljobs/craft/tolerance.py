@@ -58,6 +58,14 @@ def clean_chance(pieces: Sequence[Piece], hand: Hand | None = None) -> float:
     C. R. Dietrich and G. N. Newsam, SIAM Journal on Scientific Computing 18, 1997 (all from
     memory). Against simulated cuts within 0.02 where the chance is 0.7 or more, on discs,
     rectangles, stars, letters and waves of every length. Turning the piece is left out.
+
+    >>> from decaljobs.craft.cutruns import cut_run
+    >>> turn = np.linspace(0, 2 * np.pi, 30, endpoint=False)
+    >>> ring, room = np.column_stack([np.cos(turn), np.sin(turn)]), np.full(30, 0.5)
+    >>> dot = [cut_run(ring, room, room, step_mm=0.8)]
+    >>> one, two = clean_chance([dot]), clean_chance([dot, list(dot)])
+    >>> round(one, 2), round(two, 2)
+    (0.92, 0.85)
     """
     return _all_clean(_counted(pieces), hand or Hand())
 
@@ -65,7 +73,18 @@ def clean_chance(pieces: Sequence[Piece], hand: Hand | None = None) -> float:
 def band_for(
     pieces: Sequence[Piece], hand: Hand | None = None, chance: float = WANTED_CHANCE
 ) -> float:
-    """Width in mm of an even band round the same pieces that gives this chance (0.5 to 0.999)."""
+    """Width in mm of an even band round the same pieces that gives this chance (0.5 to 0.999).
+
+    Never more than 20 mm. Raises ValueError for a chance outside that range.
+
+    >>> from decaljobs.craft.cutruns import cut_run
+    >>> turn = np.linspace(0, 2 * np.pi, 30, endpoint=False)
+    >>> ring, room = np.column_stack([np.cos(turn), np.sin(turn)]), np.full(30, 0.3)
+    >>> disc = cut_run(ring, room, room, step_mm=0.8)
+    >>> steady, shaky = (band_for([[disc]], Hand(spread, spread)) for spread in (0.1, 0.2))
+    >>> round(shaky / steady, 1)
+    2.0
+    """
     hand = hand or Hand()
     counted = _typical(pieces, lambda piece: sum(float(ring.length.sum()) for ring in piece))
 
@@ -79,7 +98,18 @@ def band_for(
 def widening_for(
     pieces: Sequence[Piece], hand: Hand | None = None, chance: float = WANTED_CHANCE
 ) -> float:
-    """How much wider in mm the band has to be for this chance (0.5 to 0.999); 0 if it is wide."""
+    """How much wider in mm the band has to be for this chance (0.5 to 0.999); 0 if it is wide.
+
+    Never more than 20 mm. Raises ValueError for a chance outside that range.
+
+    >>> from decaljobs.craft.cutruns import cut_run
+    >>> turn = np.linspace(0, 2 * np.pi, 30, endpoint=False)
+    >>> ring = np.column_stack([np.cos(turn), np.sin(turn)])
+    >>> narrow, wide = (
+    ...     cut_run(ring, np.full(30, room), np.full(30, room), step_mm=0.8) for room in (0.3, 3.0))
+    >>> widening_for([[wide]]), round(widening_for([[narrow]]), 1)
+    (0.0, 0.5)
+    """
     hand = hand or Hand()
     counted = _typical(pieces, lambda piece: _difficulty(piece, hand))
 

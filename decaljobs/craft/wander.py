@@ -69,6 +69,13 @@ def chance_within(piece: Piece, hand: Hand, cuts: int = CUTS) -> float:
 
     See `clean_chance` of `decaljobs.craft.tolerance` for the formula. Up to `cuts` cuts are
     tried, at least 256.
+
+    >>> from decaljobs.craft.cutruns import cut_run
+    >>> turn = np.linspace(0, 2 * np.pi, 100, endpoint=False)
+    >>> ring, room = 3 * np.column_stack([np.cos(turn), np.sin(turn)]), np.full(100, 0.5)
+    >>> disc = [cut_run(ring, room, room)]
+    >>> [round(chance_within(disc, Hand(spread, spread), 256), 1) for spread in (0.05, 0.15, 0.3)]
+    [1.0, 0.9, 0.3]
     """
     lines = _lines(piece, hand)
     places = sum(line.room.shape[1] for line in lines)
