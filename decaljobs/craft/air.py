@@ -27,7 +27,8 @@ class Air:
     `knots` is 3 × n in order of time; two knots at one moment are a sudden change. Before the
     first and after the last knot the air passes within two hours to the `before` and `after`
     days. `filled` lists the stretches that were not read but expected; `days` are the measured
-    days that a forecast's range is drawn from.
+    days that a forecast's range is drawn from. Raises ValueError for knots of another shape or out
+    of order, and outside -40 to 60 °C or 0 to 100 %RH.
     """
 
     knots: Numbers

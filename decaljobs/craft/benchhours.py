@@ -41,7 +41,8 @@ class WeeklyHours:
 class BenchException:
     """One day that differs: no hours at all (start and end None), or an extra session.
 
-    A closed day drops the pattern's hours of that day; extra sessions still stand.
+    A closed day drops the pattern's hours of that day; extra sessions still stand. Raises
+    ValueError for a start without an end, or both at one time.
     """
 
     day: date
@@ -77,7 +78,7 @@ def sessions_between(
 ) -> tuple[Session, ...]:
     """A maker's UTC sessions that end after ``since`` and start before ``until``, in order.
 
-    Hours that overlap or touch become one session.
+    Hours that overlap or touch become one session. Raises ValueError for moments without a zone.
 
     >>> from zoneinfo import ZoneInfo
     >>> london = ZoneInfo("Europe/London")

@@ -78,8 +78,8 @@ def linear_to_srgb(linear: npt.ArrayLike) -> Array:
 def xyz_from_linear(linear: npt.ArrayLike) -> Array:
     """CIE XYZ (white has Y = 1) of linear sRGB light, shape (..., 3).
 
-    Any finite number is taken, for light evened in a photo may lie above 1.
-    Source: IEC 61966-2-1:1999.
+    Any finite number is taken, for light evened in a photo may lie above 1; raises ValueError for
+    others and for other shapes. Source: IEC 61966-2-1:1999.
 
     >>> xyz_from_linear([1.0, 1.0, 1.0]).round(4).tolist()
     [0.9505, 1.0, 1.0891]
@@ -133,6 +133,7 @@ def srgb_from_lab(lab: npt.ArrayLike) -> tuple[Array, npt.NDArray[np.bool_]]:
 def linear_from_lab(lab: npt.ArrayLike) -> Array:
     """Linear sRGB light of CIELAB D65 (..., 3); outside 0 to 1 where the gamut does not reach.
 
+    Any finite number is taken; raises ValueError for others and for other shapes.
     Source: CIE 15:2004.
 
     >>> linear_from_lab([100.0, 0.0, 0.0]).round(6).tolist()
@@ -149,9 +150,9 @@ def linear_from_lab(lab: npt.ArrayLike) -> Array:
 def ciede2000(lab1: npt.ArrayLike, lab2: npt.ArrayLike) -> Array:
     """Colour difference CIEDE2000 (no unit, kL = kC = kH = 1) of CIELAB colours (..., 3).
 
-    The two shapes broadcast. Any finite number is taken.
-    Source: CIE 142-2001; formulas as numbered by Sharma, Wu and Dalal, Color Research and
-    Application 30, 21-30, 2005.
+    The two shapes broadcast. Any finite number is taken; raises ValueError for others and for
+    other shapes. Source: CIE 142-2001; formulas as numbered by Sharma, Wu and Dalal, Color
+    Research and Application 30, 21-30, 2005.
 
     >>> round(float(ciede2000([50, 2.6772, -79.7751], [50, 0, -82.7485])), 4)
     2.0425

@@ -21,7 +21,8 @@ ROUNDING = 1e-9
 class Success:
     """What is known of a step's success per piece: a Beta(good, spoiled) distribution.
 
-    The two numbers act like pieces already seen, so a maker's record is simply added.
+    The two numbers act like pieces already seen, so a maker's record is simply added. Raises
+    ValueError unless both are above 0.
     """
 
     good: float

@@ -49,8 +49,10 @@ def in_force(entries: Iterable[Entry]) -> tuple[Entry, ...]:
 def stage_of(entries: Iterable[Entry]) -> Stage:
     """The stage the log has brought the decal to.
 
-    >>> stage_of([])
-    <Stage.PLANNED: 'planned'>
+    >>> printed = Entry(1, EntryKind.STEP, Stage.PLANNED, Stage.PRINTED)
+    >>> undo = Entry(2, EntryKind.UNDO, Stage.PRINTED, Stage.PLANNED, undoes=1)
+    >>> stage_of([printed]), stage_of([printed, undo])
+    (<Stage.PRINTED: 'printed'>, <Stage.PLANNED: 'planned'>)
     """
     moves = [e for e in in_force(entries) if e.kind in (EntryKind.STEP, EntryKind.SPOILED)]
     return moves[-1].to_stage if moves else Stage.PLANNED

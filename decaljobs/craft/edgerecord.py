@@ -21,7 +21,10 @@ SUREST = 0.999
 
 @dataclass(frozen=True)
 class Edges:
-    """Edges of art with one computed chance (0 to 1): those that came out clean, and not."""
+    """Edges of art with one computed chance (0 to 1): those that came out clean, and not.
+
+    Raises ValueError for a chance outside that range or a count below 0.
+    """
 
     computed: float
     clean: int

@@ -67,6 +67,7 @@ class FilmAccount:
 
     @property
     def whole(self) -> float:
+        """The area that was shared out, mm²."""
         return self.pieces + self.gaps + self.kept + self.waste
 
     @property

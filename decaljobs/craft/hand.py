@@ -18,7 +18,10 @@ FEWEST_OFFSETS = 5
 
 @dataclass(frozen=True)
 class Hand:
-    """How far one maker strays, one standard deviation in mm (0.005 to 2): knife and lay-down."""
+    """How far one maker strays, one standard deviation in mm (0.005 to 2): knife and lay-down.
+
+    Raises ValueError outside that range.
+    """
 
     knife_mm: float = KNIFE_SPREAD
     lay_down_mm: float = LAY_DOWN_SPREAD

@@ -132,6 +132,8 @@ def to_png(image: Image.Image) -> bytes:
 def thumbnail(image: Image.Image, longest: int) -> Image.Image:
     """Picture whose longer side is at most `longest` px; smaller pictures stay as they are.
 
+    Raises ValueError for less than 1 px.
+
     >>> thumbnail(Image.new("RGB", (400, 100)), 200).size
     (200, 50)
     """

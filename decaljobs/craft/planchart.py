@@ -67,8 +67,12 @@ def plan_chart_svg(
     It reaches to the last end or date, 7 to 70 days. Colours are the page's style sheet's.
 
     >>> from datetime import UTC
-    >>> plan_chart_svg([], datetime(2026, 1, 1, tzinfo=UTC), UTC).startswith("<svg")
-    True
+    >>> noon = datetime(2026, 1, 1, 12, tzinfo=UTC)
+    >>> hours = [(noon, noon + timedelta(hours=2))]
+    >>> boat = PlanRow("Boat", bench=hours, drying=[], end=None, due=noon + timedelta(days=3))
+    >>> svg = plan_chart_svg([boat], noon, UTC)
+    >>> [svg.count(f'class="plan-{look}"') for look in ("bench", "drying", "due", "end")]
+    [1, 0, 1, 0]
     """
     scale = _scale(rows, moment, zone)
     height = HEAD + ROW * len(rows) + PAD

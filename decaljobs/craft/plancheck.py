@@ -14,7 +14,8 @@ from decaljobs.craft.planwords import listed, moment_in_words
 class Check:
     """Sorts out a plan's input: ``sessions``, plannable ``tasks``, ``unplanned`` and ``notes``.
 
-    ``input`` is the plan's input from the next whole minute on, ``made`` its own moment.
+    ``input`` is the plan's input from the next whole minute on, ``made`` its own moment. Raises
+    ValueError for a moment without its zone, minutes below 0, or two tasks of one id.
     """
 
     def __init__(self, plan_input: PlanInput) -> None:

@@ -54,7 +54,10 @@ class Wait:
 
 @dataclass(frozen=True, slots=True)
 class Session:
-    """A stretch of bench time of one maker, UTC moments; it ends after it starts."""
+    """A stretch of bench time of one maker, UTC moments; it ends after it starts.
+
+    Raises ValueError otherwise, and for moments without their zone.
+    """
 
     maker: str
     start: datetime
@@ -73,7 +76,7 @@ class Session:
 
 @dataclass(frozen=True, slots=True)
 class Task:
-    """One hands-on step, never interrupted; ``minutes`` of work, at least 1.
+    """One hands-on step, never interrupted; ``minutes`` of work, at least 1 (else ValueError).
 
     ``also_for`` names further projects served by the same work (sealing a shared sheet).
     No ``makers`` means anybody with bench hours. ``dries`` is a last wait with no step after
@@ -105,7 +108,10 @@ class Task:
 
 @dataclass(frozen=True, slots=True)
 class Project:
-    """One model: when it is due (UTC, or no date) and how much a late minute weighs (0 or more)."""
+    """One model: when it is due (UTC, or no date) and how much a late minute weighs (0 or more).
+
+    Raises ValueError for a weight below 0 or without end.
+    """
 
     id: str
     words: str = ""

@@ -108,10 +108,15 @@ class WaitSummary:
 
 
 def summed_up(waits: Iterable[RealWait]) -> list[WaitSummary]:
-    """The waits by kind, in the order of the chain of steps.
+    """The waits by kind, in the order of the chain of steps; medians in hours.
 
-    >>> summed_up([])
-    []
+    >>> from datetime import UTC
+    >>> start = datetime(2026, 1, 1, 20, tzinfo=UTC)
+    >>> lain = [14.0, 20.0, 38.0]
+    >>> (cured,) = summed_up(
+    ...     RealWait("Bow", WaitKind.BASE_CURED, start, 12.0, hours, False) for hours in lain)
+    >>> cured.number, cured.asked, cured.lay, cured.is_too_few
+    (3, 12.0, 20.0, True)
     """
     kinds: dict[WaitKind, list[RealWait]] = {}
     for wait in waits:

@@ -103,8 +103,10 @@ def trend_chart(title: str, rows: Sequence[tuple[str, Rate]]) -> Drawn:
     What has too few pieces is left out of the line. The words of a row are written below, as many
     of them as there is room for.
 
-    >>> trend_chart("By quarter", []).sentence
-    'By quarter.'
+    >>> from decaljobs.craft.success import rate_of
+    >>> chart = trend_chart("By quarter", [("Q1", rate_of(18, 2)), ("Q2", rate_of(5, 5))])
+    >>> chart.sentence
+    'By quarter. Q1: 90 % of 20 (73 to 96 %). Q2: 50 % of 10 (27 to 73 %).'
     """
     room = RIGHT - PLOT_LEFT
     step = room / max(1, len(rows))

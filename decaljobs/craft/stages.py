@@ -330,6 +330,7 @@ def spoil(build: Build, stage: Stage, layer: Layer) -> Spoiling:
     A spoiled clear layer leaves the dry base, so a laminated decal falls back
     to cured; a spoiled base takes everything above with it, so it falls back
     to sealed and the surface is to be cleaned (common practice, no source).
+    Raises StageError for a layer that is not on the model yet.
 
     >>> spoil(Build.LAMINATED, Stage.SET, Layer.CLEAR).back_to
     <Stage.CURED: 'cured'>

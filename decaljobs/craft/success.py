@@ -25,6 +25,7 @@ class Rate:
 
     @property
     def total(self) -> int:
+        """Good and spoiled pieces together."""
         return self.good + self.spoiled
 
     @property

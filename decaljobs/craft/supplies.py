@@ -24,6 +24,7 @@ class SupplyKind(StrEnum):
 
     @property
     def words(self) -> str:
+        """As the stores say it."""
         return self.value
 
     @property

@@ -13,7 +13,10 @@ GOOD_MATCH = 2.0
 
 @dataclass(frozen=True)
 class PrintSettings:
-    """What must stay the same for rounds to be compared: printer, material, quality, colours."""
+    """What must stay the same for rounds to be compared: printer, material, quality, colours.
+
+    material: 'paper' or 'film'; raises ValueError for any other.
+    """
 
     printer: str
     material: str = "paper"

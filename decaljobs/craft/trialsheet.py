@@ -143,7 +143,10 @@ class Layout:
 
 @dataclass(frozen=True)
 class TrialSheet:
-    """One round as it is printed: its code, its colours (patch 1 first) and its layout."""
+    """One round as it is printed: its code, its colours (patch 1 first) and its layout.
+
+    Raises ValueError unless there is a colour for each patch.
+    """
 
     code: SheetCode
     colours: tuple[Rgb, ...]

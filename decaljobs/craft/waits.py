@@ -151,8 +151,16 @@ def leg_spans(legs: Iterable[Leg], air: Air, start: datetime) -> Spans:
 def leg_spans_many(chains: Sequence[Chain]) -> list[Spans]:
     """The spans of each chain as `leg_spans` tells them; each air and terms is asked once a place.
 
-    >>> leg_spans_many([])
-    []
+    >>> from datetime import UTC, timedelta
+    >>> from decaljobs.craft.climate import Clock
+    >>> from decaljobs.craft.drying import STANDARD_AIR
+    >>> setting = Leg("set", WaitKind.LAYER_SET, WaitTerms(12, 8, Clock.WATER))
+    >>> coat = Leg("overcoated", WaitKind.SET_OVERCOAT, WaitTerms(24, 12, Clock.WATER))
+    >>> start = datetime(2026, 11, 2, 19, tzinfo=UTC)
+    >>> legs = ((setting, coat), (coat,))
+    >>> both = leg_spans_many([Chain(one, STANDARD_AIR, start) for one in legs])
+    >>> [(spans["overcoated"][1] - start) / timedelta(hours=1) for spans in both]
+    [36.0, 24.0]
     """
     spans: list[Spans] = [{} for _ in chains]
     begins: list[datetime | None] = [chain.start for chain in chains]

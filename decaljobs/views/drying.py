@@ -10,7 +10,7 @@ from django.utils import timezone
 from django.utils.safestring import mark_safe
 from django.views.decorators.http import require_GET
 
-from decaljobs.craft.air_chart_svg import air_chart_svg
+from decaljobs.craft.drawn import drawn_svg
 from decaljobs.craft.drying_words import rate_words
 from decaljobs.craft.units import paper
 from decaljobs.craft.waits import WaitKind
@@ -57,7 +57,7 @@ def drying(request: HttpRequest) -> HttpResponse:
         "rules": asked.rules,
         "rooms": [_line(room, asked.rule, airs, moment) for room in airs.rooms.values()],
         "chart": drawn.chart,
-        "drawing": mark_safe(air_chart_svg(drawn.chart)),  # noqa: S308 (drawn and escaped there)
+        "drawing": mark_safe(drawn_svg(drawn.chart, "air")),  # noqa: S308 (drawn and escaped there)
         "rows": drawn.rows,
         "reading_form": ReadingForm(),
         "moment": moment,

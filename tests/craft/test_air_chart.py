@@ -9,8 +9,8 @@ import pytest
 
 from decaljobs.craft.air import Air
 from decaljobs.craft.air_chart import LEFT, RIGHT, Look, air_chart
-from decaljobs.craft.air_chart_svg import air_chart_svg
 from decaljobs.craft.climate import Clock
+from decaljobs.craft.drawn import drawn_svg
 from decaljobs.craft.drying import WaitTerms
 from decaljobs.craft.drying_chart import air_series
 
@@ -105,7 +105,7 @@ def test_it_refuses_a_width_that_cannot_be_read(width):
 
 def test_the_svg_is_well_formed_and_says_itself():
     _, chart = chart_of(read_air())
-    root = ElementTree.fromstring(air_chart_svg(chart))  # noqa: S314 (our own drawing)
+    root = ElementTree.fromstring(drawn_svg(chart, "air"))  # noqa: S314 (our own drawing)
     assert root.get("role") == "img"
     assert root.get("aria-label") == chart.sentence
     parts = [child.tag for child in root]
