@@ -28,10 +28,12 @@ from decaljobs.craft.details import smallest_detail
 from decaljobs.craft.hand import Hand
 from decaljobs.craft.lightareas import Colour, light_areas
 from decaljobs.craft.outlines import outlines
-from decaljobs.craft.pictures import PictureError
+from decaljobs.craft.pictures import BLANK, PictureError
 from decaljobs.craft.tolerance import band_for, clean_chance, widening_for
+from decaljobs.craft.units import MM_PER_INCH
 
-MM_PER_INCH = 25.4
+# mm
+INCH = float(MM_PER_INCH)
 # mm and dots per inch that are taken for meant
 LEAST_SIZE, MOST_SIZE = 0.5, 2000.0
 LEAST_DPI, MOST_DPI = 10.0, 20_000.0
@@ -61,7 +63,6 @@ TOO_MANY_HOLES = (
     f"A piece of this picture has more than {MOST_HOLES} holes;"
     " it looks like a photograph or noise, not like artwork to be cut."
 )
-BLANK = "This picture is blank: nothing on it can be seen."
 ONE_SIZE = "give one of the width, the height and the dpi, no more"
 
 
@@ -159,14 +160,14 @@ def _reduced(
     if count <= MANY_PIXELS:
         return image, 1
     # the empty border is not known yet, so this may call a pixel finer than it is
-    pixel = MM_PER_INCH / dpi if dpi else (width or 0) / image.width or (height or 0) / image.height
+    pixel = INCH / dpi if dpi else (width or 0) / image.width or (height or 0) / image.height
     factor = max(1, int(FINE_PIXEL / pixel), math.ceil(math.sqrt(count / MOST_PIXELS)))
     return (image.reduce(factor), factor) if factor > 1 else (image, 1)
 
 
 def _pixel_mm(box: Box, width: float | None, height: float | None, dpi: float | None) -> float:
     if dpi:
-        return MM_PER_INCH / dpi
+        return INCH / dpi
     return width / box.width if width else (height or 0) / box.height
 
 
@@ -210,7 +211,7 @@ def _measured(
     return Measurement(
         width_mm=box.width * pixel,
         height_mm=box.height * pixel,
-        dpi=MM_PER_INCH * factor / pixel,
+        dpi=INCH * factor / pixel,
         pixel_mm=pixel / factor,
         islands=len(shapes.silhouette.geoms),
         holes=sum(len(piece.interiors) for piece in shapes.silhouette.geoms),

@@ -29,6 +29,9 @@ LAB_KAPPA = 24389 / 27
 # Wiggle room for rounding before a colour counts as outside sRGB, in linear light (0 to 1).
 GAMUT_TOLERANCE = 1e-6
 
+# CIEDE2000 up to which a pair is a good match by hand: common practice, no source.
+GOOD_MATCH = 2.0
+
 HEX_COLOUR = re.compile(r"#([0-9a-fA-F]{2})([0-9a-fA-F]{2})([0-9a-fA-F]{2})")
 
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
-from math import hypot
+
+from shapely.geometry import Polygon
+
+from decaljobs.craft.layoutmodel import GAP
 
 Box = tuple[float, float]
-#: Gap between pieces, mm, where the one that was asked for is not known (a choice; the layout's).
-GAP_MM = 3.0
 
 
 @dataclass(frozen=True)
@@ -40,17 +40,15 @@ def box(width: float, height: float) -> Cut:
 def outline(corners: Sequence[Sequence[float]]) -> Cut:
     """The outline of a piece nested by its corners, mm; it need not end where it began.
 
-    ValueError for fewer than 3 corners. Source: Gauss's area formula.
+    ValueError for fewer than 3 corners.
 
     >>> outline([(0, 0), (30, 0), (0, 40)])
     Cut(area=600.0, half_round=60.0)
     """
     if len(corners) < 3:
         raise ValueError(f"an outline of {len(corners)} corners has no area: 3 or more are needed")
-    closed = [*corners, corners[0]]
-    twice = sum(a[0] * b[1] - b[0] * a[1] for a, b in pairwise(closed))
-    around = sum(hypot(b[0] - a[0], b[1] - a[1]) for a, b in pairwise(closed))
-    return Cut(abs(twice) / 2, around / 2)
+    shape = Polygon(corners)
+    return Cut(shape.area, shape.length / 2)
 
 
 @dataclass(frozen=True)
@@ -85,7 +83,7 @@ class FilmAccount:
 
 
 def film_account(
-    sheet: Box, cuts: Iterable[Cut], offcuts: Iterable[Box] = (), *, gap: float = GAP_MM
+    sheet: Box, cuts: Iterable[Cut], offcuts: Iterable[Box] = (), *, gap: float = GAP
 ) -> FilmAccount:
     """Pieces, the gaps that belong to them, offcuts kept and waste of one printed sheet, mm².
 

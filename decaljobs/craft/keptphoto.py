@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from PIL import Image
 
-from decaljobs.craft.photoload import HEIF_BRANDS
+from decaljobs.craft.photoload import is_heic
 from decaljobs.craft.pictures import PictureError, read_picture, thumbnail
 
 #: The longer side that is kept, px: fills a large screen, prints 17 cm wide at 300 dpi.
@@ -44,7 +44,7 @@ def ready_photo(data: bytes) -> ReadyPhoto:
     decaljobs.craft.pictures.PictureError: This is a HEIC photo: set the camera to JPEG, or save \
 it as JPEG, and send it again.
     """
-    if data[4:8] == b"ftyp" and data[8:12] in HEIF_BRANDS:
+    if is_heic(data):
         raise PictureError(HEIC)
     picture = _opaque(thumbnail(read_picture(data), LONGEST_SIDE))
     small = thumbnail(picture, SMALL_SIDE)

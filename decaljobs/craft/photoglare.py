@@ -12,6 +12,7 @@ import numpy as np
 import numpy.typing as npt
 
 from decaljobs.craft.colour import ciede2000, lab_from_linear
+from decaljobs.craft.photolight import over_sheet, square_terms
 from decaljobs.craft.photoload import PhotoRefused
 from decaljobs.craft.trialsheet import FRAME_WIDTH, Layout
 
@@ -92,7 +93,7 @@ def reflection_on_paint(cells: Spots) -> float:
     [0.0, 10.8]
     """
     moved = (cells.places - cells.places.mean(axis=0)) / 15.0
-    terms = _square_terms(moved) if len(moved) > 12 else np.ones((len(moved), 1))
+    terms = square_terms(moved) if len(moved) > 12 else np.ones((len(moved), 1))
     smooth = terms @ _steady_fit(terms, cells.light)
     paint = np.median(smooth, axis=0)
     channel = smooth[:, int(np.argmin(paint))]
@@ -184,7 +185,7 @@ class _Left:
 def _left_of_paper(paper: Spots) -> _Left:
     bright = paper.light.mean(axis=1)
     bright = bright / np.median(bright)
-    terms = _square_terms(paper.places / [90.0, 60.0] - 1.0)
+    terms = square_terms(over_sheet(paper.places))
     kept = np.ones(len(bright), dtype=bool)
     for _ in range(3):
         off = bright - terms @ np.linalg.lstsq(terms[kept], bright[kept], rcond=None)[0]
@@ -197,7 +198,7 @@ def _left_of_prints(prints: Spots, colours: Array) -> _Left:
     bright = np.cbrt(np.maximum(prints.light.mean(axis=1), 1e-4))
     moved = (colours - colours.mean(axis=0)) / 64.0
     few = len(bright) < ENOUGH_PRINTS
-    terms = np.column_stack([np.ones(len(moved)), moved]) if few else _square_terms(moved)
+    terms = np.column_stack([np.ones(len(moved)), moved]) if few else square_terms(moved)
     return _left(prints.places, bright, terms, 1 / (3 * bright**2))
 
 
@@ -212,7 +213,7 @@ def _ink_terms(inks: Spots) -> tuple[Array, Array]:
     What a lens scatters and a camera's tones do to black changes slowly over a photo.
     """
     bright = np.cbrt(np.maximum(inks.light.mean(axis=1), 1e-4))
-    return bright, np.column_stack([np.ones(len(bright)), inks.places / [90.0, 60.0] - 1.0])
+    return bright, np.column_stack([np.ones(len(bright)), over_sheet(inks.places)])
 
 
 def _left(places: Array, values: Array, terms: Array, gain: Array) -> _Left:
@@ -220,13 +221,6 @@ def _left(places: Array, values: Array, terms: Array, gain: Array) -> _Left:
     rest = values - basis @ (basis.T @ values)
     free = max(1, len(values) - terms.shape[1])
     return _Left(places, rest, basis, max(LEAST_NOISE, float(np.sqrt(rest @ rest / free))), gain)
-
-
-def _square_terms(steps: Array) -> Array:
-    """1, each coordinate, and all their products by twos, (n, k)."""
-    count = steps.shape[1]
-    products = [steps[:, one] * steps[:, two] for one in range(count) for two in range(one, count)]
-    return np.column_stack([np.ones(len(steps)), steps, *products])
 
 
 def _steady_fit(terms: Array, light: Array) -> Array:

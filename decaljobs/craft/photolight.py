@@ -57,7 +57,7 @@ def light_field(places: Array, light: Array) -> tuple[Array, Array]:
     >>> field.shape, round(float(off[0]), 2), bool(abs(off[1:]).max() < 1e-6)
     ((6, 3), 0.2, True)
     """
-    terms = _terms(places)
+    terms = square_terms(over_sheet(places))
     kept = np.ones(len(places), dtype=bool)
     for _ in range(FITS):
         found = np.linalg.lstsq(terms[kept], light[kept], rcond=None)[0]
@@ -100,10 +100,24 @@ def evened(places: Array, light: Array, field: Array) -> Array:
     >>> evened(places, np.array([[0.8, 0.8, 0.8], [0.4, 0.2, 0.2]]), field).tolist()
     [[1.0, 1.0, 1.0], [0.5, 0.25, 0.25]]
     """
-    return light / np.maximum(_terms(places) @ field, 1e-4)
+    return light / np.maximum(square_terms(over_sheet(places)) @ field, 1e-4)
 
 
-def _terms(places: Array) -> Array:
-    # Scaled to about -1 to 1 over the sheet, which keeps the fit well conditioned.
-    x, y = places[..., 0] / 90.0 - 1.0, places[..., 1] / 60.0 - 1.0
-    return np.stack([np.ones_like(x), x, y, x * x, x * y, y * y], axis=-1)
+def over_sheet(places: Array) -> Array:
+    """Places (..., 2), mm, scaled to about -1 to 1 over a sheet, which keeps fits steady.
+
+    >>> over_sheet(np.array([[0.0, 0.0], [180.0, 60.0]])).tolist()
+    [[-1.0, -1.0], [1.0, 0.0]]
+    """
+    return places / [90.0, 60.0] - 1.0
+
+
+def square_terms(steps: Array) -> Array:
+    """1, each coordinate, and all their products by twos, no unit: (..., n) to (..., k).
+
+    >>> square_terms(np.array([2.0, 3.0])).tolist()
+    [1.0, 2.0, 3.0, 4.0, 6.0, 9.0]
+    """
+    one, other = np.triu_indices(steps.shape[-1])
+    products = steps[..., one] * steps[..., other]
+    return np.concatenate([np.ones_like(steps[..., :1]), steps, products], axis=-1)

@@ -42,6 +42,15 @@ class Photo:
     remarks: tuple[str, ...] = ()
 
 
+def is_heic(data: bytes) -> bool:
+    """Whether the bytes begin as a HEIC or AVIF photo does. Source: ISO/IEC 23008-12.
+
+    >>> is_heic(b"    ftypheic"), is_heic(b"RIFF")
+    (True, False)
+    """
+    return data[4:8] == b"ftyp" and data[8:12] in HEIF_BRANDS
+
+
 def load_photo(data: bytes) -> Photo:
     """An upright sRGB photo, at most some 2000 to 4000 pixels wide, from a file's bytes.
 
@@ -57,7 +66,7 @@ def load_photo(data: bytes) -> Photo:
     Traceback (most recent call last):
     decaljobs.craft.photoload.PhotoRefused: this is a HEIC photo; ...
     """
-    if data[4:8] == b"ftyp" and data[8:12] in HEIF_BRANDS:
+    if is_heic(data):
         raise PhotoRefused("this is a HEIC photo; convert it to JPEG and send it again")
     image = _open(data)
     _check_size(image.width, image.height)

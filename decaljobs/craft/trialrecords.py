@@ -2,13 +2,11 @@
 
 from dataclasses import dataclass
 
+from decaljobs.craft.colour import GOOD_MATCH
 from decaljobs.craft.trialeye import EyeAnswer
 from decaljobs.craft.trialrounds import Rgb
 
 Lab = tuple[float, float, float]
-
-# Expected CIEDE2000 below which a trial is done: a good match by hand; common practice, no source.
-GOOD_MATCH = 2.0
 
 
 @dataclass(frozen=True)
@@ -92,7 +90,10 @@ class Forecast:
 
     @property
     def found(self) -> bool:
-        """Whether the trial on this material is done: a good match, or no better one there is."""
+        """Whether the trial on this material is done: a good match, or no better one there is.
+
+        A good match is expected to differ by less than 2 CIEDE2000.
+        """
         return self.edge or self.expected < GOOD_MATCH
 
     @property

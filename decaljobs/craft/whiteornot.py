@@ -12,6 +12,7 @@ from PIL import Image
 from shapely.geometry.base import BaseGeometry
 
 from decaljobs.craft.colour import (
+    GOOD_MATCH,
     ciede2000,
     format_hex,
     lab_from_srgb,
@@ -24,8 +25,8 @@ from decaljobs.craft.lightareas import Colour
 Rgb = npt.NDArray[np.float64]
 Verdict = Literal["laminated", "clear alone", "either"]
 
-# CIEDE2000: a good match by hand (common practice, no source), and plainly another colour
-GOOD_MATCH, PLAIN_CHANGE = 2.0, 5.0
+# CIEDE2000; from here on it is plainly another colour [our choice]
+PLAIN_CHANGE = 5.0
 # how many of the art's colours are told apart, and the least share of the art one must have
 MOST_REGIONS, LEAST_SHARE = 8, 0.02
 # CIEDE2000; colours no farther apart are one region

@@ -10,7 +10,7 @@ from decimal import Decimal
 from decaljobs.craft.copies import copies_to_print
 from decaljobs.craft.cost import Cost, CostLine
 from decaljobs.craft.doings import Doing
-from decaljobs.craft.filmuse import GAP_MM
+from decaljobs.craft.layoutmodel import GAP
 from decaljobs.craft.stages import LAYERS, Build, Layer
 from decaljobs.models import Decal, KeptEstimate, Project, Sheet, Supply, SupplyUse
 from decaljobs.services.benchminutes import minutes_taken
@@ -161,6 +161,6 @@ class _Reckoner:
 
 def film_wanted(decal: Decal, copies: int) -> float:
     """The area of film for copies of one layer of a decal, gaps and waste included, mm²."""
-    edge = 2 * EDGE_MM + GAP_MM
+    edge = 2 * EDGE_MM + GAP
     art = decal.artwork
     return (float(art.width_mm) + edge) * (float(art.height_mm) + edge) * copies / FILLED

@@ -7,8 +7,8 @@ from typing import Any
 
 from django.utils import timezone
 
-from decaljobs.craft.colour import format_hex
-from decaljobs.craft.trialrecords import GOOD_MATCH, Forecast
+from decaljobs.craft.colour import GOOD_MATCH, format_hex
+from decaljobs.craft.trialrecords import Forecast
 from decaljobs.forms.trials import EyeForm, PhotoForm, SettingsForm
 from decaljobs.models import Material, Recipe, Trial, TrialRound
 from decaljobs.services import trials
@@ -116,7 +116,7 @@ def _verdict(standing: Forecast | None, last: TrialRound, strips: int) -> str:
         return f"{about} This printer reaches no further: ΔE {standing.limit:.1f} stays."
     if not standing.found:
         return f"{about} One more round narrows it down."
-    if last.material == Material.PAPER:
+    if not standing.final:
         return f"{about} Good on paper; film shifts the colour, so print a strip on film."
     if not last.picks:
         return f"{about} A good match by photo: the eye has the last word, judge the strip by eye."

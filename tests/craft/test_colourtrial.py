@@ -3,7 +3,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from decaljobs.craft.colour import ciede2000, lab_from_srgb
+from decaljobs.craft.colour import GOOD_MATCH, ciede2000, lab_from_srgb
 from decaljobs.craft.colourtrial import (
     OUTSIDE,
     first_round,
@@ -13,7 +13,7 @@ from decaljobs.craft.colourtrial import (
     sheet_of,
 )
 from decaljobs.craft.trialeye import EyeAnswer
-from decaljobs.craft.trialrecords import GOOD_MATCH, PhotoAnswer, PrintSettings
+from decaljobs.craft.trialrecords import PhotoAnswer, PrintSettings
 from decaljobs.craft.trialrounds import share_of_ball
 
 PAPER = PrintSettings("desk printer", "paper", "best", "no matching")
