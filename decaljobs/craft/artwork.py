@@ -70,8 +70,9 @@ ONE_SIZE = "give one of the width, the height and the dpi, no more"
 class Measurement:
     """What measuring found: lengths in mm, origin at the picture's top left corner, y down.
 
-    `width_mm` and `height_mm` are those of the visible art. Without light areas there is no
-    base cut, no band and no chance: these are None.
+    `width_mm` and `height_mm` are those of the visible art, `dpi` its dots per inch at that size;
+    `rectangle` is left, top, right, bottom; `clean_chance` is 0 to 1. Without light areas there is
+    no base cut, no band and no chance: these are None.
     """
 
     width_mm: float

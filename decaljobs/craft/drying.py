@@ -52,7 +52,8 @@ RANGES = {
 class WaitTerms:
     """What a wait asks for: hours in the reference climate, a floor in hours, and the clock.
 
-    Raises ValueError for a figure outside its range (see RANGES) or not finite.
+    The reference climate is in °C and %RH, the film-forming minimum in °C. Raises ValueError for
+    a figure outside its range (see RANGES) or not finite.
 
     >>> WaitTerms(12.0, 8.0, Clock.WATER).reference_humidity
     50.0

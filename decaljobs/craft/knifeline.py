@@ -93,7 +93,17 @@ def _evened_within(ring: Points, room: Room) -> Points:
 
 
 def evened(points: Points, spread: float) -> Points:
-    """A closed ring, points 0.05 mm apart, its ripple under the spread in mm gone, bows kept."""
+    """A closed ring, points 0.05 mm apart, its ripple under the spread in mm gone, bows kept.
+
+    `points` (n, 2) does not repeat its first.
+
+    >>> turn = np.linspace(0, 2 * np.pi, 250, endpoint=False)
+    >>> circle = 2 * np.column_stack([np.cos(turn), np.sin(turn)])
+    >>> rippled = circle * (1 + 0.01 * np.cos(100 * turn))[:, None]
+    >>> radius = np.hypot(*evened(rippled, 0.08).T)
+    >>> round(float(radius.mean()), 3), float(np.ptp(radius)) < 0.004
+    (2.0, True)
+    """
     sigma = spread / SPACING
     once = ndimage.gaussian_filter1d(points, sigma, axis=0, mode="wrap")
     # evening twice tells how far evening shrinks a bow, and that much is given back

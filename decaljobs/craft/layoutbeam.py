@@ -40,7 +40,11 @@ class Manner:
 
 
 class State(NamedTuple):
-    """A half-finished layout; `trail` is (earlier trail, way, x, y) back to the start."""
+    """A half-finished layout; `trail` is (earlier trail, way, x, y) back to the start.
+
+    score (what it is judged by) and slack (film it may still waste) in square grains; left: pieces
+    still to be laid.
+    """
 
     shape: Any
     score: float

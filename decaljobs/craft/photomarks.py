@@ -30,7 +30,7 @@ ORIENTATION_ERROR = 0.3
 
 @dataclass(frozen=True)
 class Perspective:
-    """The projection from sheet mm to photo pixels (3 x 3), and the marks it came from."""
+    """The projection from sheet mm to photo pixels (3 x 3), and the marks' pixels it came from."""
 
     matrix: Array
     marks: tuple[Point, ...]

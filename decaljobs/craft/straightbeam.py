@@ -25,7 +25,7 @@ Region = tuple[int, int, int, int, int]
 
 
 class Cuts(NamedTuple):
-    """Regions still free, the next one last, and the length cut into bands so far."""
+    """Regions still free, the next one last, and the length, grains, cut into bands so far."""
 
     regions: tuple[Region, ...]
     top: int

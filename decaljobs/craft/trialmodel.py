@@ -48,7 +48,12 @@ class MeasuredRound:
 
 @dataclass(frozen=True)
 class Model:
-    """A fitted model: predicts CIELAB differences from the paint for file colours."""
+    """A fitted model: predicts CIELAB differences from the paint for file colours.
+
+    middle: the file colour (3,), 0 to 255, that steps are counted from; slopes: CIELAB, (4, 3);
+    paint: CIELAB (3,); doubt: (4, 4), in squares of noise; noise: CIELAB units; strays: patches
+    left out.
+    """
 
     middle: Array
     slopes: Array

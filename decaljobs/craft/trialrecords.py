@@ -45,7 +45,8 @@ class PhotoAnswer:
 class Round:
     """One printed round: its middle (CIELAB), radius, sRGB colours and what was answered.
 
-    Raises ValueError where an answer does not fit the patches.
+    The radius is in CIELAB units weighted as `ball_axes` of `trialrounds` does. Raises ValueError
+    where an answer does not fit the patches.
     """
 
     number: int
