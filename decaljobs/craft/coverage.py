@@ -61,7 +61,8 @@ def coverage(image: Image.Image) -> Share:
 def _off_paper(rgb: npt.NDArray[np.uint8]) -> Share:
     """Share of each pixel that is not white paper, 0 to 1, from sRGB bytes (height, width, 3)."""
     # mixing with white scales the largest channel deficit in proportion, so it is a coverage
-    deficit = 255 - rgb.min(axis=2)
+    red, green, blue = (rgb[..., channel] for channel in range(3))
+    deficit = 255 - np.minimum(np.minimum(red, green), blue)
     top = ndimage.maximum_filter(deficit, STEP_WINDOW)
     share = deficit.astype(np.float32) / np.maximum(top, LEAST_STEP)
     thin = share < 0.5

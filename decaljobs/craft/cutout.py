@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 
 import numpy as np
-import numpy.typing as npt
 from PIL import Image
 
 from decaljobs.craft.coverage import Share, box_of, coverage
+from decaljobs.craft.lightareas import Pixels
 from decaljobs.craft.pictures import BLANK, PictureError
 
 # px of nothing left round the art, so that its soft edge stays whole
@@ -36,12 +36,18 @@ def cut_out(image: Image.Image) -> Image.Image:
     art = image.crop((left, top, right, bottom))
     if art.mode == "RGBA":
         return art
-    share = cover[top:bottom, left:right, None]
-    return Image.fromarray(_off_the_paper(np.asarray(art, np.float32), share))
+    return Image.fromarray(_off_the_paper(np.asarray(art), cover[top:bottom, left:right]))
 
 
-def _off_the_paper(mixed: npt.NDArray[np.float32], share: Share) -> npt.NDArray[np.uint8]:
+def _off_the_paper(mixed: Pixels, share: Share) -> Pixels:
     """RGBA pixels: each colour without the white paper that shows beside it."""
-    alone = (mixed - 255 * (1 - share)) / np.maximum(share, 1 / 255)
-    pixels = np.dstack([np.clip(alone, 0, 255), share * 255])
-    return np.round(pixels).astype(np.uint8)
+    pixels = np.empty((*share.shape, 4), np.uint8)
+    pixels[..., :3] = mixed
+    pixels[..., 3] = np.round(share * 255)
+    pixels[share == 0, :3] = 0
+    # few pixels are part paper, and a sheet of numbers for all of them fills the memory
+    part = (share > 0) & (share < 1)
+    some = share[part][:, None]
+    alone = (mixed[part] - 255 * (1 - some)) / np.maximum(some, np.float32(1 / 255))
+    pixels[part, :3] = np.round(np.clip(alone, 0, 255))
+    return pixels

@@ -1,5 +1,7 @@
 """Art taken off its paper: the print width means the visible art."""
 
+import tracemalloc
+
 import numpy as np
 import pytest
 from PIL import Image
@@ -47,3 +49,15 @@ def test_it_keeps_the_colours_of_a_picture_that_is_clear_already():
 def test_it_refuses_a_blank_page():
     with pytest.raises(PictureError, match="blank"):
         cut_out(Image.new("RGB", (50, 50), "white"))
+
+
+def test_it_needs_little_memory_beside_the_picture():
+    """A page of 40 megapixels comes in one request: 1 GB is what a small machine can spare."""
+    page = on_paper((2000, 2000), (20, 20, 1980, 1980))
+    tracemalloc.start()
+    try:
+        cut_out(page)
+        peak = tracemalloc.get_traced_memory()[1]
+    finally:
+        tracemalloc.stop()
+    assert 40e6 * peak / (2000 * 2000) < 1e9
