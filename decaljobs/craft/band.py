@@ -71,8 +71,8 @@ def summed_up(widths: list[EdgeWidths]) -> Band:
 
     >>> marking, light = shapely.box(0, 0, 10, 6), shapely.box(1, 1, 9, 6)
     >>> band = summed_up(edge_widths(marking, light, pixel_mm=0.1))
-    >>> round(band.median_mm, 2), band.min_mm, round(band.missing_mm, 1)
-    (1.0, 0.0, 8.0)
+    >>> round(band.median_mm, 2), band.min_mm, round(band.missing_mm)
+    (1.0, 0.0, 8)
     """
     every = np.concatenate([ring.width for ring in widths])
     points = np.concatenate([ring.points for ring in widths])
