@@ -5,6 +5,7 @@ import re
 import shutil
 import subprocess
 import sys
+import tempfile
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -47,7 +48,7 @@ def manage(
         cwd=checkout,
         capture_output=True,
         text=True,
-        timeout=120,
+        timeout=600,
         check=False,
     )
 
@@ -79,17 +80,18 @@ class Started:
 
 
 @contextmanager
-def started(data: Path, *arguments: str) -> Iterator[Started]:
+def started(data: Path, *arguments: str, **settings: object) -> Iterator[Started]:
     """`start` on a free port with the records in that folder; killed at the end if still there."""
     command = [sys.executable, str(TOP / "manage.py"), "start", "--no-browser"]
     command += ["--port", "0", "--data", str(data), *arguments]
-    log = data.with_suffix(".log")
+    handle, name = tempfile.mkstemp(prefix=f"{data.name}-", suffix=".log", dir=data.parent)
     with (
-        log.open("wb") as opened,
+        os.fdopen(handle, "wb") as opened,
         subprocess.Popen(
-            command, env=surroundings(), stdout=opened, stderr=subprocess.STDOUT
+            command, env=surroundings(**settings), stdout=opened, stderr=subprocess.STDOUT
         ) as process,
     ):
+        log = Path(name)
         try:
             yield _ready(Started(process, log))
         finally:
@@ -98,7 +100,7 @@ def started(data: Path, *arguments: str) -> Iterator[Started]:
 
 def _ready(workshop: Started) -> Started:
     """The workshop once it serves."""
-    end = time.monotonic() + 60
+    end = time.monotonic() + 180  # a new database on a busy machine
     while "Ctrl-C stops" not in workshop.words:
         gone = workshop.process.poll() is not None
         assert not gone and time.monotonic() < end, f"it did not start: {workshop.words}"

@@ -1,3 +1,3 @@
 """The Django project: settings, addresses, and the set-up of the first run."""
 
-VERSION = "0.9.0"
+VERSION = "0.9.1"

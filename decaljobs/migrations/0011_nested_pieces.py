@@ -108,8 +108,9 @@ class Migration(migrations.Migration):
             name="outline",
             field=models.JSONField(editable=False, null=True),
         ),
-        migrations.RunPython(turned_to_degrees, degrees_to_turned, elidable=True),
+        # On the way back the turns are known before the constraint asks for them.
         migrations.RemoveConstraint(model_name="piece", name="piece_place_is_whole_or_none"),
+        migrations.RunPython(turned_to_degrees, degrees_to_turned, elidable=True),
         migrations.RemoveField(model_name="piece", name="turned"),
         migrations.AddConstraint(
             model_name="piece",

@@ -16,6 +16,7 @@ from decaljobs.forms.people import OwnPasswordForm
 from decaljobs.services import people
 from decaljobs.views.devices import stay_signed_in
 from decaljobs.views.pages import draw
+from workshop import VERSION
 
 
 @dataclass(frozen=True)
@@ -52,7 +53,7 @@ CARDS = (
 def settings_page(request: HttpRequest) -> HttpResponse:
     """Everything that is set once and then left alone."""
     cards = [card for card in CARDS if request.user.is_owner or not card.for_owner]
-    return draw(request, "settings", {"cards": cards, "soak": Soak()})
+    return draw(request, "settings", {"cards": cards, "soak": Soak(), "version": VERSION})
 
 
 @sensitive_post_parameters("old", "password")

@@ -4,6 +4,7 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 import time_machine
+from django.db import connection
 from icalendar import Calendar
 
 from decaljobs.craft.doings import Doing
@@ -113,7 +114,9 @@ NAME = (
 def test_no_name_breaks_out_of_its_text(maker):
     """RFC 5545, 3.3.11: commas, semicolons, backslashes and line ends are escaped; 3.1: lines of
     at most 75 octets end with CR LF."""
-    sealed_decal(maker, project=make_project(name=NAME, due=date(2026, 11, 30)))
+    # PostgreSQL keeps no NUL at all.
+    name = NAME if connection.vendor == "sqlite" else NAME.replace("\x00", "")
+    sealed_decal(maker, project=make_project(name=name, due=date(2026, 11, 30)))
     data = file_at(EVENING, maker)
     assert len(Calendar.from_ical(data).walk("VEVENT")) == data.count(b"\r\nBEGIN:VEVENT\r\n")
     due = next(e for uid, e in events(data).items() if uid.startswith("due-"))

@@ -5,6 +5,7 @@ from django.test import Client
 
 from decaljobs.models import Device
 from tests.factories import make_person
+from workshop import VERSION
 
 OLD, NEW = "brackish-heron-42", "copper-otter-77"
 
@@ -21,6 +22,10 @@ def two(pia):
     for client in clients:
         client.force_login(pia)
     return clients
+
+
+def test_it_says_which_version_runs(signed_in):
+    assert f"version {VERSION}" in signed_in.get("/settings/").content.decode()
 
 
 def test_it_leads_to_everything_that_is_set(signed_in):
