@@ -122,6 +122,15 @@ def what_slips(
     ``plan`` is the plan in force; without it one is made first. The work is planned anew around
     the gap, from that plan on, within ``seconds`` (or ``iterations``) for each plan. Hours of
     the maker that overlap the session are one with it. ValueError if there are none.
+
+    >>> from datetime import UTC, datetime
+    >>> from decaljobs.craft.plantasks import Task
+    >>> evening, day = datetime(2026, 3, 2, 19, tzinfo=UTC), timedelta(days=1)
+    >>> monday, tuesday = (
+    ...     Session("Ada", start, start + timedelta(hours=3)) for start in (evening, evening + day))
+    >>> asked = PlanInput(evening, (Task("base", "boat", "base", 60),), (), (monday, tuesday))
+    >>> what_slips(asked, monday, iterations=10).slips[0].later
+    datetime.timedelta(days=1)
     """
     left = tuple(s for s in plan_input.sessions if not s.overlaps(skipped_session))
     if len(left) == len(plan_input.sessions):

@@ -11,6 +11,8 @@ from time import monotonic
 class Budget:
     """Seconds by ``clock`` (0 or more), or, for a repeatable search, tries (``iterations``).
 
+    Raises ValueError for less than 0 of either.
+
     >>> Budget(seconds=9.0, iterations=10).spent(5)
     0.5
     """

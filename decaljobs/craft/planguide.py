@@ -51,7 +51,14 @@ class Guide(NamedTuple):
 
 
 def served_projects(model: Model) -> list[tuple[int, ...]]:
-    """The projects of each task."""
+    """The projects of each task, by their numbers in the model.
+
+    >>> from types import SimpleNamespace as Part
+    >>> from decaljobs.craft.plantasks import Project, Task
+    >>> coat = Task("coat", "boat", "coat a sheet", 5, airbrush=True, also_for=("tram",))
+    >>> served_projects(Part(projects=(Project("boat"), Project("tram")), tasks=(coat,)))
+    [(0, 1)]
+    """
     number = {project.id: place for place, project in enumerate(model.projects)}
     return [tuple(number[name] for name in dict.fromkeys(task.projects)) for task in model.tasks]
 
@@ -89,7 +96,12 @@ def _into_sessions(model: Model, task: int) -> Callable[[int], int]:
 
 
 def sorted_by_waits(model: Model) -> list[int]:
-    """The tasks so that none stands before what it waits for."""
+    """The tasks, by number, so that none stands before what it waits for.
+
+    >>> from types import SimpleNamespace as Part
+    >>> sorted_by_waits(Part(before=[((1, None),), ()], after=[(), (0,)]))
+    [1, 0]
+    """
     missing = [len({earlier for earlier, _ in waits}) for waits in model.before]
     found = [task for task, number in enumerate(missing) if not number]
     for task in found:

@@ -76,7 +76,13 @@ class Annealing:
 
 
 def delay_cost(model: Model) -> float:
-    """What it costs, in minutes, to put a project of mean weight off to the next session."""
+    """What it costs, in minutes, to put a project of mean weight off to the next session.
+
+    >>> from types import SimpleNamespace as Part
+    >>> evenings = Part(sessions=("Mon", "Wed", "Fri"))
+    >>> delay_cost(Part(benches=(evenings,), weight=[20.0, 40.0], horizon=6 * 24 * 60))
+    86400.0
+    """
     sessions = sum(len(bench.sessions) for bench in model.benches)
     weight = sum(model.weight) / max(1, len(model.weight))
     return max(1.0, weight) * model.horizon / max(1, sessions)
