@@ -89,7 +89,12 @@ def pin(request: HttpRequest) -> HttpResponse:
             form.add_error("session", str(refusal))
         else:
             return _replan(request, f"{capital(task['words'])} is pinned.")
-    context = {"form": form, "task": task, "title": capital(task["words"])}
+    context = {
+        "form": form,
+        "task": task,
+        "why": say_stamped(task["why"], now=moment),
+        "title": capital(task["words"]),
+    }
     return draw(request, "plan_pin", context, status=422 if form.errors else 200)
 
 

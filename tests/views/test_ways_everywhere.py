@@ -10,6 +10,7 @@ from html import unescape
 import pytest
 import time_machine
 
+from decaljobs.services.plans import newest_found
 from tests import addresses
 from tests.factories import EVENING
 
@@ -25,6 +26,9 @@ OF_24_HOURS = re.compile(
 DAY_FIRST = re.compile(
     r".{0,30}\b[0-3]?\d (?:Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec)[a-z]*\b.{0,20}"
 )
+#: A moment that was to be said, as the plan keeps it.
+STAMPED = re.compile(".{0,30}⟨.{0,30}")
+LOOKS = (IN_MM, OF_24_HOURS, DAY_FIRST, STAMPED)
 #: What names a way of writing itself, by the address it stands on.
 NAMED = {
     "looks": {"24 hours: 21:40", "day first: 24 Nov 2026, 24/11/2026"},
@@ -60,7 +64,17 @@ def test_every_page_is_written_in_its_reader_s_ways(american):
     for name in addresses.pages(american):
         for path in addresses.paths_of(name):
             words = words_of(american.get(path).content.decode())
-            found = {f for look in (IN_MM, OF_24_HOURS, DAY_FIRST) for f in look.findall(words)}
+            found = {f for look in LOOKS for f in look.findall(words)}
             for foreign in {" ".join(f.split()) for f in found} - NAMED.get(name, set()):
                 wrong.setdefault(foreign, path)
     assert not wrong, "\n".join(f"{path}: {words}" for words, path in wrong.items())
+
+
+def test_every_task_says_why_it_is_not_sooner_in_its_reader_s_ways(american):
+    sessions = newest_found()["sessions"]
+    waiting = [task for session in sessions for task in session["tasks"] if "⟨" in task["why"]]
+    assert len(waiting) > 5
+    for task in waiting:
+        words = words_of(american.get("/plan/pin/", {"task": task["id"]}).content.decode())
+        assert "Not sooner: " in words
+        assert not [look.findall(words) for look in (STAMPED, OF_24_HOURS) if look.findall(words)]
