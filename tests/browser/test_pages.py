@@ -167,7 +167,7 @@ SENT_EMPTY = {
     "/trials/new/": "Make round 1",
     "/drying/rooms/new/": "Keep the room",
     "/people/new/": "Let them in",
-    "/stores/new/": "Keep it",
+    "/stores/new/?kind=film": "Keep it",
     "/hand/": "Keep these figures",
 }
 EMPTIED = """for (const form of document.querySelectorAll("main form")) {
