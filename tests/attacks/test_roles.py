@@ -15,7 +15,7 @@ OWNERS = frozenset(
     {
         *("backups", "backup-make", "backup-bring", "backup-file", "backup-restore"),
         *("bin-empty", "deeds", "person-new", "person", "person-link", "rule", "room-usual"),
-        *("photo-drop", "sheet-refeed", "stores-rules"),
+        *("photo-drop", "record-times-take", "sheet-refeed", "stores-rules"),
     }
 )
 #: Verbs that no address of ours knows.
