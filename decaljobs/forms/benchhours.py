@@ -84,6 +84,17 @@ def _half_before(read: re.Match[str]) -> str | None:
     return half if start < end else {"am": "pm", "pm": "am"}[half]
 
 
+class WhoseForm(forms.Form):
+    """Whose bench hours are meant; nobody's number means one's own."""
+
+    person = forms.IntegerField(required=False, min_value=1, max_value=2**31 - 1)
+
+    @property
+    def asked(self) -> int | None:
+        """The person's number, None where none is given or it makes no sense."""
+        return self.cleaned_data["person"] if self.is_valid() else None
+
+
 class WeekForm(forms.Form):
     """The hours of every weekday."""
 

@@ -147,3 +147,40 @@ def test_onlookers_have_no_bench_hours(client, onlooker):
     client.force_login(onlooker)
     for name in ("plan-hours", "plan-minutes"):
         assert client.get(reverse(name)).status_code == 403
+
+
+def test_the_owner_sets_the_hours_and_days_of_somebody_else(client, owner, maker):
+    client.force_login(owner)
+    page = f"{reverse('plan-hours')}?person={maker.pk}"
+    before = hours(owner)
+    assert "When mara has time at the bench" in client.get(page).content.decode()
+    answer = client.post(page, {**WEEK, "day2": "18-20"})
+    assert answer.url == page
+    assert hours(maker) == [(2, "18:00", "20:00")]
+    closed = {"day": "2026-11-10", "hours": ""}
+    client.post(f"{reverse('plan-day-add')}?person={maker.pk}", closed)
+    day = BenchDay.objects.get(person=maker)
+    client.post(f"{reverse('plan-day-drop', args=[day.pk])}?person={maker.pk}")
+    assert not BenchDay.objects.exists()
+    assert hours(owner) == before
+
+
+def test_the_page_of_a_maker_leads_the_owner_to_their_hours(client, owner, maker, onlooker):
+    client.force_login(owner)
+    link = f"{reverse('plan-hours')}?person={maker.pk}"
+    assert link in client.get(reverse("person", args=[maker.pk])).content.decode()
+    page = client.get(reverse("person", args=[onlooker.pk])).content.decode()
+    assert reverse("plan-hours") not in page.partition('id="person"')[2]
+    assert client.get(f"{reverse('plan-hours')}?person={onlooker.pk}").status_code == 404
+
+
+def test_a_maker_does_not_set_the_hours_of_somebody_else(signed_in, owner):
+    before = hours(owner)
+    page = f"{reverse('plan-hours')}?person={owner.pk}"
+    assert signed_in.get(page).status_code == 403
+    assert signed_in.post(page, {**WEEK, "day2": "18-20"}).status_code == 403
+    closed = {"day": "2026-11-10", "hours": ""}
+    added = signed_in.post(f"{reverse('plan-day-add')}?person={owner.pk}", closed)
+    assert added.status_code == 403
+    assert hours(owner) == before
+    assert not BenchDay.objects.exists()
