@@ -16,7 +16,9 @@ from decaljobs.craft.planbudget import Budget
 from decaljobs.craft.plancheck import Check
 from decaljobs.craft.planguide import Guide
 from decaljobs.craft.planmodel import Model, benches_of, build_model
+from decaljobs.craft.planmoves import seeded
 from decaljobs.craft.planonemachine import best_order, one_machine_jobs
+from decaljobs.craft.planpromises import Promises, can_promise
 from decaljobs.craft.planranking import first_timeline, repeated
 from decaljobs.craft.planreport import Report
 from decaljobs.craft.plansearch import Annealing
@@ -25,6 +27,9 @@ from decaljobs.craft.plantimeline import Timeline
 
 #: What a plan made while somebody waits may take, seconds (a choice).
 SECONDS = 5.0
+#: Shares of a plan of few projects for the first search and for the promises, the rest touches
+#: it up, begun at this share of a delay's cost (all tried out).
+SEARCH, PROMISE, TOUCH_UP = 0.4, 0.8, 0.02
 
 
 def make_plan(
@@ -78,10 +83,28 @@ def _improved(
     if jobs is not None:
         order, tries = best_order(jobs, first.slots.order, budget, seed)
         return Timeline(model, order, guide=guide), tries
+    if can_promise(model):
+        return _with_promises(model, guide, first, budget, seed)
     search = Annealing(first, seed)
     search.run(budget)
-    best = Timeline(model, search.best_order, search.best_unsprayed, guide)
-    return best, search.tries
+    return _best_of(search, guide), search.tries
+
+
+def _best_of(search: Annealing, guide: Guide) -> Timeline:
+    return Timeline(search.timeline.model, search.best_order, search.best_unsprayed, guide)
+
+
+def _with_promises(
+    model: Model, guide: Guide, first: Timeline, budget: Budget, seed: int
+) -> tuple[Timeline, int]:
+    """A search of tasks, then of promises for the projects, then of tasks from there on."""
+    search = Annealing(first, seed)
+    search.run(budget.until(SEARCH))
+    promises = Promises(_best_of(search, guide), guide, seeded(seed))
+    promises.run(budget.until(PROMISE))
+    last = Annealing(promises.best, seed)
+    last.run(budget.until(1.0), TOUCH_UP)
+    return _best_of(last, guide), search.tries + promises.tries + last.tries
 
 
 @dataclass(frozen=True, slots=True)

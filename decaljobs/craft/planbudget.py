@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from time import monotonic
 
 
@@ -35,3 +35,15 @@ class Budget:
         if self.iterations is not None:
             return tries / self.iterations if self.iterations else 1.0
         return (self.clock() - self.began) / self.seconds if self.seconds else 1.0
+
+    def until(self, share: float) -> Budget:
+        """A budget of its own that begins now and ends when that share of this one is over.
+
+        >>> Budget(seconds=9.0, iterations=10).until(0.5).iterations
+        5
+        """
+        if self.iterations is not None:
+            return replace(self, iterations=round(share * self.iterations))
+        part = replace(self)
+        part.seconds = max(0.0, share * self.seconds - (part.began - self.began))
+        return part

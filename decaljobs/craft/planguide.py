@@ -8,7 +8,7 @@ weighted by its minutes, which fills the early sessions. In the end the guide fa
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
 from decaljobs.craft.planmodel import Model
@@ -41,7 +41,7 @@ class Guide(NamedTuple):
         work = max(1, sum(model.minutes))
         tasks = len(model.tasks)
         return cls(
-            _latest_ends(model),
+            latest_ends(model, model.due),
             [LATE_SHARE * weight for weight in weights],
             [
                 (END_SHARE + LATE_SHARE * WORK_SHARE * weight * tasks) * minutes / work
@@ -63,10 +63,24 @@ def served_projects(model: Model) -> list[tuple[int, ...]]:
     return [tuple(number[name] for name in dict.fromkeys(task.projects)) for task in model.tasks]
 
 
-def _latest_ends(model: Model) -> list[int]:
-    """The last end of each task with which its projects can be in time, were the bench free."""
+def latest_ends(model: Model, due: Sequence[int]) -> list[int]:
+    """The last end of each task with which its projects end by ``due``, were the bench free.
+
+    ``due`` and the answer are in minutes from the plan's moment.
+
+    >>> from datetime import UTC, datetime, timedelta
+    >>> from decaljobs.craft.planmodel import benches_of, build_model
+    >>> from decaljobs.craft.plantasks import PlanInput, Session, Task, Wait
+    >>> noon = datetime(2026, 3, 2, 12, tzinfo=UTC)
+    >>> lay = Task("lay", "boat", "lay", 30, waits=(Wait("cut"),))
+    >>> tasks = (Task("cut", "boat", "cut", 20), lay)
+    >>> sessions = (Session("Ada", noon, noon + timedelta(hours=3)),)
+    >>> model = build_model(PlanInput(noon, tasks, (), sessions), tasks, benches_of(noon, sessions))
+    >>> latest_ends(model, [100])
+    [70, 100]
+    """
     latest = [
-        min([model.horizon, *(model.due[project] for project in closes)]) for closes in model.closes
+        min([model.horizon, *(due[project] for project in closes)]) for closes in model.closes
     ]
     for task in reversed(sorted_by_waits(model)):
         snap = _into_sessions(model, task)

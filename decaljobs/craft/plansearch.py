@@ -39,11 +39,11 @@ class Annealing:
         self.best_order = tuple(self.timeline.slots.order)
         self.best_unsprayed = frozenset(self.timeline.slots.unsprayed)
 
-    def run(self, budget: Budget) -> None:
-        """Anneal until the budget is spent."""
+    def run(self, budget: Budget, hot: float = HOT) -> None:
+        """Anneal until the budget is spent; ``hot`` is a share of what a delay costs."""
         if len(self.timeline.model.tasks) < 2:
             return
-        hot = max(HOT * delay_cost(self.timeline.model), 2 * COLD)
+        hot = max(hot * delay_cost(self.timeline.model), 2 * COLD)
         cooling = log(COLD / hot)
         rounds = ROUNDS if len(self.timeline.model.tasks) <= FEW_TASKS else 1
         while (spent := budget.spent(self.tries)) < 1.0:
