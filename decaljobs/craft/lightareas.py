@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import product
 
 import numpy as np
 import numpy.typing as npt
@@ -143,14 +144,28 @@ def _distance_from(rgb: Pixels, colour: Colour, cover: Share, opaque: Mask) -> S
     distance = np.sqrt(square, out=square)
     if not opaque.any():
         return np.zeros_like(distance)
+    # dents of a pixel or two, which JPEG's ringing leaves in the opaque art, would let paper in
+    solid = ~grown(~grown(opaque, 1), 1)
     distance[~opaque] = 0
-    rim = opaque & grown(~opaque, RIM)
+    _fill(distance, solid & ~opaque, opaque)
+    rim = solid & grown(~solid, RIM)
     # paper shines into the outermost pixels, and JPEG's ringing with it: no strip that thin counts
     distance[rim] = ndimage.grey_opening(distance, 3)[rim]
-    carried = nearest_opaque(opaque)
-    rows, columns = np.nonzero(~opaque & grown(cover > 0.02, REACH))
+    carried = nearest_opaque(solid)
+    rows, columns = np.nonzero(~solid & grown(cover > 0.02, REACH))
     distance[rows, columns] = distance[carried[0, rows, columns], carried[1, rows, columns]]
     return distance
+
+
+def _fill(distance: Share, dents: Mask, opaque: Mask) -> None:
+    """Give each pixel of a dent the least distance of the opaque pixels beside it."""
+    rows, columns = np.nonzero(dents)
+    last_row, last_column = (side - 1 for side in distance.shape)
+    least = np.full(len(rows), np.inf, np.float32)
+    for down, across in product((-1, 0, 1), repeat=2):
+        beside = np.clip(rows + down, 0, last_row), np.clip(columns + across, 0, last_column)
+        least = np.minimum(least, np.where(opaque[beside], distance[beside], np.inf))
+    distance[rows, columns] = least
 
 
 def nearest_opaque(opaque: Mask) -> npt.NDArray[np.int32]:

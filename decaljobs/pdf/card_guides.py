@@ -19,6 +19,10 @@ STROKES = {
     "relief": Stroke(INK, 0.15, (0.5, 0.8)),
 }
 KEY = "unbroken: base cut, white film   dashed: clear cut, clear film   dotted: relief cuts"
+TOO_LARGE = "At 3:1 these guides are larger than the page."
+FAR_TOO_LARGE = (
+    "These cut guides are larger than the page at 1:1: see them on the artwork's own page."
+)
 
 
 def guide_blocks(guides: CardGuides, width: float) -> Iterator[Block]:
@@ -28,13 +32,20 @@ def guide_blocks(guides: CardGuides, width: float) -> Iterator[Block]:
     fits_small = small[0] <= width and small[1] <= MOST_HEIGHT
     fits_large = large[0] <= width and large[1] <= MOST_HEIGHT
     if not fits_small:
+        yield _said(FAR_TOO_LARGE)
         return
     if fits_large and small[0] + GAP + large[0] <= width:
         yield _block(guides, [(0.0, 1.0), (small[0] + GAP, LARGE)], large[1])
         return
     yield _block(guides, [(0.0, 1.0)], small[1])
-    if fits_large:
-        yield _block(guides, [(0.0, LARGE)], large[1])
+    yield _block(guides, [(0.0, LARGE)], large[1]) if fits_large else _said(TOO_LARGE)
+
+
+def _said(sentence: str) -> Block:
+    def draw(pen: Pen, top: float) -> None:
+        pen.text(SIDE, top, sentence, QUIET)
+
+    return Block(QUIET.line_mm + 1.5, draw)
 
 
 def _block(guides: CardGuides, drawings: list[tuple[float, float]], height: float) -> Block:

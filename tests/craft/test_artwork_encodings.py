@@ -118,6 +118,25 @@ def test_it_measures_a_star_the_same_from_every_encoding(encoding):
     assert least_share(found) >= 0.35
 
 
+@cache
+def drawn_touching() -> Image.Image:
+    silhouette, light = disc(12, 12, 10), disc(14.5, 12, 8)
+    return draw(silhouette, light, (24, 24), 300, *COLOURS["blue and yellow"])
+
+
+@pytest.mark.parametrize("encoding", ENCODINGS)
+def test_it_keeps_the_cut_inside_where_light_touches_the_edge(encoding):
+    """The light reaches the edge within acos(0.845) of the way to the right: 11.28 mm of it.
+
+    A band that thins out this slowly ends where a coarse JPEG's noise says, an eighth off at most.
+    """
+    found = measure(ENCODINGS[encoding](drawn_touching()), dpi=300)
+    assert found.band.missing_mm == pytest.approx(11.28, abs=11.28 / 8)
+    assert found.base.short_at is None
+    assert least_share(found) >= 0.35
+    assert found.base.inset_mm == pytest.approx(0.35, abs=0.01)
+
+
 def test_it_measures_a_picture_without_smooth_edges():
     """Every pixel wholly in or out: the outline is known to half a pixel, 0.02 mm, only."""
     image = np.asarray(drawn("discs", "black and white", 600)).copy()
