@@ -18,7 +18,7 @@ from decaljobs.services.row_copy import bring_up_to_date, copy_rows, open_file
 from tests.attacks.conftest import records
 from tests.factories import EVENING, make_person
 
-APP = "decaljobs"
+APP, FIRST_ROOM = "decaljobs", "0004_first_room"
 pytestmark = pytest.mark.django_db
 
 
@@ -39,9 +39,19 @@ def counts(file: Path) -> dict[str, int]:
         }
 
 
+def forget_moves(file: Path) -> None:
+    """Nothing can have moved between rooms before there were any."""
+    with closing(sqlite3.connect(file)) as opened:
+        for table in ("stageevent", "sheetevent"):
+            opened.execute(f"DELETE FROM {APP}_{table} WHERE kind = 'moved'")  # noqa: S608
+        opened.commit()
+
+
 def earlier(file: Path) -> Iterator[str]:
     """Take the file back state by state; at each, its name."""
     for state in states():
+        if state < FIRST_ROOM:
+            forget_moves(file)
         with open_file(file) as alias:
             MigrationExecutor(connections[alias]).migrate([(APP, state)])
         yield state
@@ -65,7 +75,9 @@ def test_records_of_every_earlier_state_come_up_with_their_counts_kept(tmp_path)
             bring_up_to_date(alias)
         after = counts(now)
         lost = {name: (rows, after.get(name, 0)) for name, rows in before.items()}
-        assert {name: each for name, each in lost.items() if each[0] != each[1]} == {}, state
+        # What was empty may be filled by a step on the way: the first room, the first rules.
+        changed = {name: each for name, each in lost.items() if each[0] and each[0] != each[1]}
+        assert changed == {}, state
         tried += 1
     assert tried == len(states()) >= 17
 
