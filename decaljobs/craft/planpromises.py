@@ -6,14 +6,16 @@ the sessions up to there. Those few are packed; what packs well becomes a plan.
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Callable, Iterator
 from heapq import heappop, heappush
 from itertools import islice
 
 from decaljobs.craft.planbudget import Budget
-from decaljobs.craft.planguide import Guide, served_projects
+from decaljobs.craft.planguide import Guide, latest_ends, served_projects
 from decaljobs.craft.planmodel import Model
 from decaljobs.craft.planpacking import COOL, WARM, Packing, Sessions
+from decaljobs.craft.plansearch import Annealing
 from decaljobs.craft.plantimeline import Timeline
 
 #: Beyond these the promises grow too many to be gone through.
@@ -24,6 +26,8 @@ MOST_PROMISES = 2000
 CHANGES, BATCH = 4000, 40
 #: Minutes too many with which a packing is tried as a plan, and beyond which it is given up.
 ALMOST, HOPELESS = 6, 15
+#: Tries to keep a promise by the order inside the sessions, and how hot they begin, minutes.
+TOUCHES, GUIDED_HOT = 300, 1500.0
 
 
 def can_promise(model: Model) -> bool:
@@ -85,10 +89,7 @@ class Promises:
     def cheapest_first(self) -> Iterator[tuple[int, ...]]:
         """Promises that cost less than the best plan, as session numbers of the projects."""
         costs = self.costs
-        # as late as it costs no more: that is the easiest to keep
-        start = tuple(
-            max(session for session, cost in enumerate(row) if cost == min(row)) for row in costs
-        )
+        start = self._easiest()
         waiting = [(self._sum(start), start, 0)]
         while waiting:
             cost, promised, first = heappop(waiting)
@@ -101,12 +102,24 @@ class Promises:
                     later = (*promised[:project], session, *promised[project + 1 :])
                     heappush(waiting, (self._sum(later), later, project))
 
+    def _easiest(self) -> tuple[int, ...]:
+        """Every project as late as it costs no more."""
+        return tuple(
+            max(session for session, cost in enumerate(row) if cost == min(row))
+            for row in self.costs
+        )
+
+    def _all_sooner(self) -> tuple[int, ...]:
+        """As that, but nothing in the best plan's last session any more."""
+        last = bisect_left(self.sessions.ends, max(self.best.project_end))
+        return tuple(min(session, max(0, last - 1)) for session in self._easiest())
+
     def _sum(self, promised: tuple[int, ...]) -> float:
         return sum(row[session] for row, session in zip(self.costs, promised, strict=True))
 
     def run(self, budget: Budget) -> None:
         """Pack promise after promise, and again those that came close, until time is over."""
-        close = list(islice(self.cheapest_first(), MOST_PROMISES))
+        close = [self._all_sooner(), *islice(self.cheapest_first(), MOST_PROMISES)]
         while close and budget.spent(self.tries) < 1.0:
             close = self._close(close, budget)
 
@@ -119,14 +132,18 @@ class Promises:
             high = self.sessions.windows(promised)
             if high is None or self._sum(promised) >= self.best.cost:
                 continue
-            if self._pack(Packing(self.sessions, high, self.chance), budget) <= HOPELESS:
+            packing = Packing(self.sessions, high, self.chance)
+            least, nearest = self._pack(packing, budget)
+            if least <= HOPELESS:
                 close.append(promised)
+            if nearest is not None and self._sum(promised) < self.best.cost:
+                self._touch_up(nearest, promised, budget)
         return close
 
-    def _pack(self, packing: Packing, budget: Budget) -> int:
-        """Work on one packing; the fewest minutes too many."""
+    def _pack(self, packing: Packing, budget: Budget) -> tuple[int, Timeline | None]:
+        """Work on one packing; the fewest minutes too many, and the best plan made of it."""
         met: set[tuple[int, ...]] = set()
-        least = packing.over
+        least, nearest = packing.over, None
         for done in range(0, CHANGES, BATCH):
             self.tries += 1
             if not packing.free or budget.spent(self.tries) >= 1.0:
@@ -135,13 +152,22 @@ class Promises:
             for _ in range(BATCH):
                 packing.change(temperature)
                 if packing.over < least:
-                    least = packing.over
+                    least, nearest = packing.over, None
                 if packing.over <= ALMOST and (place := tuple(packing.place)) not in met:
                     met.add(place)
-                    self._tried(packing)
-        return least
+                    plan = Timeline(self.model, packing.order(), packing.unsprayed(), self.guide)
+                    if nearest is None or plan.cost < nearest.cost:
+                        nearest = plan
+                        self.best = min(plan, self.best, key=lambda known: known.cost)
+        return least, nearest
 
-    def _tried(self, packing: Packing) -> None:
-        plan = Timeline(self.model, packing.order(), packing.unsprayed(), self.guide)
-        if plan.cost < self.best.cost:
-            self.best = plan
+    def _touch_up(self, plan: Timeline, promised: tuple[int, ...], budget: Budget) -> None:
+        """Change the order inside the sessions until the promise is kept, for some tries."""
+        ends = [self.sessions.ends[session] for session in promised]
+        guide = self.guide._replace(latest=latest_ends(self.model, ends))
+        start = Timeline(self.model, plan.slots.order, plan.slots.unsprayed, guide)
+        search = Annealing(start, int(self.chance() * 2**31))
+        search.run_guided(budget, self.tries, TOUCHES, GUIDED_HOT)
+        self.tries += search.tries
+        if search.best < self.best.cost:
+            self.best = Timeline(self.model, search.best_order, search.best_unsprayed, self.guide)

@@ -7,6 +7,7 @@ from decaljobs.craft.planguide import Guide
 from decaljobs.craft.planmodel import benches_of, build_model
 from decaljobs.craft.planmoves import seeded
 from decaljobs.craft.planpromises import MOST_PROJECTS, Promises, can_promise
+from decaljobs.craft.plansearch import BATCH
 from decaljobs.craft.plantimeline import Timeline
 from tests.craft.plans import due, evening, plan_input, task
 
@@ -51,7 +52,16 @@ def test_it_finds_the_plan_that_keeps_the_best_promise():
     assert promises.best.tardiness > 0
     promises.run(Budget(0.0, 400))
     assert promises.best.tardiness == 0
-    assert promises.tries <= 401
+    assert promises.tries <= 400 + BATCH  # nobody looks up within a batch
+
+
+def test_it_tries_to_be_done_a_session_sooner_where_nothing_is_late():
+    # 100 + 60 leave 20 minutes idle and need a third evening; 100 + 80 and 120 + 60 need two.
+    projects = [due(f"p{n}", 100) for n in range(4)]
+    promises = promises_of(model_of(tasks_of(100, 60, 80, 120), projects), [0, 1, 2, 3])
+    assert max(promises.best.project_end) > 48 * 60
+    promises.run(Budget(0.0, 200))
+    assert max(promises.best.project_end) == 28 * 60  # the second evening's end
 
 
 @pytest.mark.parametrize(
