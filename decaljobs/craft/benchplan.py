@@ -21,7 +21,7 @@ from decaljobs.craft.planonemachine import best_order, one_machine_jobs
 from decaljobs.craft.planpromises import Promises, can_promise
 from decaljobs.craft.planranking import first_timeline, repeated
 from decaljobs.craft.planreport import Report
-from decaljobs.craft.plansearch import Annealing
+from decaljobs.craft.plansearch import FEW_TASKS, Annealing
 from decaljobs.craft.plantasks import Plan, PlanInput, Project, Session, UnplannedTask
 from decaljobs.craft.plantimeline import Timeline
 
@@ -83,7 +83,7 @@ def _improved(
     if jobs is not None:
         order, tries = best_order(jobs, first.slots.order, budget, seed)
         return Timeline(model, order, guide=guide), tries
-    if can_promise(model):
+    if len(model.tasks) > FEW_TASKS and can_promise(model):
         return _with_promises(model, guide, first, budget, seed)
     search = Annealing(first, seed)
     search.run(budget)
