@@ -47,6 +47,7 @@ BENCHMARKS = {
     "bench-page": "bench",
     "plan-page": "planpage",
     "records-page": "records",
+    "load": "load",
 }
 
 

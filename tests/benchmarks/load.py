@@ -23,6 +23,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from tests.benchmarks.figures import Figure, tell
 from tests.checkout import TOP, Started, manage, started, surroundings
 
 CLIENTS, SECONDS, CROWD_SECONDS = 8, 20.0, 10.0
@@ -115,7 +116,9 @@ def read_pages(workshop: Started, keys: list[str]) -> bool:
     took = sorted(each for client in clients for each in client.took)
     wrong = [words for client in clients for words in client.wrong]
     rate, p95 = len(took) / seconds, 1000 * took[int(len(took) * 0.95)]
-    print(f"pages: {rate:.0f} a second by {CLIENTS} clients, p95 {p95:.0f} ms, {len(wrong)} wrong")
+    tell(Figure(f"pages of {CLIENTS} clients", rate, "a second", LEAST_PAGES, more=True))
+    tell(Figure(f"95 of 100 pages of {CLIENTS} clients within", p95, "ms", MOST_P95_MS))
+    tell(Figure("of these wrong", len(wrong), "", 0))
     print(
         f"  a page took the server's processors {1000 * busy / len(took):.1f} ms and the", end=" "
     )
@@ -164,9 +167,11 @@ def crowd(data: Path) -> bool:
         check=True,
     )
     found = json.loads(run.stdout)
-    print(f"steps: {found['a_second']:.0f} a second by {found['makers']} makers,", end=" ")
-    print(f"p99 {found['p99']:.2f} s, {len(found['wrong'])} wrong;", end=" ")
+    by = f"steps logged by {found['makers']} makers"
     print(f"each took the processor {found['busy_ms']:.1f} ms")
+    tell(Figure(by, found["a_second"], "a second", LEAST_STEPS, more=True))
+    tell(Figure(f"99 of 100 {by} within", found["p99"], "s", MOST_P99_S))
+    tell(Figure("of these wrong", len(found["wrong"]), "", 0))
     well = not found["wrong"] and found["changes"] == found["lines"] == found["counted"]
     return well and found["a_second"] >= LEAST_STEPS and found["p99"] <= MOST_P99_S
 
@@ -204,8 +209,8 @@ def back_up(data: Path) -> bool:
         run = manage(TOP, "backup", target, DECALJOBS_DATA=data)
         took = time.monotonic() - begun
     tens = target.stat().st_size / 10e6 if run.returncode == 0 else 0
-    print(f"backup while writing: {10 * tens:.0f} MB in {took:.1f} s,", end=" ")
-    print(f"{took / max(tens, 0.1):.2f} s per 10 MB")
+    said = f"10 MB of a backup of {10 * tens:.0f} MB while somebody writes"
+    tell(Figure(said, took / max(tens, 0.1), "s", MOST_S_PER_10_MB))
     return tens > 0 and took <= MOST_S_PER_10_MB * tens
 
 
@@ -217,7 +222,7 @@ def come_back(data: Path) -> bool:
         talking.request("GET", "/health")
         well = talking.getresponse().status == 200
         took = time.monotonic() - begun
-    print(f"restart after a kill: {took:.1f} s until a page was answered")
+    tell(Figure("restart after a kill until a page is answered", took, "s", MOST_RESTART_S))
     return well and took <= MOST_RESTART_S
 
 
