@@ -13,6 +13,7 @@ from decaljobs.models import Artwork
 from decaljobs.services.artwork import change_artwork, keep_artwork
 from decaljobs.services.refused import BadPicture
 from decaljobs.views.access import makers_only
+from decaljobs.views.once import once
 from decaljobs.views.pages import draw, page_of
 
 
@@ -27,6 +28,7 @@ def artwork_list(request: HttpRequest) -> HttpResponse:
 
 @makers_only
 @require_http_methods(["GET", "POST"])
+@once
 def artwork_new(request: HttpRequest) -> HttpResponse:
     """Bring a picture and say how wide it is to be printed."""
     form = ArtworkForm(request.POST or None, request.FILES or None)

@@ -18,11 +18,13 @@ from decaljobs.services import imports
 from decaljobs.services.readings import ShownLine, first_lines, preview
 from decaljobs.services.refused import Refused
 from decaljobs.views.access import makers_only
+from decaljobs.views.once import once
 from decaljobs.views.pages import draw, say_refused
 
 
 @makers_only
 @require_POST
+@once
 def upload(request: HttpRequest, pk: int) -> HttpResponse:
     """Take in a file for a room."""
     room = get_object_or_404(Room, pk=pk)

@@ -16,6 +16,7 @@ from decaljobs.services.edges import edge_for
 from decaljobs.services.refused import Refused
 from decaljobs.views.access import makers_only
 from decaljobs.views.art_drawing import art_drawing
+from decaljobs.views.once import once_over_pictures
 from decaljobs.views.pages import draw, pdf_answer, say_refused
 
 MOST_RECIPES, MOST_VERSIONS = 20, 20
@@ -45,6 +46,7 @@ def measure(request: HttpRequest, pk: int) -> HttpResponse:
 
 @makers_only
 @require_POST
+@once_over_pictures
 def widen(request: HttpRequest, pk: int) -> HttpResponse:
     """Make a new version with a wider band."""
     artwork, found = _get_measured(request, pk)
@@ -62,6 +64,7 @@ def widen(request: HttpRequest, pk: int) -> HttpResponse:
 
 @makers_only
 @require_POST
+@once_over_pictures
 def recolour(request: HttpRequest, pk: int) -> HttpResponse:
     """Make a new version with its band in another colour."""
     artwork, found = _get_measured(request, pk)

@@ -30,21 +30,18 @@ class PhotosShown:
     form: PhotosForm
     by_decal: bool
     takes_more: bool = True
-    added: int = 0
 
 
-def photos_of_decal(
-    decal: Decal, stage: Stage, *, form: PhotosForm | None = None, added: int = 0
-) -> PhotosShown:
+def photos_of_decal(decal: Decal, stage: Stage, *, form: PhotosForm | None = None) -> PhotosShown:
     """A decal's photos for its own page (one query)."""
     photos = list(Photo.objects.shown().of_decal(decal.pk))
-    return _shown(decal, photos, form or new_form(decal, stage), added)
+    return _shown(decal, photos, form or new_form(decal, stage))
 
 
 def photos_of_project(project: Project, *, form: PhotosForm | None = None) -> PhotosShown:
     """A project's photos for its own page (one query)."""
     photos = list(Photo.objects.shown().of_project(project.code))
-    return _shown(project, photos, form or new_form(project, None), 0)
+    return _shown(project, photos, form or new_form(project, None))
 
 
 def new_form(thing: Project | Decal, stage: Stage | None) -> PhotosForm:
@@ -70,7 +67,7 @@ def address_of(thing: Project | Decal) -> str:
 
 
 def page_context(
-    request: HttpRequest, thing: Project | Decal, form: PhotosForm, *, added: int = 0
+    request: HttpRequest, thing: Project | Decal, form: PhotosForm
 ) -> dict[str, object]:
     """The page of all photos of a thing, with two of them side by side."""
     project = _project_of(thing)
@@ -87,7 +84,6 @@ def page_context(
         form=form,
         by_decal=isinstance(thing, Decal),
         takes_more=project.emptied_at is None,
-        added=added,
     )
     return {
         "thing": thing,
@@ -98,9 +94,7 @@ def page_context(
     }
 
 
-def _shown(
-    thing: Project | Decal, photos: list[Photo], form: PhotosForm, added: int
-) -> PhotosShown:
+def _shown(thing: Project | Decal, photos: list[Photo], form: PhotosForm) -> PhotosShown:
     return PhotosShown(
         address=address_of(thing),
         photos=photos[::-1][:MOST_BESIDE],
@@ -109,7 +103,6 @@ def _shown(
         form=form,
         by_decal=isinstance(thing, Decal),
         takes_more=_project_of(thing).emptied_at is None,
-        added=added,
     )
 
 

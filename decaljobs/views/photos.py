@@ -15,17 +15,20 @@ from decaljobs.models import Decal, Photo, Project
 from decaljobs.services import photos
 from decaljobs.services.refused import Refused
 from decaljobs.views.access import makers_only, owners_only, refuse_onlookers
+from decaljobs.views.once import once
 from decaljobs.views.pages import draw, say_refused
 from decaljobs.views.photo_page import address_of, new_form, page_context, stages_of
 
 
 @require_http_methods(["GET", "POST"])
+@once
 def project_photos(request: HttpRequest, code: str) -> HttpResponse:
     """All photos of a project and its decals; more are sent here."""
     return _photos(request, get_object_or_404(Project, code__iexact=code))
 
 
 @require_http_methods(["GET", "POST"])
+@once
 def decal_photos(request: HttpRequest, pk: int) -> HttpResponse:
     """All photos of one decal; more are sent here."""
     return _photos(request, get_object_or_404(Decal.objects.select_related("project"), pk=pk))
@@ -114,11 +117,8 @@ def _photos(request: HttpRequest, thing: Project | Decal) -> HttpResponse:
     except Refused as refusal:
         form.add_error(None, str(refusal))
         return draw(request, "photos", page_context(request, thing, form), status=422)
-    if request.htmx:
-        context = page_context(request, thing, new_form(thing, stage), added=len(kept))
-        return draw(request, "photos", context)
     messages.success(request, f"{len(kept)} photo{'s' if len(kept) > 1 else ''} kept.")
-    return redirect(address_of(thing))
+    return redirect(request.path if request.htmx else address_of(thing))
 
 
 def _add(request: HttpRequest, thing: Project | Decal, form: PhotosForm) -> list[Photo]:

@@ -103,6 +103,7 @@ def pick(request: HttpRequest, pk: int, number: int) -> HttpResponse:
 
 @makers_only
 @require_POST
+@once
 def photo(request: HttpRequest, pk: int, number: int) -> HttpResponse:
     """Read a photo of a round's sheet."""
     form = PhotoForm(request.POST, request.FILES)

@@ -50,7 +50,8 @@ def test_several_photos_are_kept_at_one_go(signed_in, maker):
 
 def test_a_fragment_is_answered_with_the_new_photos(signed_in):
     decal = make_decal()
-    answer = send(signed_in, decal, htmx=True, photos=upload()).content.decode()
+    leads_to = send(signed_in, decal, htmx=True, photos=upload())["Location"]
+    answer = signed_in.get(leads_to, headers={"HX-Request": "true"}).content.decode()
     assert "1 photo kept." in answer
     assert reverse("photo-small", args=[Photo.objects.get().pk]) in answer
     assert "<!doctype" not in answer
