@@ -26,6 +26,8 @@ Pixels = npt.NDArray[np.uint8]
 
 # share; a pixel with less coverage may carry the paper's colour in its own
 OPAQUE = 0.98
+# share; a pixel with no more coverage holds no art at all
+CLEAR = 0.02
 # px; how far beyond the opaque art its colours are carried on
 REACH = 3
 # px; along the edge light strips of no more than two pixels within this do not count
@@ -144,15 +146,16 @@ def _distance_from(rgb: Pixels, colour: Colour, cover: Share, opaque: Mask) -> S
     distance = np.sqrt(square, out=square)
     if not opaque.any():
         return np.zeros_like(distance)
-    # dents of a pixel or two, which JPEG's ringing leaves in the opaque art, would let paper in
-    solid = ~grown(~grown(opaque, 1), 1)
+    # dents of a pixel or two, which JPEG's ringing leaves in the opaque art, would let paper in;
+    # one that is quite clear was drawn so
+    solid = opaque | (~grown(~grown(opaque, 1), 1) & (cover > CLEAR))
     distance[~opaque] = 0
     _fill(distance, solid & ~opaque, opaque)
     rim = solid & grown(~solid, RIM)
     # paper shines into the outermost pixels, and JPEG's ringing with it: no strip that thin counts
     distance[rim] = ndimage.grey_opening(distance, 3)[rim]
     carried = nearest_opaque(solid)
-    rows, columns = np.nonzero(~solid & grown(cover > 0.02, REACH))
+    rows, columns = np.nonzero(~solid & grown(cover > CLEAR, REACH))
     distance[rows, columns] = distance[carried[0, rows, columns], carried[1, rows, columns]]
     return distance
 
