@@ -16,7 +16,9 @@ NAME = RegexValidator(
 class SignInForm(AuthenticationForm):
     """Name and password; longer ones than there can be are refused before anything is kept."""
 
-    username = UsernameField(max_length=150, widget=forms.TextInput(attrs={"autofocus": True}))
+    username = UsernameField(
+        label="Name", max_length=150, widget=forms.TextInput(attrs={"autofocus": True})
+    )
     password = forms.CharField(
         label="Password",
         strip=False,

@@ -126,7 +126,7 @@ class DecalsForm(PrintWidthForm):
         label="Artwork",
         queryset=Artwork.objects.none(),
         required=False,
-        empty_label="a new picture",
+        empty_label="the new picture below",
     )
     picture = PictureField(label="New picture", required=False)
     build = forms.ChoiceField(

@@ -37,9 +37,9 @@ def side_field(label: str) -> LengthField:
 
 
 def margin_field(help_text: str, *, required: bool = True) -> LengthField:
-    """The clear edge all round a sheet."""
+    """The edge left free all round a sheet: 'clear' is a film here."""
     return LengthField(
-        label="Clear edge",
+        label="Edge left free",
         least=0,
         most=WIDEST_MARGIN_MM,
         decimals=1,

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from django.db.models.manager import Manager
 
 SMALLEST_SIDE_MM, LARGEST_SIDE_MM, MOST_COATS = 10, 1000, 12
-#: Clear edge: what home printers cannot reach, and room for the sheet's code (common practice).
+#: Edge left free: what home printers cannot reach, and room for the sheet's code (common practice).
 MARGIN_MM, WIDEST_MARGIN_MM = 7, 60
 
 
