@@ -61,6 +61,20 @@ class Stage(StrEnum):
         """As it is said at the bench."""
         return self.value.replace("_", " ")
 
+    @property
+    def step_words(self) -> str:
+        """The work that leads to it, as it is said at the bench."""
+        return _STEP_WORDS.get(self, self.words)
+
+
+_STEP_WORDS = {
+    Stage.PRINTED: "printing",
+    Stage.SEALED: "sealing",
+    Stage.BASE_APPLIED: "base layer",
+    Stage.CLEAR_APPLIED: "clear layer",
+    Stage.OVERCOATED: "overcoat",
+}
+
 
 class Hold(StrEnum):
     """Why nothing can be done to a decal, whatever the clock says."""

@@ -69,13 +69,14 @@ class DecalQuerySet(models.QuerySet["Decal"]):
         return self.filter(held_because="", next_step="", ready_at__lte=moment)
 
     def counts(self, moment: datetime) -> dict[str, Any]:
-        """How many are ready, drying, held and finished, and when the last one that dries is
-        ready (one query)."""
+        """How many are ready, drying, held, finished and queued for film, and when the last one
+        that dries is ready (one query)."""
         free = Q(held_because="", ready_at__lte=moment)
         return self.aggregate(
             ready=models.Count("pk", filter=is_ready(moment)),
             drying=models.Count("pk", filter=is_drying(moment)),
             held=models.Count("pk", filter=IS_HELD),
+            queued=models.Count("queued"),
             finished=models.Count("pk", filter=free & Q(next_step="")),
             last_ready=models.Max("ready_at", filter=is_drying(moment)),
         )

@@ -4,6 +4,7 @@ from datetime import datetime
 
 from django import template
 
+from decaljobs.craft.moment_words import whole_minute
 from decaljobs.craft.stages import Hold, Stage
 from decaljobs.models import Decal, Sheet
 from decaljobs.services.words import say_moment
@@ -56,7 +57,7 @@ def decal_state(decal: Decal, moment: datetime) -> str:
     if not decal.next_step:
         done = decal.ready_at is None or decal.ready_at <= moment
         return f"{stage}. Finished." if done else f"{stage}, dries until {_say(decal, moment)}."
-    step = Stage(decal.next_step).words
+    step = Stage(decal.next_step).step_words
     if decal.ready_at is not None and decal.ready_at > moment:
         return f"{stage}. Next: {step}, not before {_say(decal, moment)}."
     return f"{stage}. Ready for: {step}."
@@ -68,4 +69,5 @@ def _small(sentence: str) -> str:
 
 
 def _say(decal: Decal, moment: datetime) -> str:
-    return say_moment(decal.ready_at, now=moment) if decal.ready_at else "it is known"
+    """Its ready moment to the full minute after, as every other page says it."""
+    return say_moment(whole_minute(decal.ready_at), now=moment) if decal.ready_at else "it is known"

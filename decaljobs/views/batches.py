@@ -13,7 +13,6 @@ from decaljobs.craft.cautions import Soak, advice
 from decaljobs.craft.stages import Stage
 from decaljobs.forms.bench import HAND_STEPS, MOST_AT_ONCE
 from decaljobs.models import Decal, Piece, Sheet
-from decaljobs.views.bench_words import STEP_NAMES
 
 
 @dataclass(frozen=True)
@@ -96,7 +95,7 @@ def _next(step: Stage, decals: Sequence[Decal]) -> NextHere:
     some = 0 < len(unclean) < len(decals)
     return NextHere(
         step=step,
-        name=STEP_NAMES[step],
+        name=step.step_words,
         label=step.words.capitalize(),
         first=advice("surface").how[0] if unclean else "",
         first_on=", ".join(decal.words for decal in unclean) if some else "",

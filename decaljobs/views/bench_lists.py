@@ -158,7 +158,7 @@ def _keys(
 
 def _decals(numbers: list[int]) -> dict[int, Decal]:
     good = Prefetch("pieces", queryset=Piece.objects.good().order_by("pk"))
-    rows = Decal.objects.select_related("project", "artwork")
+    rows = Decal.objects.select_related("project", "artwork", "queued")
     return rows.prefetch_related(good).in_bulk(numbers)
 
 

@@ -41,6 +41,8 @@ from decaljobs.views.bench_words import (
     next_words,
     rate_now,
     rest_of_caution,
+    rest_words,
+    until,
     what_dries,
     why_held,
     why_ready,
@@ -268,8 +270,10 @@ def _ready_sheet(sheet: Sheet, moment: datetime) -> ReadyRow:
 def _drying(decal: Decal, dries: Dries, moment: datetime) -> DryingRow:
     return DryingRow(
         **_of_decal(decal, draw_section(decal, moment, dries.wait, dries.share)),
-        told=_told(dries, what_dries(decal, dries.wait), moment),
-        when=say_moment(decal.ready_at, now=moment) if decal.ready_at else "",
+        told=_told(
+            dries, what_dries(decal, dries.wait), moment, rest_words(decal, dries.wait, moment)
+        ),
+        when=until(decal.ready_at, moment),
         then=f"then {next_words(decal)}",
     )
 
@@ -279,19 +283,19 @@ def _drying_sheet(sheet: Sheet, dries: Dries, moment: datetime) -> DryingRow:
     return DryingRow(
         **_of_sheet(sheet, dries.share),
         told=_told(dries, done, moment),
-        when=say_moment(sheet.rested_at, now=moment) if sheet.rested_at else "",
+        when=until(sheet.rested_at, moment),
         then=f"then coat {sheet.coats_done + 1} of {sheet.coats_wanted}",
     )
 
 
-def _told(dries: Dries, what: str, moment: datetime) -> str:
-    """How far a wait is in figures, what an hour counts unless as one, and when it may end."""
+def _told(dries: Dries, what: str, moment: datetime, then: str = "") -> str:
+    """How far a wait is, what an hour counts unless as one, when it may end, and what then."""
     wait, far, seen = dries.wait, dries.far, dries.seen
     if wait is None or far is None or seen is None:
         return ""
     rate = rate_now(wait.terms, *wait.air.at(moment))
     ranged = range_words(seen, moment, timezone.get_current_timezone(), ways=ways())
-    parts = [f"{what}: {wait.said(far)}", "" if rate == AS_REFERENCE else rate, ranged]
+    parts = [f"{what}: {wait.said(far)}", "" if rate == AS_REFERENCE else rate, ranged, then]
     return "; ".join(part for part in parts if part) + "."
 
 
@@ -303,7 +307,7 @@ def _held(decal: Decal, dries: Dries, moment: datetime) -> HeldRow:
         reason=reason,
         remedy=remedy,
         remedy_href=href,
-        wants_film=decal.wants_film,
+        wants_film=decal.wants_film and not hasattr(decal, "queued"),
     )
 
 

@@ -19,13 +19,6 @@ from decaljobs.services.waiting import RunningWait, sheet_of_next_piece
 from decaljobs.services.words import say_moment
 
 COAT = "coat"
-STEP_NAMES = {
-    Stage.PRINTED: "printing",
-    Stage.SEALED: "sealing",
-    Stage.BASE_APPLIED: "base layer",
-    Stage.CLEAR_APPLIED: "clear layer",
-    Stage.OVERCOATED: "overcoat",
-}
 
 
 def first_sentence(text: str) -> str:
@@ -51,7 +44,7 @@ def why_ready(decal: Decal, moment: datetime) -> str:
 
 
 def why_held(decal: Decal) -> tuple[str, str, str]:
-    """The reason in words, what to do about it, and where."""
+    """The reason in words, what to do about it, and where; fetch `queued` beforehand for a list."""
     hold = Hold(decal.held_because)
     if hold is Hold.NEVER_DRIES:
         return hold.words, "See the drying rules", reverse("drying")
@@ -63,6 +56,8 @@ def why_held(decal: Decal) -> tuple[str, str, str]:
             f"Open sheet {sheet.code}",
             sheet.get_absolute_url(),
         )
+    if hasattr(decal, "queued"):
+        return hold.words, "Queued: lay out the next sheet", reverse("sheet-next")
     return hold.words, "Put it on a sheet", reverse("sheets")
 
 
@@ -80,6 +75,15 @@ def what_dries(decal: Decal, wait: RunningWait | None) -> str:
     return "Base drying" if layer is Layer.BASE else "Clear layer drying"
 
 
+def rest_words(decal: Decal, wait: RunningWait | None, moment: datetime) -> str:
+    """Until when a layer that has set rests before the overcoat: its own wait ends sooner."""
+    if wait is None or wait.kind is not WaitKind.LAYER_SET or not decal.ready_at:
+        return ""
+    if wait.ends_at is None or whole_minute(wait.ends_at) >= whole_minute(decal.ready_at):
+        return ""
+    return f"then it rests before the overcoat until {until(decal.ready_at, moment)}"
+
+
 def _sheet_held_by(decal: Decal, hold: Hold) -> Sheet | None:
     sheets = [piece.sheet for piece in decal.pieces.all()]
     if hold is Hold.SHEET_NOT_PRINTED:
@@ -92,11 +96,11 @@ def _sheet_held_by(decal: Decal, hold: Hold) -> Sheet | None:
 def next_words(decal: Decal) -> str:
     if not decal.next_step:
         return "it is done"
-    return STEP_NAMES[Stage(decal.next_step)]
+    return Stage(decal.next_step).step_words
 
 
 def group_title(step: str) -> str:
-    return "Sealing coat" if step == COAT else STEP_NAMES[Stage(step)].capitalize()
+    return "Sealing coat" if step == COAT else Stage(step).step_words.capitalize()
 
 
 @lru_cache(maxsize=64)

@@ -33,7 +33,13 @@ from decaljobs.services.onpaint import verdict_on
 from decaljobs.services.spraying import Spraying, spraying
 from decaljobs.services.waiting import wait_of_decal
 from decaljobs.views.art_drawing import drawing_for
-from decaljobs.views.bench_words import STEP_NAMES, until, what_dries, why_held, why_ready
+from decaljobs.views.bench_words import (
+    rest_words,
+    until,
+    what_dries,
+    why_held,
+    why_ready,
+)
 from decaljobs.views.just_logged import just_logged
 from decaljobs.views.pages import page_of
 from decaljobs.views.photo_page import photos_of_decal
@@ -99,6 +105,7 @@ def decal_context(
         "wait": wait,
         "wait_words": wait.told(moment) if wait else None,
         "what_dries": what_dries(decal, wait),
+        "rests": rest_words(decal, wait, moment),
         "until": until(decal.ready_at, moment),
         "white": verdict_on(decal),
         "drawing": drawing_for(decal.artwork, request.user),
@@ -182,7 +189,7 @@ def _next_step(decal: Decal, moment: datetime) -> NextStep | None:
     ready = not decal.held_because and not early
     return NextStep(
         step=step,
-        name=STEP_NAMES[step],
+        name=step.step_words,
         label=step.words.capitalize(),
         advice=advice(step.value, build=decal.build),
         first=advice("surface").how[0] if decal.clean_surface else "",

@@ -19,7 +19,7 @@ from decaljobs.views.pages import draw
 
 WORDS = {
     "project": ("Begin a project", "The model on your bench: its scale and its body colour."),
-    "artwork": ("Bring artwork", "One marking as a picture, and how wide it is printed."),
+    "artwork": ("Add artwork", "One marking as a picture, and how wide it is printed."),
     "sheet": ("Take a sheet of film", "Put decals on it, print it at 100 %, seal it coat by coat."),
     "layer": ("Log your first layer", "As soon as it lies on the model: its wait begins at once."),
     "room": ("Say how your room's air is", "°C and % RH decide how fast everything dries."),
@@ -59,7 +59,8 @@ def guide(request: HttpRequest) -> HttpResponse:
 def guide_context(person: Person) -> dict[str, Any]:
     """What the guide's template shows."""
     steps = guide_for(person)
-    return {"guide": steps, "guide_done": sum(step.done for step in steps)}
+    coming = next((step.name for step in steps if not step.done), "")
+    return {"guide": steps, "guide_done": sum(step.done for step in steps), "guide_next": coming}
 
 
 def _put_away_or_back(request: HttpRequest) -> HttpResponse:

@@ -6,10 +6,11 @@ from datetime import timedelta
 import pytest
 import time_machine
 from django.test import Client
+from django.urls import reverse
 
 from decaljobs.craft.stages import Build, Film, Stage
 from decaljobs.models import StageEvent
-from decaljobs.services import sheets, spoiling, steps
+from decaljobs.services import queue, sheets, spoiling, steps
 from tests.factories import (
     EVENING,
     make_artwork,
@@ -107,6 +108,28 @@ def test_a_held_row_gives_the_reason_and_where_to_see_to_it(signed_in):
     assert decal.place in held
     assert "No piece on a sheet yet" in held
     assert 'href="/sheets/"' in held
+
+
+def test_a_drying_row_says_why_its_time_is_later_than_its_wait(signed_in, maker):
+    decal = sealed_decal(maker, Build.WHITE_ALONE, project=make_project(overcoat=True))
+    lay_base(decal, maker, hours_ago=7.4)
+    drying = section_of(page_of(signed_in), "drying")
+    decal.refresh_from_db()
+    assert decal.ready_at > EVENING + timedelta(hours=24)
+    assert "Base drying: 7.4 of 12 reference hours; then it rests before the overcoat" in drying
+
+
+def test_a_row_without_a_rest_says_nothing_of_one(signed_in, maker, sealed):
+    lay_base(sealed, maker, hours_ago=7.4)
+    assert "rests" not in section_of(page_of(signed_in), "drying")
+
+
+def test_a_queued_row_leads_on_to_the_next_sheet(signed_in, maker):
+    decal = make_decal()
+    queue.queue_decals(decals=[decal.pk], by=maker, moment=EVENING)
+    held = section_of(page_of(signed_in), "held")
+    assert f'<a href="{reverse("sheet-next")}">Queued: lay out the next sheet</a>' in held
+    assert f'formaction="{reverse("sheet-queue")}"' not in held
 
 
 def test_a_held_row_leads_to_the_sheet_that_is_to_be_printed(signed_in):

@@ -10,7 +10,14 @@ from decaljobs.craft.stages import Build, Film, Layer, Stage
 from decaljobs.models import Decal, PieceState, StageEvent
 from decaljobs.services import sheets, spoiling, steps
 from decaljobs.services.onpaint import verdict_on
-from tests.factories import EVENING, make_artwork, make_decal, make_sheet, sealed_decal
+from tests.factories import (
+    EVENING,
+    make_artwork,
+    make_decal,
+    make_project,
+    make_sheet,
+    sealed_decal,
+)
 
 FRAGMENT = {"HX-Request": "true"}
 
@@ -84,6 +91,14 @@ def test_a_wait_is_explained_in_a_sentence_with_its_numbers(signed_in, maker, se
     assert "Leave it alone until today 23:36" in page
     assert "7.4 of 12 reference hours done" in page
     assert "base drying" in page
+
+
+def test_a_heading_later_than_the_wait_is_explained(signed_in, maker):
+    decal = sealed_decal(maker, Build.WHITE_ALONE, project=make_project(overcoat=True))
+    lay(decal, Stage.BASE_APPLIED, maker, hours_ago=2)
+    page = page_of(signed_in, decal)
+    until = page.split("Leave it alone until ")[1].split("<")[0]
+    assert f"; then it rests before the overcoat until {until}." in page
 
 
 def test_a_wait_on_the_sheet_names_the_sheet(signed_in, maker):

@@ -67,7 +67,7 @@ def test_it_stands_aside_once_there_is_work(signed_in, maker):
     sealed_decal(maker)
     assert f'hx-get="{reverse("guide")}"' in bench(signed_in)
     page = signed_in.get(reverse("guide"), headers={"hx-request": "true"}).content.decode()
-    assert "Your first evening: 3 of 5 steps done" in page
+    assert "Your first evening: 3 of 5 steps done. Next: Log your first layer" in page
     assert '<details class="panel guide">' in page
 
 

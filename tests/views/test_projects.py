@@ -1,12 +1,24 @@
 """Projects, as they are begun, changed and read."""
 
+from datetime import timedelta
+
 import pytest
+import time_machine
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 from pypdfium2 import PdfDocument
 
+from decaljobs.craft.stages import Stage
 from decaljobs.models import Artwork, Project
-from tests.factories import make_artwork, make_decals, make_project, picture_bytes
+from decaljobs.services import queue, steps
+from tests.factories import (
+    EVENING,
+    make_artwork,
+    make_decals,
+    make_project,
+    picture_bytes,
+    sealed_decal,
+)
 
 WRONG_SCALES = ["0", "-1", "NaN", "1e308", "small", "1:0", ""]
 LONG = "x" * 500
@@ -52,6 +64,41 @@ def test_it_shows_a_project_with_the_same_queries_for_any_number_of_decals(
     with django_assert_num_queries(11):
         answer = signed_in.get(project.get_absolute_url())
     assert answer.status_code == 200
+
+
+def test_a_step_has_the_name_that_the_bench_gives_it(signed_in, maker):
+    decal = sealed_decal(maker)
+    page = signed_in.get(decal.project.get_absolute_url()).content.decode()
+    assert "Sealed. Ready for: base layer." in page
+
+
+def test_it_says_the_minute_that_the_bench_says(signed_in, maker):
+    laid = sealed_decal(maker)
+    at = EVENING - timedelta(hours=1, seconds=-20)
+    with time_machine.travel(EVENING, tick=False):
+        steps.log_step(decals=[laid.pk], step=Stage.BASE_APPLIED, by=maker, moment=EVENING, at=at)
+        bench = signed_in.get(reverse("bench")).content.decode()
+        page = signed_in.get(laid.project.get_absolute_url()).content.decode()
+    said = bench.split('<p class="when"><b>')[1].split("</b>")[0]
+    assert f"Next: clear layer, not before {said}." in page
+
+
+def test_queued_decals_lead_on_to_the_next_sheet(signed_in, maker):
+    decal = make_decals(2)[0]
+    page = decal.project.get_absolute_url()
+    assert "Lay out the next sheet" not in signed_in.get(page).content.decode()
+    queue.queue_project(project=decal.project.code, by=maker, moment=EVENING)
+    shown = signed_in.get(page).content.decode()
+    assert "2 decals wait to be laid out on film." in shown
+    assert f'href="{reverse("sheet-next")}">Lay out the next sheet' in shown
+
+
+def test_it_leads_to_its_record_unless_it_is_in_the_bin(signed_in, maker):
+    project = make_project()
+    link = f'href="{reverse("record", args=[project.code])}"'
+    assert link in signed_in.get(project.get_absolute_url()).content.decode()
+    signed_in.post(reverse("project-throw-away", args=[project.code]))
+    assert link not in signed_in.get(project.get_absolute_url()).content.decode()
 
 
 def test_it_says_what_a_project_is_when_there_is_none(signed_in):
