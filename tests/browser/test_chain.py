@@ -10,7 +10,7 @@ from tests.factories import picture_bytes
 
 def begin_project(mara):
     mara.go("/")
-    mara.follow("Begin a project")
+    mara.follow("Begin a project", within=mara.page.locator("#lists"))
     mara.write("Name", "Harbour launch")
     mara.write("Scale", "1:72")
     mara.write("Body colour", "#1d2f57")
