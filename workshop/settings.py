@@ -1,5 +1,6 @@
 """Settings of the workshop: one file, steered by a few DECALJOBS_ environment variables."""
 
+import hashlib
 import os
 
 from csp.constants import NONE, SELF
@@ -137,6 +138,10 @@ SECURE_REFERRER_POLICY = "same-origin"
 if HOSTS and not HTTPS:
     # In one's own network: without HTTPS browsers ignore this policy, and complain of it.
     SECURE_CROSS_ORIGIN_OPENER_POLICY = None
+# A browser keeps cookies by host, not by port: two workshops on one machine would sign each
+# other out.
+OWN = hashlib.sha256(SECRET_KEY.encode()).hexdigest()[:8]
+SESSION_COOKIE_NAME, CSRF_COOKIE_NAME = f"session_{OWN}", f"csrf_{OWN}"
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_AGE = 60 * 60 * 24 * 60
 CSRF_COOKIE_HTTPONLY = True

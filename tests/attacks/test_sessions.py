@@ -1,6 +1,9 @@
 """Ways in that somebody else has got hold of."""
 
+from hashlib import sha256
+
 import pytest
+from django.conf import settings
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
@@ -19,7 +22,7 @@ def pia():
 
 
 def key_of(client) -> str:
-    return client.cookies["sessionid"].value
+    return client.cookies[settings.SESSION_COOKIE_NAME].value
 
 
 def sign_in(client, password=PASSWORD):
@@ -72,7 +75,14 @@ def client_of():
     def make(key):
         browser = Client()
         if key:
-            browser.cookies["sessionid"] = key
+            browser.cookies[settings.SESSION_COOKIE_NAME] = key
         return browser
 
     return make
+
+
+def test_two_workshops_on_one_machine_keep_cookies_of_their_own():
+    """A browser keeps them by host alone: the names tell the workshops apart."""
+    own = sha256(settings.SECRET_KEY.encode()).hexdigest()[:8]
+    names = settings.SESSION_COOKIE_NAME, settings.CSRF_COOKIE_NAME
+    assert names == (f"session_{own}", f"csrf_{own}")

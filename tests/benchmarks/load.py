@@ -38,6 +38,7 @@ ROUND = (
 )
 IN = """
 from datetime import timedelta
+from django.conf import settings
 from django.contrib.auth import BACKEND_SESSION_KEY, HASH_SESSION_KEY, SESSION_KEY
 from django.contrib.sessions.backends.db import SessionStore
 from decaljobs.models import Person
@@ -48,22 +49,22 @@ for number in range({clients}):
     session[BACKEND_SESSION_KEY] = "django.contrib.auth.backends.ModelBackend"
     session[HASH_SESSION_KEY] = person.get_session_auth_hash()
     session.create()
-    print("session", session.session_key)
+    print(f"cookie {{settings.SESSION_COOKIE_NAME}}={{session.session_key}}")
 """
 
 
 @dataclass
 class Client:
-    """One browser: its session, and how long each page took, seconds."""
+    """One browser: its session's cookie, and how long each page took, seconds."""
 
-    session: str
+    cookie: str
     took: list[float] = field(default_factory=list)
     wrong: list[str] = field(default_factory=list)
 
     def read(self, port: int, pages: list[str], start: int, end: float) -> None:
         """Read page after page until the time is over."""
         talking = http.client.HTTPConnection("127.0.0.1", port, timeout=30)
-        headers = {"Cookie": f"sessionid={self.session}", "Accept-Encoding": "gzip"}
+        headers = {"Cookie": self.cookie, "Accept-Encoding": "gzip"}
         turn = start
         while (begun := time.monotonic()) < end:
             page = pages[turn % len(pages)]
@@ -78,15 +79,15 @@ class Client:
 
 
 def sessions(data: Path) -> list[str]:
-    """As many people as there are clients, each signed in."""
+    """The cookies of as many people as there are clients, each signed in."""
     run = manage(TOP, "shell", "-c", IN.format(clients=CLIENTS), DECALJOBS_DATA=data)
-    found = re.findall(r"session (\w+)", run.stdout)
+    found = re.findall(r"cookie (\w+=\w+)", run.stdout)
     if len(found) != CLIENTS:
         raise RuntimeError(run.stderr)
     return found
 
 
-def pages_of(port: int, session: str) -> list[str]:
+def pages_of(port: int, cookie: str) -> list[str]:
     """The addresses of the round, with the first project, decal and sheet that are linked."""
     found = {}
     for name, page, pattern in (
@@ -95,7 +96,7 @@ def pages_of(port: int, session: str) -> list[str]:
         ("sheet", "/sheets/", r'"(/sheets/[A-Z][\w-]+/)"'),
     ):
         talking = http.client.HTTPConnection("127.0.0.1", port, timeout=60)
-        talking.request("GET", page, headers={"Cookie": f"sessionid={session}"})
+        talking.request("GET", page, headers={"Cookie": cookie})
         links = re.findall(pattern, talking.getresponse().read().decode())
         talking.close()
         found[name] = links[0]
