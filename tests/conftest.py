@@ -60,9 +60,12 @@ def django_db_modify_db_settings(django_db_modify_db_settings):
 
 @pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(items):
+    """Whatever drives a browser, or does harm to a server of its own, takes its time."""
     for item in items:
         if "chromium" in getattr(item, "fixturenames", ()):
             item.add_marker(pytest.mark.browser)
+        if item.get_closest_marker("browser") or "faults" in item.path.parts:
+            item.add_marker(pytest.mark.slow)
 
 
 @pytest.hookimpl(wrapper=True)

@@ -82,6 +82,7 @@ def drawn(lines: list[str]) -> Image.Image:
     return image.resize((image.width * 4, image.height * 4), Image.Resampling.NEAREST)
 
 
+@pytest.mark.slow
 @posix
 def test_it_answers_at_the_network_s_address_and_at_its_own(workshop: Started) -> None:
     assert asked(NETWORK, workshop, f"{NETWORK}:{workshop.port}") == 200
@@ -130,6 +131,7 @@ def test_it_prints_the_address_and_a_qr_code_of_it(workshop: Started) -> None:
     assert found.text == f"{site(workshop)}/"
 
 
+@pytest.mark.slow
 @posix
 def test_it_requires_that_the_owner_has_a_password(tmp_path: Path) -> None:
     data = tmp_path / "data"

@@ -24,6 +24,7 @@ def data(tmp_path: Path) -> Path:
     return tmp_path / "data"
 
 
+@pytest.mark.slow
 def test_it_answers_as_soon_as_it_has_printed_the_link(data: Path) -> None:
     with started(data) as workshop:
         assert status(workshop.site + "/health") == 200
@@ -31,6 +32,7 @@ def test_it_answers_as_soon_as_it_has_printed_the_link(data: Path) -> None:
         assert f"The records are in {data}" in workshop.words
 
 
+@pytest.mark.slow
 def test_it_serves_every_style_sheet_and_script(data: Path) -> None:
     files = [file for file in (TOP / "static").rglob("*.*") if file.suffix in (".css", ".js")]
     assert files
@@ -40,6 +42,7 @@ def test_it_serves_every_style_sheet_and_script(data: Path) -> None:
             assert status(f"{workshop.site}/{path}") == 200, path
 
 
+@pytest.mark.slow
 @posix
 @pytest.mark.parametrize("asked", [signal.SIGTERM, signal.SIGINT])
 def test_it_stops_cleanly_when_asked_to(data: Path, asked: signal.Signals) -> None:
@@ -50,6 +53,7 @@ def test_it_stops_cleanly_when_asked_to(data: Path, asked: signal.Signals) -> No
         assert workshop.words.splitlines()[-1] == "Stopped."
 
 
+@pytest.mark.slow
 @posix
 def test_it_keeps_the_records_and_the_secret_key_to_their_owner(data: Path) -> None:
     with started(data):
@@ -57,6 +61,7 @@ def test_it_keeps_the_records_and_the_secret_key_to_their_owner(data: Path) -> N
         assert stat.S_IMODE((data / "secret-key").stat().st_mode) == 0o600
 
 
+@pytest.mark.slow
 def test_it_keeps_the_key_and_has_nothing_to_bring_up_to_date_at_a_second_start(
     data: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -74,6 +79,7 @@ def test_it_keeps_the_key_and_has_nothing_to_bring_up_to_date_at_a_second_start(
         print(f"\nsecond start: {took:.2f} s")
 
 
+@pytest.mark.slow
 def test_it_lets_only_one_of_two_starts_have_the_port(data: Path) -> None:
     with started(data) as workshop:
         second = manage(TOP, "start", "--no-browser", "--port", workshop.port, "--data", data)
@@ -82,6 +88,7 @@ def test_it_lets_only_one_of_two_starts_have_the_port(data: Path) -> None:
         assert status(workshop.site + "/health") == 200
 
 
+@pytest.mark.slow
 def test_it_fills_an_example_workshop_once_and_signs_straight_in(data: Path) -> None:
     with started(data, "--demo") as workshop:
         assert "Loading the example workshop." in workshop.words

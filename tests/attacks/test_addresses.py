@@ -23,6 +23,7 @@ NUL = "\u202e🚤\x00"
 STEPS = {"planned", "printed", "sealed", "base_applied", "clear_applied", "overcoated"}
 
 
+@pytest.mark.slow
 def test_a_stranger_is_led_to_the_door_whatever_they_ask_for(client, furnished):
     before = records()
     for name in set(addresses.names()) - OPEN:
@@ -33,6 +34,7 @@ def test_a_stranger_is_led_to_the_door_whatever_they_ask_for(client, furnished):
     assert records() == before
 
 
+@pytest.mark.slow
 def test_an_onlooker_reads_and_changes_nothing(client, furnished, onlooker):
     client.force_login(onlooker)
     before = records()
@@ -49,6 +51,7 @@ def test_an_onlooker_reads_and_changes_nothing(client, furnished, onlooker):
         assert seen[name][0] == 200
 
 
+@pytest.mark.slow
 def test_a_maker_does_not_do_what_is_the_owner_s_to_do(client, furnished, maker):
     client.force_login(maker)
     before = records()
@@ -57,6 +60,7 @@ def test_a_maker_does_not_do_what_is_the_owner_s_to_do(client, furnished, maker)
     assert records() == before
 
 
+@pytest.mark.slow
 def test_a_post_from_another_site_is_refused(furnished):
     client = Client(enforce_csrf_checks=True)
     client.force_login(furnished)
@@ -66,6 +70,7 @@ def test_a_post_from_another_site_is_refused(furnished):
     assert records() == before
 
 
+@pytest.mark.slow
 def test_what_changes_something_is_never_got(inside):
     """A link, an image or a prefetch in a page of somebody else's changes nothing."""
     before = records()
@@ -76,12 +81,14 @@ def test_what_changes_something_is_never_got(inside):
     assert records() == before
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("host", ["workshop.example", "127.0.0.1.example", "testserver@evil", ""])
 def test_another_host_s_name_is_refused(client, furnished, host):
     client.force_login(furnished)
     assert client.get("/", headers={"host": host}).status_code == 400
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("nothing", ["0", "1" + "0" * 30, str(2**63), "4242424242", "x" * 500, NUL])
 def test_what_names_nothing_answers_404(inside, nothing):
     wrong = []
@@ -94,6 +101,7 @@ def test_what_names_nothing_answers_404(inside, nothing):
     assert not wrong, "\n".join(wrong)
 
 
+@pytest.mark.slow
 def test_pages_that_are_not_there_answer_the_nearest(inside):
     for name in ("bench", "projects", "sheets", "artwork-list", "people"):
         for number in ("0", "-1", "NaN", "9" * 30, "<script>", "\x00"):
@@ -101,6 +109,7 @@ def test_pages_that_are_not_there_answer_the_nearest(inside):
             assert answer.status_code == 200, (name, number)
 
 
+@pytest.mark.slow
 def test_no_stage_is_skipped_by_a_button_that_was_not_there(inside):
     stands = {(decal.build, decal.stage): decal for decal in Decal.objects.exclude(next_step="")}
     assert len(stands) >= 8
@@ -114,6 +123,7 @@ def test_no_stage_is_skipped_by_a_button_that_was_not_there(inside):
     assert records() == before
 
 
+@pytest.mark.slow
 def test_two_names_in_one_file_s_path_lead_nowhere_else(inside):
     for path in (
         "/artwork/1/../../people/",
@@ -124,6 +134,7 @@ def test_two_names_in_one_file_s_path_lead_nowhere_else(inside):
         assert inside.get(path).status_code in (404, 400), path
 
 
+@pytest.mark.slow
 def test_an_error_page_tells_nothing_of_the_inside(inside, monkeypatch):
     def broken(*_: object, **__: object) -> None:
         raise RuntimeError("the combination of the safe is 1-2-3")
@@ -136,6 +147,7 @@ def test_an_error_page_tells_nothing_of_the_inside(inside, monkeypatch):
     assert make_person().pk  # the records are usable still
 
 
+@pytest.mark.slow
 def test_a_fragment_is_given_wherever_a_page_is(inside):
     for name in addresses.pages(inside):
         answer = inside.get(addresses.path_of(name), headers={"hx-request": "true"})

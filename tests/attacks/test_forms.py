@@ -193,6 +193,7 @@ def attempts(form: PageForm, kind: str) -> Iterator[tuple[list[str], bool]]:
         yield take, False
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("bad", [WORDS, NUMBERS | MOMENTS], ids=["words", "numbers"])
 def test_a_value_that_makes_no_sense_is_refused_beside_its_field(inside, forms, taken_back, bad):
     before, wrong = records(), []
@@ -206,6 +207,7 @@ def test_a_value_that_makes_no_sense_is_refused_beside_its_field(inside, forms, 
     assert not wrong, "\n".join(wrong)
 
 
+@pytest.mark.slow
 def test_a_choice_that_is_not_offered_is_refused(inside, forms, taken_back):
     before, wrong = records(), []
     for form in forms:
@@ -220,6 +222,7 @@ def test_a_choice_that_is_not_offered_is_refused(inside, forms, taken_back):
     assert not wrong, "\n".join(wrong)
 
 
+@pytest.mark.slow
 def test_a_file_that_is_no_picture_is_refused_beside_its_field(inside, forms, taken_back):
     before, wrong = records(), []
     uploads = [(form, field) for form in forms for field in form.of_kind("file")]
@@ -233,6 +236,7 @@ def test_a_file_that_is_no_picture_is_refused_beside_its_field(inside, forms, ta
     assert not wrong, "\n".join(wrong)
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(
     connection.vendor == "postgresql",
     reason="there the numbers of records go on counting when a change is taken back",
@@ -253,6 +257,7 @@ def test_fields_that_were_not_asked_for_change_nothing(inside, forms, taken_back
     assert taken >= 20  # so many were filled in well enough to be taken
 
 
+@pytest.mark.slow
 def test_what_no_page_offers_now_is_attacked_all_the_same(inside, forms, taken_back):
     """Addresses whose forms the example's records do not bring up get every field of all others."""
     reached = {name_of(form) for form in forms if form.method == "post"}

@@ -52,6 +52,7 @@ def _write(kind: type[models.Model], field: models.Field, words: str) -> bool:
     return wrote
 
 
+@pytest.mark.slow
 def test_a_script_in_every_field_runs_on_no_page(inside):
     assert fill_in(EVIL) >= 20
     alive, shown = [], 0
@@ -67,6 +68,7 @@ def test_a_script_in_every_field_runs_on_no_page(inside):
     assert shown >= 20, "the words stand on too few pages for this to tell anything"
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("words", [MARKUP, EVIL, "</para><para>", "&lt;&#0;&bogus;"])
 def test_markup_in_every_field_prints_as_it_stands(inside, words):
     assert fill_in(words) >= 20

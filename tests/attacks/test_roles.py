@@ -39,6 +39,7 @@ def everything(client: Client, verbs: tuple[str, ...], but: frozenset[str]) -> d
     }
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("role", ["stranger", "onlooker", "maker", "owner"])
 def test_nobody_does_anything_by_a_verb_that_is_not_known(role, inside, request):
     if role == "stranger":
@@ -53,6 +54,7 @@ def test_nobody_does_anything_by_a_verb_that_is_not_known(role, inside, request)
     assert records() == before
 
 
+@pytest.mark.slow
 def test_a_stranger_gets_nothing_by_any_verb(client, furnished):
     before = records()
     found = everything(client, (*ASKING, "post"), frozenset(OPEN))
@@ -60,6 +62,7 @@ def test_a_stranger_gets_nothing_by_any_verb(client, furnished):
     assert records() == before
 
 
+@pytest.mark.slow
 def test_an_onlooker_changes_nothing_by_any_verb(client, furnished, onlooker):
     client.force_login(onlooker)
     before = records()
@@ -70,6 +73,7 @@ def test_an_onlooker_changes_nothing_by_any_verb(client, furnished, onlooker):
     assert records() == before
 
 
+@pytest.mark.slow
 def test_a_maker_is_refused_what_is_the_owner_s_and_nothing_else(client, furnished, maker):
     client.force_login(maker)
     client.raise_request_exception = False
@@ -82,6 +86,7 @@ def test_a_maker_is_refused_what_is_the_owner_s_and_nothing_else(client, furnish
     assert records() == before
 
 
+@pytest.mark.slow
 def test_what_changes_something_answers_405_to_a_look(inside, furnished):
     """An address that is no page is one for changes, and a look at it is refused by its verb."""
     pages = set(addresses.pages(inside))

@@ -41,6 +41,7 @@ def asked(workshop: Started, path: str, **headers: str) -> int:
         talking.close()
 
 
+@pytest.mark.slow
 def test_it_refuses_a_body_over_25_megabytes_before_reading_it(workshop: Started) -> None:
     head = b"POST /health HTTP/1.1\r\nHost: 127.0.0.1\r\nContent-Length: %d\r\n\r\n"
     assert b" 413 " in answer(workshop, head % (25 * MEGABYTE + 1)).splitlines()[0]

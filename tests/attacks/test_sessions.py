@@ -47,6 +47,7 @@ def test_a_session_kept_by_somebody_else_ends_with_signing_out(client, pia, clie
     assert thief.get("/").status_code == 302
 
 
+@pytest.mark.slow
 def test_a_session_kept_by_somebody_else_ends_with_a_new_password(client, pia, client_of):
     sign_in(client)
     thief = client_of(key_of(client))

@@ -29,6 +29,7 @@ BOMBS = {
 }
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("kind", ["projects", "decals"])
 @pytest.mark.parametrize("bomb", BOMBS)
 def test_a_table_that_is_a_bomb_is_answered_soon_and_keeps_nothing(signed_in, bomb, kind):
@@ -37,7 +38,7 @@ def test_a_table_that_is_a_bomb_is_answered_soon_and_keeps_nothing(signed_in, bo
     for more in ({}, {"save": "yes"}):
         file.seek(0)
         answer = signed_in.post(reverse("in-and-out"), {"kind": kind, "file": file, **more})
-        assert answer.status_code == 200
+        assert answer.status_code in (200, 422)  # looked at line by line, or refused as a whole
     assert time.process_time() - begun < 2 * MOST_SECONDS
     assert not Project.objects.exists() and not Decal.objects.exists()
 

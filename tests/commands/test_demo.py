@@ -16,6 +16,7 @@ from tests.factories import make_artwork, make_person, make_project, make_sheet,
 pytestmark = pytest.mark.django_db
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "moment",
     [
@@ -37,6 +38,7 @@ def test_the_bench_is_alive_whenever_it_is_loaded(moment):
     assert {Build(decal.build) for decal in decals} == set(Build)
 
 
+@pytest.mark.slow
 def test_it_shows_panels_with_a_warning_and_photos_before_and_after():
     call_command("load_demo", verbosity=0)
     panels = {p.name: panels_of(p) for p in Project.objects.exclude(panels=None)}
@@ -48,12 +50,14 @@ def test_it_shows_panels_with_a_warning_and_photos_before_and_after():
     assert [photo.stage for photo in (pair.before, pair.after)] == ["sealed", "overcoated"]
 
 
+@pytest.mark.slow
 def test_it_is_loaded_once_only():
     call_command("load_demo", verbosity=0)
     with pytest.raises(CommandError, match="loaded already"):
         call_command("load_demo")
 
 
+@pytest.mark.slow
 def test_clearing_it_leaves_own_work_alone(settings, django_capture_on_commit_callbacks):
     make_project(name="My own")
     call_command("load_demo", verbosity=0)
@@ -65,6 +69,7 @@ def test_clearing_it_leaves_own_work_alone(settings, django_capture_on_commit_ca
     assert [file for file in settings.MEDIA_ROOT.rglob("*") if file.is_file()] == []
 
 
+@pytest.mark.slow
 def test_clearing_it_takes_along_the_owner_it_made():
     call_command("load_demo")
     assert Person.objects.get().is_owner
@@ -72,6 +77,7 @@ def test_clearing_it_takes_along_the_owner_it_made():
     assert not Person.objects.exists()
 
 
+@pytest.mark.slow
 def test_clearing_it_leaves_the_owner_whose_name_own_work_bears():
     call_command("load_demo")
     maker = Person.objects.get()
@@ -80,6 +86,7 @@ def test_clearing_it_leaves_the_owner_whose_name_own_work_bears():
     assert Person.objects.get() == maker
 
 
+@pytest.mark.slow
 def test_clearing_it_leaves_the_owner_who_was_there():
     owner = make_person(Role.OWNER)
     call_command("load_demo")
@@ -87,6 +94,7 @@ def test_clearing_it_leaves_the_owner_who_was_there():
     assert Person.objects.get() == owner
 
 
+@pytest.mark.slow
 def test_clearing_it_refuses_where_own_work_hangs_on_it():
     call_command("load_demo", verbosity=0)
     own = projects.add_decals(
@@ -106,6 +114,7 @@ def test_clearing_it_refuses_where_own_work_hangs_on_it():
         call_command("clear_demo")
 
 
+@pytest.mark.slow
 def test_own_pieces_and_sheets_stay():
     sheet, artwork = make_sheet(), make_artwork()
     call_command("load_demo", verbosity=0)

@@ -250,6 +250,7 @@ def test_it_scales_with_the_size_asked_for():
     assert found.dpi == pytest.approx(300, rel=0.001)
 
 
+@pytest.mark.slow
 def test_it_measures_a_reduced_picture_as_the_full_one():
     """At 1200 dpi and 44 mm across the picture has 4.3 megapixels and is reduced."""
     found = measured(disc(22, 22, 20), disc(22.3, 22, 19), 1200, (44, 44))
@@ -294,6 +295,7 @@ def test_it_refuses_sizes_it_cannot_mean(size: dict):
         measure(Image.new("RGBA", (50, 50), (0, 0, 0, 255)), **size)
 
 
+@pytest.mark.slow
 def test_it_refuses_noise_with_a_sentence():
     """Four thousand squares of 0.4 mm that touch nowhere."""
     image = np.zeros((640, 640, 4), np.uint8)

@@ -56,6 +56,7 @@ def test_it_finds_every_place_of_the_sheet(quad, desk):
     assert off.max() < 1.0
 
 
+@pytest.mark.slow
 def test_it_measures_how_sharp_the_marks_are():
     widths = []
     for blur in (0.0, 1.4, 2.8):

@@ -171,6 +171,7 @@ def test_it_does_not_doubt_a_clean_photo(reading):
     assert not reading.doubtful
 
 
+@pytest.mark.slow
 def test_it_reads_a_photo_of_12_megapixels_in_two_seconds():
     data = a_photo(width=4000, height=3000)
     start = time.process_time()

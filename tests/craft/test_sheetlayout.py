@@ -54,6 +54,7 @@ def assert_right(layout, pieces, gap, straight_cuts=False):
     assert wrong_counts(everything, {p.name: (p.width, p.height, p.copies) for p in pieces}) == []
 
 
+@pytest.mark.slow
 @settings(deadline=None, max_examples=40)
 @given(pieces_lists, st.sampled_from([0, 2, 2.5, 3, 4]), st.booleans(), st.booleans())
 def test_it_keeps_every_rule_on_sheets_and_offcuts(pieces, gap, straight_cuts, together):
@@ -110,6 +111,7 @@ def test_it_counts_the_gap_between_pieces_only():
     assert layout.film_mm2 == pytest.approx(23 * 23)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("straight_cuts", [False, True])
 def test_it_fills_offcuts_before_it_opens_a_sheet(straight_cuts):
     pieces = decals(400)

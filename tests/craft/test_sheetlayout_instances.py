@@ -27,6 +27,7 @@ def test_it_reaches_the_known_optimum_of_small_instances(name, optimum):
     assert layout.length == optimum
 
 
+@pytest.mark.slow
 def test_it_stays_within_three_percent_on_every_instance():
     from decaljobs.craft.sheetlayout import lay_out_strip
 

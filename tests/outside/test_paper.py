@@ -35,6 +35,7 @@ def test_it_prints_art_at_actual_size(paper, width, height):
     assert measured == pytest.approx((width, height), abs=0.1)
 
 
+@pytest.mark.slow
 def test_it_prints_turned_art_at_actual_size():
     pdf = job_card_pdf(card(decal(width_mm=190.0, height_mm=60.0)))
     pages = [picture(pdf, number) for number in range(len(read(pdf)))]

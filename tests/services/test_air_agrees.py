@@ -86,6 +86,7 @@ def check_agreement(decal: Decal, moment: datetime, stated: datetime) -> None:
             assert stored == reckoned, name
 
 
+@pytest.mark.slow
 @settings(
     max_examples=20,
     deadline=None,

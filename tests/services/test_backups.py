@@ -83,6 +83,7 @@ def list_again(contents: dict, files: dict[str, bytes]) -> None:
     ]
 
 
+@pytest.mark.slow
 def test_it_brings_back_every_row_and_every_picture(tmp_path):
     load_demo(moment=EVENING)
     take_backup(tmp_path / "kept.zip", moment=EVENING)
@@ -316,6 +317,7 @@ def test_the_pictures_come_back_if_the_records_cannot_follow(workshop, monkeypat
     assert everything() == before
 
 
+@pytest.mark.slow
 def test_the_commands_say_what_they_did(tmp_path, db, capsys):
     load_demo(moment=EVENING)
     call_command("backup", tmp_path / "own.zip")

@@ -12,6 +12,7 @@ from tests.factories import EVENING, make_decal
 pytestmark = pytest.mark.django_db
 
 
+@pytest.mark.slow
 def test_the_workshop_is_read_until_now_and_the_shed_is_too_cold():
     call_command("load_demo", verbosity=0)
     moment, airs = timezone.now(), Airs()
@@ -26,6 +27,7 @@ def test_the_workshop_is_read_until_now_and_the_shed_is_too_cold():
     assert [moving.lies_in(decal, airs) for decal in held] == [shed]
 
 
+@pytest.mark.slow
 def test_clearing_the_example_takes_its_rooms_and_leaves_ones_own():
     own = rooms.add_room(name="Bench room")
     rooms.add_reading(room=own.pk, at=EVENING, temperature=20, humidity=50, moment=EVENING)
@@ -36,6 +38,7 @@ def test_clearing_the_example_takes_its_rooms_and_leaves_ones_own():
     assert Reading.objects.count() == 1
 
 
+@pytest.mark.slow
 def test_clearing_is_refused_while_own_work_dries_in_its_rooms(maker):
     call_command("load_demo", verbosity=0)
     decal, room = make_decal(), Room.objects.get(example=True, kind="shed")
@@ -44,6 +47,7 @@ def test_clearing_is_refused_while_own_work_dries_in_its_rooms(maker):
         call_command("clear_demo")
 
 
+@pytest.mark.slow
 def test_clearing_is_refused_while_layers_dry_there_by_rule():
     call_command("load_demo", verbosity=0)
     rooms.make_usual(room=Room.objects.get(example=True, kind="workshop").pk)

@@ -32,6 +32,7 @@ def words(moment=EVENING) -> str:
     return " ".join(f"{finding.words} {finding.mend}" for finding in look_over(moment))
 
 
+@pytest.mark.slow
 def test_it_finds_nothing_in_the_example_workshop():
     load_demo(moment=EVENING)
     take_into_folder(Occasion.DAILY, moment=EVENING)

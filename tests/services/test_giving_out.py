@@ -34,6 +34,7 @@ def json_tables():
     return json.loads(file.getvalue())
 
 
+@pytest.mark.slow
 def test_every_kind_of_record_is_given_out_or_named_as_left_behind(furnished):
     kinds = {kind.__name__ for kind in apps.get_app_config("decaljobs").get_models()}
     assert {kind.__name__ for kind in giving_out.tables()} == kinds - set(giving_out.LEFT_OUT)
@@ -41,6 +42,7 @@ def test_every_kind_of_record_is_given_out_or_named_as_left_behind(furnished):
     assert len(csv_tables()) == len(json_tables()["tables"]) == len(giving_out.tables())
 
 
+@pytest.mark.slow
 def test_every_record_is_there(furnished):
     tables, lines = json_tables()["tables"], csv_tables()
     for kind in giving_out.tables():
@@ -49,6 +51,7 @@ def test_every_record_is_there(furnished):
     assert len(tables["stage-events"]) == StageEvent.objects.count() > 20
 
 
+@pytest.mark.slow
 def test_no_column_lets_anybody_in(furnished):
     make_person(username="mara", password="a long one for mara")  # noqa: S106
     given = json.dumps(json_tables())

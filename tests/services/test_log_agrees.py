@@ -111,6 +111,7 @@ def do(what, which, extra, *, decal, films, maker, moment) -> None:
         sheet_undoing.undo_sheet(sheet=films[which].pk, by=maker, moment=moment)
 
 
+@pytest.mark.slow
 @settings(
     max_examples=25,
     deadline=None,

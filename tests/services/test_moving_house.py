@@ -14,6 +14,7 @@ from tests.services.test_backups import everything
 pytestmark = pytest.mark.django_db(transaction=True, serialized_rollback=True)
 
 
+@pytest.mark.slow
 def test_it_copies_every_row_and_asks_before_it_replaces_any(tmp_path):
     load_demo(moment=EVENING)
     before = everything()

@@ -42,6 +42,7 @@ def film_of(corners):
     return min(right * 283, foot * 196)
 
 
+@pytest.mark.slow
 def test_a_sheet_filled_by_hand_is_nested_and_ends_earlier(maker, flag):
     sheet = by_hand(flag)
     before = film_of((piece.place.right, piece.place.foot) for piece in sheet.pieces.all())
@@ -54,6 +55,7 @@ def test_a_sheet_filled_by_hand_is_nested_and_ends_earlier(maker, flag):
         assert one.distance(other) >= GAP - 0.05
 
 
+@pytest.mark.slow
 def test_it_keeps_the_gap_that_the_sheet_was_laid_out_with(maker, flag):
     sheet = by_hand(flag, gap_mm=2)
     rows = sorted({piece.y_mm for piece in sheet.pieces.all()})
@@ -63,6 +65,7 @@ def test_it_keeps_the_gap_that_the_sheet_was_laid_out_with(maker, flag):
     assert nearest == pytest.approx(2, abs=0.3)
 
 
+@pytest.mark.slow
 def test_the_other_film_goes_along_piece_by_piece(maker, flag):
     (alone,) = make_decals(1, Build.CLEAR_ALONE, place="Fin")
     queue.queue_decals(decals=[flag.pk, alone.pk], by=maker, moment=EVENING)
@@ -82,6 +85,7 @@ def test_the_other_film_goes_along_piece_by_piece(maker, flag):
     assert all(piece.outline for piece in clear.pieces.filter(decal=alone))
 
 
+@pytest.mark.slow
 def test_a_sheet_of_other_places_stays_as_it_is(maker, flag):
     sheet = by_hand(flag)
     other = make_sheet("white", margin_mm=7)
@@ -91,6 +95,7 @@ def test_a_sheet_of_other_places_stays_as_it_is(maker, flag):
     assert not any(piece.outline for piece in other.pieces.all())
 
 
+@pytest.mark.slow
 def test_what_was_changed_meanwhile_is_left_alone(maker, flag, monkeypatch):
     sheet = by_hand(flag)
     nested = sheet_squeezing.Strip.nested

@@ -32,6 +32,7 @@ def nesting():
     )
 
 
+@pytest.mark.slow
 def test_it_nests_triangles_into_each_other(nesting):
     assert nesting.length < 150
     assert nesting.saved == pytest.approx(169 - nesting.length)
@@ -43,11 +44,13 @@ def test_it_nests_triangles_into_each_other(nesting):
         assert placed.degrees in (0, 90, 180, 270)
 
 
+@pytest.mark.slow
 def test_it_keeps_nothing_that_saves_no_film():
     pieces = [OutlinePiece("square", SQUARE, copies=4)]
     assert squeeze(pieces, width=43, length=43, gap=3, seconds=2) is None
 
 
+@pytest.mark.slow
 def test_it_leaves_upright_what_may_not_be_turned():
     flag = ((0.0, 0.0), (30.0, 0.0), (30.0, 10.0), (0.0, 10.0))
     laid = squeeze(
@@ -57,6 +60,7 @@ def test_it_leaves_upright_what_may_not_be_turned():
     assert {(round(p.width, 6), round(p.height, 6)) for p in laid.placements} == {(30, 10)}
 
 
+@pytest.mark.slow
 def test_it_reports_progress_and_stops_when_told():
     told = []
     began = time.monotonic()
@@ -74,6 +78,7 @@ def test_it_reports_progress_and_stops_when_told():
     assert told[-1][0] == 1.0
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "script",
     [
@@ -276,6 +281,7 @@ def test_it_refuses_what_cannot_be_nested(pieces, sentence):
         squeeze(pieces, width=50, length=90)
 
 
+@pytest.mark.slow
 def test_it_takes_a_piece_as_wide_as_the_strip():
     bar = ((0.0, 0.0), (50.0, 0.0), (50.0, 8.0), (0.0, 8.0))
     laid = squeeze([OutlinePiece("bar", bar, copies=2)], width=50, length=60, seconds=2)

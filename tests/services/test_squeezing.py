@@ -64,6 +64,7 @@ def shapes_on(sheet):
         yield translate(rotate(Polygon(piece.outline), -place.degrees, origin=(0, 0)), *place.start)
 
 
+@pytest.mark.slow
 def test_it_saves_film_and_says_how_much(queued, squeezed):
     before = plan()
     assert squeezed.saved_mm2 > 0.1 * before.film_mm2
@@ -75,6 +76,7 @@ def test_it_saves_film_and_says_how_much(queued, squeezed):
     assert 0 < squeezed.plan.utilisation <= 1
 
 
+@pytest.mark.slow
 def test_both_films_get_the_same_nested_places_and_keep_the_gap(maker, squeezed):
     white, clear = lay_down(plan=squeezed.plan, by=maker, moment=EVENING)
     places = [
@@ -91,6 +93,7 @@ def test_both_films_get_the_same_nested_places_and_keep_the_gap(maker, squeezed)
         assert one.distance(other) >= GAP - 0.05
 
 
+@pytest.mark.slow
 def test_the_print_file_prints_every_nested_piece_where_it_lies(maker, squeezed):
     sheet = lay_down(plan=squeezed.plan, by=maker, moment=EVENING)[0]
     gathered = print_sheet(
@@ -109,6 +112,7 @@ def test_the_print_file_prints_every_nested_piece_where_it_lies(maker, squeezed)
     assert red.sum() / (100 / 25.4) ** 2 == pytest.approx(7 * 1200, rel=0.02)
 
 
+@pytest.mark.slow
 def test_the_rest_of_a_nested_sheet_is_cut_off_beyond_its_pieces(maker, squeezed):
     (laid,) = squeezed.plan.laid
     sheet = lay_down(plan=squeezed.plan, by=maker, moment=EVENING)[0]
@@ -122,6 +126,7 @@ def test_the_rest_of_a_nested_sheet_is_cut_off_beyond_its_pieces(maker, squeezed
     assert float(offcut.height_mm) - MARGIN == pytest.approx(laid.rest[1], abs=0.2)
 
 
+@pytest.mark.slow
 def test_pieces_of_the_last_sheet_go_on_the_full_one(maker, queued):
     queue.set_copies(decal=queued.pk, base=24, clear=24)
     before = plan()
@@ -139,6 +144,7 @@ def test_pieces_of_the_last_sheet_go_on_the_full_one(maker, queued):
             assert one.distance(other) >= GAP - 0.05
 
 
+@pytest.mark.slow
 def test_a_decal_that_wants_both_films_opens_no_second_one(maker, queued):
     """What goes on a fuller sheet wants no film that this sheet has not."""
     alone = make_decals(1, Build.CLEAR_ALONE, artwork=queued.artwork, place="Fin")[0]
@@ -162,6 +168,7 @@ def test_pieces_that_all_go_on_offcuts_are_not_squeezed(maker, queued):
         squeeze_plan(replace(boxes, laid=(offcuts,)), seconds=2)
 
 
+@pytest.mark.slow
 def test_each_film_with_places_of_its_own_is_squeezed(queued):
     done = squeeze_plan(plan(same_places=False), seconds=10)
     assert [laid.films for laid in done.plan.laid] == [("white",), ("clear",)]
@@ -186,6 +193,7 @@ def test_nothing_saved_is_none(queued, monkeypatch):
     assert squeeze_plan(plan(), seconds=2) is None
 
 
+@pytest.mark.slow
 def test_a_plan_is_the_same_after_it_was_kept(squeezed):
     wanted, wishes = squeezed.plan.wanted, squeezed.plan.wishes
     assert plan_from_dict(plan_to_dict(squeezed.plan), wanted, wishes, []) == squeezed.plan

@@ -164,6 +164,7 @@ def refuse(trial, maker):
     )
 
 
+@pytest.mark.slow
 def test_it_makes_no_round_after_the_recipe(trial, maker):
     answer(trial, maker)
     trials.print_next(trial=trial.pk, settings=FILM, moment=EVENING)

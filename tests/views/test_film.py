@@ -252,6 +252,7 @@ def _squeezed_at_once(settings, monkeypatch):
     monkeypatch.setattr(sheet_squeezing, "LONGEST", 2.0)
 
 
+@pytest.mark.slow
 @pytest.mark.usefixtures("_squeezed_at_once")
 def test_a_sheet_not_printed_yet_is_squeezed_with_one_button(signed_in, placed):
     url = reverse("sheet-squeeze", args=[placed.code])
@@ -263,6 +264,7 @@ def test_a_sheet_not_printed_yet_is_squeezed_with_one_button(signed_in, placed):
     assert "squeezed" in page.lower() or "saved no film" in page
 
 
+@pytest.mark.slow
 @pytest.mark.usefixtures("_squeezed_at_once")
 def test_a_squeeze_of_a_sheet_is_watched_and_stopped(signed_in, placed):
     post(signed_in, "sheet-squeeze", placed)

@@ -49,6 +49,7 @@ def test_stated_air_of_one_s_own_is_enough_for_the_room(maker):
     assert ticked(maker) == ["room"]
 
 
+@pytest.mark.slow
 def test_the_example_s_records_are_nobody_s_first_evening(owner):
     load_demo(moment=EVENING)
     assert ticked(owner) == []

@@ -55,6 +55,7 @@ def nested(monkeypatch, queued):
     monkeypatch.setattr(sheet_strips, "squeeze", answer)
 
 
+@pytest.mark.slow
 def test_a_maker_s_page_asks_for_a_better_layout_by_itself(signed_in, queued):
     page = signed_in.get(NEXT).content.decode()
     assert f'hx-post="{reverse("sheet-next-search")}" hx-trigger="load"' in page
@@ -67,6 +68,7 @@ def test_a_maker_s_page_asks_for_a_better_layout_by_itself(signed_in, queued):
     assert "Look for a better layout</button>" not in part
 
 
+@pytest.mark.slow
 def test_without_scripts_the_button_leads_back_to_the_same_wishes(signed_in, queued):
     answer = search(signed_in, gap="2.5")
     assert answer.status_code == 302
@@ -76,6 +78,7 @@ def test_without_scripts_the_button_leads_back_to_the_same_wishes(signed_in, que
     assert "Look for a better layout</button>" not in page.content.decode()
 
 
+@pytest.mark.slow
 def test_what_was_shown_is_laid_down(signed_in, queued):
     search(signed_in)
     shown = signed_in.get(f"{NEXT}?{urlencode(OPTIONS)}")
@@ -85,6 +88,7 @@ def test_what_was_shown_is_laid_down(signed_in, queued):
     assert sorted((p.x_mm, p.y_mm) for p in sheet.pieces.all()) == places
 
 
+@pytest.mark.slow
 def test_a_layout_found_for_another_queue_is_not_laid_down(signed_in, queued):
     search(signed_in)
     queue.unqueue(decals=[queued[0].pk])
@@ -105,6 +109,7 @@ def run_on(**values):
     LayoutSearch.objects.update(**{"state": "running", "beat_at": timezone.now(), **values})
 
 
+@pytest.mark.slow
 def test_a_running_search_shows_how_far_it_is_and_can_be_stopped(signed_in, queued):
     search(signed_in)
     run_on(share=0.4)
@@ -118,6 +123,7 @@ def test_a_running_search_shows_how_far_it_is_and_can_be_stopped(signed_in, queu
     assert found.stop_asked
 
 
+@pytest.mark.slow
 def test_a_running_search_is_watched_until_it_is_over(signed_in, queued):
     search(signed_in)
     run_on()
@@ -132,6 +138,7 @@ def test_a_running_search_is_watched_until_it_is_over(signed_in, queued):
     assert "<html" in signed_in.get(url, OPTIONS).content.decode()
 
 
+@pytest.mark.slow
 def test_a_search_whose_process_died_is_said_to_be_over(signed_in, queued):
     search(signed_in)
     run_on(beat_at=EVENING, found=None)
@@ -184,6 +191,7 @@ def test_a_squeeze_is_not_offered_with_straight_cuts(signed_in, queued):
     assert not LayoutSearch.objects.exists()
 
 
+@pytest.mark.slow
 def test_no_more_than_two_squeezes_run_at_once(signed_in, queued, monkeypatch):
     monkeypatch.setattr(sheet_strips, "squeeze", lambda *args, **wishes: None)
     for gap in ("2", "2.5"):

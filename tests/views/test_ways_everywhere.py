@@ -59,6 +59,7 @@ def american(db, client):
         yield client
 
 
+@pytest.mark.slow
 def test_every_page_is_written_in_its_reader_s_ways(american):
     wrong = {}
     for name in addresses.pages(american):
@@ -70,6 +71,7 @@ def test_every_page_is_written_in_its_reader_s_ways(american):
     assert not wrong, "\n".join(f"{path}: {words}" for words, path in wrong.items())
 
 
+@pytest.mark.slow
 def test_every_task_says_why_it_is_not_sooner_in_its_reader_s_ways(american):
     sessions = newest_found()["sessions"]
     waiting = [task for session in sessions for task in session["tasks"] if "⟨" in task["why"]]
