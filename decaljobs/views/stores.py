@@ -47,6 +47,7 @@ def _found(words: str) -> QuerySet[Supply]:
 
 @makers_only
 @require_http_methods(["GET", "POST"])
+@once
 def supply_new(request: HttpRequest) -> HttpResponse:
     """Put a supply into the stores, once its kind is said."""
     kind = KindForm(request.GET if request.method == "GET" else request.POST).chosen

@@ -52,6 +52,12 @@ def test_film_must_say_what_it_is(signed_in):
     assert {"film", "printer", "width_mm", "height_mm"} <= set(answer.context["form"].errors)
 
 
+def test_a_supply_that_is_sent_twice_is_put_in_once(signed_in):
+    for _ in range(2):
+        put_in(signed_in, key="key-of-a-supply-form")
+    assert Supply.objects.filter(name=FLUID["name"]).count() == 1
+
+
 def test_a_supply_no_longer_kept_leaves_the_list_and_keeps_its_log(signed_in):
     fluid = put_in(signed_in)
     signed_in.post(
