@@ -12,7 +12,7 @@ from tests.checkout import TOP, surroundings
 def run_without_a_browser(folder, **settings):
     """One browser test, where no program can be found by its name."""
     command = [sys.executable, "-m", "pytest", "-q", "-rs", "-p", "no:cacheprovider"]
-    command += ["tests/browser/test_bench.py", "-k", "second_of_two"]
+    command += ["tests/browser/test_bench.py", "-k", "second_of_two", "-m", ""]
     surrounding = surroundings(**settings) | {"PATH": str(folder)}
     return subprocess.run(
         command, env=surrounding, cwd=TOP, capture_output=True, text=True, timeout=120, check=False
