@@ -180,7 +180,8 @@ def test_the_ledger_asks_the_same_for_any_number_of_decals(maker, django_assert_
     for name in ("Bow", "Stern", "Mast"):
         one_layer(maker, project, [(6, 6, 30, 20), (6, 30, 30, 20)], name=name)
     with django_assert_max_num_queries(14):
-        ledger_of([project])
+        ledger = ledger_of([project])
+    assert ledger
 
 
 DOINGS = st.lists(

@@ -48,4 +48,5 @@ def test_it_takes_no_more_queries_for_more_tasks(maker, django_assert_max_num_qu
         plans.make_now(moment=EVENING, iterations=5)
     session = next(s for s in plans.newest_found()["sessions"] if s["tasks"])
     with django_assert_max_num_queries(4):
-        evening_sheet(session=session, moment=EVENING)
+        sheet = evening_sheet(session=session, moment=EVENING)
+    assert len(sheet.tasks) == len(session["tasks"]) > 1

@@ -183,7 +183,8 @@ def test_the_number_of_queries_does_not_grow_with_the_work(maker, django_assert_
     sealed_sheet(Film.WHITE, decals, maker, copies=1)
     sealed_sheet(Film.CLEAR, decals, maker, copies=1)
     with django_assert_max_num_queries(11):
-        gather(moment=EVENING)
+        work = gather(moment=EVENING)
+    assert work.jobs
 
 
 def test_the_plan_can_be_followed_step_by_step_to_the_end(maker, owner):

@@ -74,7 +74,8 @@ def test_nonsense_in_the_address_is_passed_over(signed_in, query):
 def test_its_queries_grow_with_the_rooms_only(signed_in, shed, django_assert_max_num_queries):
     page_of(signed_in)
     with django_assert_max_num_queries(6):
-        page_of(signed_in, f"?room={shed.pk}")
+        page = page_of(signed_in, f"?room={shed.pk}")
+    assert shed.name in page.content.decode()
 
 
 def test_htmx_gets_the_fragment(signed_in):

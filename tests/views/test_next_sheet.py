@@ -53,7 +53,8 @@ def test_it_is_drawn_with_the_same_queries_for_any_number(
     decals = make_decals(number)
     queue.queue_decals(decals=[d.pk for d in decals], by=maker, moment=EVENING)
     with django_assert_num_queries(9):
-        signed_in.get(NEXT)
+        page = signed_in.get(NEXT).content.decode()
+    assert all(decal.words in page for decal in decals)
 
 
 def test_laying_out_makes_the_sheets_and_opens_the_first(signed_in, queued):

@@ -213,7 +213,8 @@ def test_the_page_asks_the_same_for_any_number(signed_in, django_assert_num_quer
     decal = make_decal()
     make_photos(number, decal=decal, moment=EVENING)
     with django_assert_num_queries(5):
-        signed_in.get(reverse("decal-photos", args=[decal.pk]))
+        page = signed_in.get(reverse("decal-photos", args=[decal.pk]))
+    assert page.context["photos"].count == number
 
 
 def test_what_was_just_logged_can_be_photographed_at_once(signed_in, maker):

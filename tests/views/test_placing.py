@@ -195,4 +195,5 @@ def test_the_page_asks_the_same_for_any_number_of_decals(
     for decal in decals[::2]:
         put(decal, panel, 20, 15)
     with django_assert_num_queries(6):
-        signed_in.get(page_of(panel.project))
+        page = signed_in.get(page_of(panel.project))
+    assert page.status_code == 200

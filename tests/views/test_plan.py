@@ -148,11 +148,11 @@ def test_the_number_of_queries_is_the_same_for_any_number(
             page(signed_in)
         return len(seen)
 
-    queries()
+    few = queries()
     for number in range(6):
         sealed_decal(maker, project=make_project(name=f"Model {number}"))
     made()
-    queries()
+    assert queries() == few
 
 
 def test_it_pins_a_task_to_the_session_chosen(signed_in, maker, now_at_once):
