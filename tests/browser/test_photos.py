@@ -96,3 +96,4 @@ def test_it_works_without_javascript(visit, mara):
     visitor.press("Remove this photo")
     visitor.press("Put it back")
     visitor.reads("The photo is back.")
+    assert Photo.objects.shown().count() == 3
