@@ -107,8 +107,7 @@ def _is_complete(files):
 def _install(files):
     """Bring .venv up to date, one process at a time; it counts as complete only at the end."""
     try:
-        if not os.path.isdir(FOLDER):
-            os.mkdir(FOLDER)
+        os.makedirs(FOLDER, exist_ok=True)  # another process may be making it at this moment
         with _locked():
             if _is_complete(files):
                 return
