@@ -33,12 +33,12 @@ from decaljobs.models import (
     Trial,
     WaitRule,
 )
-from decaljobs.services import backups
-from decaljobs.services.backup_file import pack
-from decaljobs.services.benchhours import add_day
-from decaljobs.services.demo import load_demo
-from decaljobs.services.devices import note_device
-from decaljobs.services.imports import keep_file
+from decaljobs.services.demo.loading import load_demo
+from decaljobs.services.drying.imports import keep_file
+from decaljobs.services.people.devices import note_device
+from decaljobs.services.plan.benchhours import add_day
+from decaljobs.services.safekeeping import backups
+from decaljobs.services.safekeeping.backup_file import pack
 from decaljobs.urls import urlpatterns
 from decaljobs.views.plan_rows import moment_of, stamp_of
 from workshop import VERSION

@@ -10,8 +10,9 @@ from PIL import Image
 from decaljobs.craft.keptphoto import ready_photo
 from decaljobs.craft.stages import Build, Film
 from decaljobs.models import Artwork, Decal, Person, Photo, Project, Role, Sheet
-from decaljobs.services import photos, projects, sheets
-from decaljobs.services.artwork import keep_artwork
+from decaljobs.services.artwork.keeping import keep_artwork
+from decaljobs.services.film import sheets
+from decaljobs.services.projects import photos, projects
 
 EVENING = datetime(2026, 11, 2, 19, 0, tzinfo=UTC)
 _numbers = count(1)

@@ -117,6 +117,15 @@ def test_every_room_of_the_house_is_described():
         assert f"`decaljobs/{room.name}/" in TEXTS[DEVELOPERS], room.name
 
 
+def test_every_folder_of_the_services_is_described():
+    services = TOP / "decaljobs/services"
+    folders = {initial.parent.name for initial in services.glob("*/__init__.py")}
+    described = re.findall(
+        r"^\| `decaljobs/services/([a-z]+)/` \|", TEXTS[DEVELOPERS], re.MULTILINE
+    )
+    assert folders and set(described) == folders
+
+
 def test_every_picture_and_link_leads_to_a_file_of_ours():
     links = re.findall(r"\]\(([^)#]+)\)", BOTH)
     own = [link for link in links if not link.startswith("http")]

@@ -23,7 +23,7 @@ from workshop.refusal import Refusal
 NETWORK = "127.0.0.2"
 PASSWORD = "brackish-heron-42"
 MAKE_OWNER = f"""
-from decaljobs.services.people import add_person
+from decaljobs.services.people.people import add_person
 add_person(name="olle", role="owner", password={PASSWORD!r})
 """
 

@@ -166,10 +166,11 @@ WORK = """
 from django.db import transaction
 from decaljobs.models import Measuring
 from decaljobs.services import behind
+path = "decaljobs.services.artwork.measuring.run"
 with transaction.atomic():
     for each in Measuring.objects.all():
         Measuring.objects.filter(pk=each.pk).update(state="running")
-        behind.do_work.enqueue(name="again", path="decaljobs.services.measuring.run", pk=each.pk)
+        behind.do_work.enqueue(name="again", path=path, pk=each.pk)
         print("begun")
 """
 DONE = """

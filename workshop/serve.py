@@ -146,7 +146,7 @@ def refuse_damaged() -> None:
     """Refuse to serve records that are damaged, and name the backup to go back to."""
     from django.db import DatabaseError, connection
 
-    from decaljobs.services.backups import all_kept
+    from decaljobs.services.safekeeping.backups import all_kept
 
     try:
         with connection.cursor() as cursor:
@@ -166,8 +166,8 @@ def back_up_first() -> None:
     """A backup before the records are changed; without it they are left alone."""
     from django.utils import timezone
 
-    from decaljobs.services.backups import Occasion, take_into_folder
     from decaljobs.services.refused import Refused
+    from decaljobs.services.safekeeping.backups import Occasion, take_into_folder
 
     try:
         kept = take_into_folder(Occasion.BEFORE_UPDATE, moment=timezone.now())
@@ -181,7 +181,7 @@ def back_up_daily() -> None:
     from django.db import connections
     from django.utils import timezone
 
-    from decaljobs.services.backups import take_daily
+    from decaljobs.services.safekeeping.backups import take_daily
 
     while True:
         try:
@@ -198,7 +198,7 @@ def load_example() -> None:
     from django.core.management import call_command
 
     from decaljobs.models import Person, Project, Role
-    from decaljobs.services.people import add_person
+    from decaljobs.services.people.people import add_person
 
     if not Project.objects.exists():
         say("Loading the example workshop.")
@@ -213,7 +213,7 @@ def entering_link(port: int) -> str:
     from django.utils import timezone
 
     from decaljobs.models import Person, Role
-    from decaljobs.services.people import make_enter_link
+    from decaljobs.services.people.people import make_enter_link
 
     owner = Person.objects.filter(role=Role.OWNER, is_active=True).first()
     outside = settings.HTTPS and settings.HOSTS

@@ -21,8 +21,8 @@ from decaljobs.craft.supplies import amount_in_words
 from decaljobs.craft.units import format_scale
 from decaljobs.craft.ways import NARROW
 from decaljobs.models import Decal
-from decaljobs.services.air import airs_of
-from decaljobs.services.drawings import section_of
+from decaljobs.services.bench.drawings import section_of
+from decaljobs.services.drying.air import airs_of
 from decaljobs.services.words import say_clock, say_date, say_full, say_moment
 from decaljobs.shown import ways
 

@@ -8,7 +8,7 @@ from django.utils.safestring import SafeString, mark_safe
 
 from decaljobs.craft.artdrawing import NAMES, art_svg, frame_of, legend_svg
 from decaljobs.models import Artwork, Measuring, Person
-from decaljobs.services import measuring as measurings
+from decaljobs.services.artwork import measuring as measurings
 
 
 @dataclass(frozen=True)

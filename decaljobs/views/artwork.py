@@ -10,7 +10,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 from decaljobs.forms.artwork import ArtworkChangeForm, ArtworkForm
 from decaljobs.forms.lists import ArtworkListForm
 from decaljobs.models import Artwork
-from decaljobs.services.artwork import change_artwork, keep_artwork
+from decaljobs.services.artwork.keeping import change_artwork, keep_artwork
 from decaljobs.services.refused import BadPicture
 from decaljobs.views.access import makers_only
 from decaljobs.views.once import once

@@ -11,9 +11,10 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from decaljobs.forms.backups import BringBackupForm, RestoreForm
 from decaljobs.models import Person, Role
-from decaljobs.services import restoring
-from decaljobs.services.backup_file import read_contents
-from decaljobs.services.backups import (
+from decaljobs.services.refused import Refused
+from decaljobs.services.safekeeping import restoring
+from decaljobs.services.safekeeping.backup_file import read_contents
+from decaljobs.services.safekeeping.backups import (
     KEPT,
     Kept,
     Occasion,
@@ -22,7 +23,6 @@ from decaljobs.services.backups import (
     keep_brought,
     take_into_folder,
 )
-from decaljobs.services.refused import Refused
 from decaljobs.services.words import say_moment
 from decaljobs.views.access import owners_only
 from decaljobs.views.entering import MODEL_BACKEND

@@ -15,10 +15,10 @@ from django.views.decorators.http import require_GET, require_POST
 from decaljobs.craft.stages import Stage
 from decaljobs.forms.bench import HAND_STEPS, BenchForm, LogForm, UndoForm
 from decaljobs.models import Room, StageEvent
-from decaljobs.services import steps, undoing
-from decaljobs.services.air import Airs, airs_of
-from decaljobs.services.air_words import room_words
-from decaljobs.services.moving import lies_in
+from decaljobs.services.bench import steps, undoing
+from decaljobs.services.bench.moving import lies_in
+from decaljobs.services.drying.air import Airs, airs_of
+from decaljobs.services.drying.air_words import room_words
 from decaljobs.services.refused import Refused, TooEarly
 from decaljobs.views import bench_rows
 from decaljobs.views.access import makers_only

@@ -19,11 +19,11 @@ from decaljobs.craft.forecast import Forecast
 from decaljobs.craft.stages import Hold, Stage
 from decaljobs.craft.units import format_scale
 from decaljobs.models import Decal, Sheet
-from decaljobs.services.air import Airs
-from decaljobs.services.drawings import draw_coats, draw_section
-from decaljobs.services.moving import lies_in
-from decaljobs.services.spraying import spraying_in
-from decaljobs.services.waiting import (
+from decaljobs.services.bench.drawings import draw_coats, draw_section
+from decaljobs.services.bench.moving import lies_in
+from decaljobs.services.drying.air import Airs
+from decaljobs.services.drying.spraying import spraying_in
+from decaljobs.services.drying.waiting import (
     RunningWait,
     forecasts_of,
     shares_of,

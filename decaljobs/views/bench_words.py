@@ -15,7 +15,7 @@ from decaljobs.craft.moment_words import whole_minute
 from decaljobs.craft.stages import LAID_LAYER, Build, Hold, Layer, Stage, laid_layers
 from decaljobs.craft.waits import WaitKind
 from decaljobs.models import Decal, Sheet
-from decaljobs.services.waiting import RunningWait, sheet_of_next_piece
+from decaljobs.services.drying.waiting import RunningWait, sheet_of_next_piece
 from decaljobs.services.words import say_moment
 
 COAT = "coat"

@@ -15,8 +15,8 @@ from django.views.decorators.http import require_http_methods, require_POST
 from decaljobs.forms.benchhours import EVENING, DayForm, MinutesForm, WeekForm, WhoseForm
 from decaljobs.models import Person
 from decaljobs.models.people import Role
-from decaljobs.services import benchhours, plans
-from decaljobs.services.benchminutes import keep_minutes, minutes_taken
+from decaljobs.services.plan import benchhours, plans
+from decaljobs.services.plan.benchminutes import keep_minutes, minutes_taken
 from decaljobs.services.refused import Refused
 from decaljobs.shown import ways
 from decaljobs.views.access import makers_only

@@ -13,7 +13,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_POST
 
 from decaljobs.models import Person
-from decaljobs.services import calendars, plans
+from decaljobs.services.plan import calendars, plans
 from decaljobs.services.refused import Refused
 from decaljobs.views.access import makers_only
 from decaljobs.views.pages import draw

@@ -27,11 +27,11 @@ from decaljobs.forms.measuring import LookForm
 from decaljobs.forms.rooms import MoveDecalForm
 from decaljobs.forms.touch import TouchForm
 from decaljobs.models import Decal, Piece, PieceState, StageEvent
-from decaljobs.services.air import Airs, airs_of
-from decaljobs.services.moving import lies_in
-from decaljobs.services.onpaint import verdict_on
-from decaljobs.services.spraying import Spraying, spraying
-from decaljobs.services.waiting import wait_of_decal
+from decaljobs.services.artwork.onpaint import verdict_on
+from decaljobs.services.bench.moving import lies_in
+from decaljobs.services.drying.air import Airs, airs_of
+from decaljobs.services.drying.spraying import Spraying, spraying
+from decaljobs.services.drying.waiting import wait_of_decal
 from decaljobs.views.art_drawing import drawing_for
 from decaljobs.views.bench_words import (
     rest_words,

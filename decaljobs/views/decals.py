@@ -11,7 +11,8 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from decaljobs.craft.stages import Build, Layer, Stage
 from decaljobs.forms.decals import ChangeDecalForm, SeenForm, SpoilLayerForm, StepForm
 from decaljobs.models import Decal
-from decaljobs.services import projects, spoiling, steps, undoing
+from decaljobs.services.bench import spoiling, steps, undoing
+from decaljobs.services.projects import projects
 from decaljobs.services.refused import Refused, TooEarly
 from decaljobs.views.access import makers_only
 from decaljobs.views.decal_page import decal_context, layers_on_model

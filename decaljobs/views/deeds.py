@@ -10,7 +10,7 @@ from django.views.decorators.http import require_GET
 
 from decaljobs.forms.search import SearchForm
 from decaljobs.models import Deed
-from decaljobs.services.deeds import note_deed
+from decaljobs.services.people.deeds import note_deed
 from decaljobs.views.access import owners_only
 from decaljobs.views.pages import draw, page_of
 

@@ -14,8 +14,8 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from decaljobs.models import Device, Person
 from decaljobs.pdf.qr import qr_svg
-from decaljobs.services import devices
-from decaljobs.services.people import make_enter_link
+from decaljobs.services.people import devices
+from decaljobs.services.people.people import make_enter_link
 from decaljobs.views.pages import draw, page_of
 from decaljobs.views.site import is_reachable, outside_address
 

@@ -17,9 +17,9 @@ from decaljobs.craft.waits import WaitKind
 from decaljobs.forms.rooms import ChartForm, ReadingForm
 from decaljobs.models import Room, WaitRule
 from decaljobs.pdf.air_chart import ChartSheet, drying_chart_pdf
-from decaljobs.services.air import Airs, airs_of
-from decaljobs.services.air_words import air_words, room_words
-from decaljobs.services.charts import RoomChart, room_chart
+from decaljobs.services.drying.air import Airs, airs_of
+from decaljobs.services.drying.air_words import air_words, room_words
+from decaljobs.services.drying.charts import RoomChart, room_chart
 from decaljobs.services.words import say_moment
 from decaljobs.shown import for_everybody
 from decaljobs.views.pages import draw, pdf_answer

@@ -12,7 +12,7 @@ from django.views.decorators.http import require_http_methods
 
 from decaljobs.forms.people import FirstOwnerForm, SignInForm
 from decaljobs.models import EnterLink, Person
-from decaljobs.services import people
+from decaljobs.services.people import people
 from decaljobs.services.refused import Refused
 
 MODEL_BACKEND = "django.contrib.auth.backends.ModelBackend"

@@ -13,13 +13,13 @@ from decaljobs.forms.film import CutOffForm, LostForm, PrintFileForm, RefeedForm
 from decaljobs.forms.jobcard import PaperForm
 from decaljobs.pdf.printfile import print_file_pdf
 from decaljobs.pdf.sheetslip import sheet_slip_pdf
-from decaljobs.services import lost_sheets, offcuts
-from decaljobs.services.offcuts import Side
-from decaljobs.services.printfile import PrintWishes, base_arts_for, pieces_of, print_sheet
+from decaljobs.services.film import lost_sheets, offcuts
+from decaljobs.services.film.offcuts import Side
+from decaljobs.services.film.printfile import PrintWishes, base_arts_for, pieces_of, print_sheet
+from decaljobs.services.film.sheet_places import give_places
+from decaljobs.services.film.sheet_slip import sheet_slip
+from decaljobs.services.film.spares import decals_with_pieces, spares_of
 from decaljobs.services.refused import Refused
-from decaljobs.services.sheet_places import give_places
-from decaljobs.services.sheet_slip import sheet_slip
-from decaljobs.services.spares import decals_with_pieces, spares_of
 from decaljobs.views.access import makers_only, owners_only
 from decaljobs.views.once import once
 from decaljobs.views.pages import draw, page_of, pdf_answer, say_refused

@@ -13,7 +13,7 @@ from django.views.decorators.http import require_http_methods
 
 from decaljobs.forms.guide import GuideForm
 from decaljobs.models import Person, Room
-from decaljobs.services.first_evening import done_steps, show_guide
+from decaljobs.services.people.first_evening import done_steps, show_guide
 from decaljobs.views.access import makers_only
 from decaljobs.views.pages import draw
 

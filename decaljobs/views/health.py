@@ -8,8 +8,8 @@ from django.utils.timesince import timesince
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET
 
-from decaljobs.services import backups
-from decaljobs.services.doctor import LITTLE_ROOM, free_bytes
+from decaljobs.services.safekeeping import backups
+from decaljobs.services.safekeeping.doctor import LITTLE_ROOM, free_bytes
 from workshop.working import is_beating
 
 

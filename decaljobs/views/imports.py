@@ -14,8 +14,8 @@ from decaljobs.craft.readings_file import SEPARATORS, Layout, records
 from decaljobs.craft.readings_guess import Text
 from decaljobs.forms.imports import FileForm, LayoutForm
 from decaljobs.models import ImportState, ReadingsImport, Room
-from decaljobs.services import imports
-from decaljobs.services.readings import ShownLine, first_lines, preview
+from decaljobs.services.drying import imports
+from decaljobs.services.drying.readings import ShownLine, first_lines, preview
 from decaljobs.services.refused import Refused
 from decaljobs.views.access import makers_only
 from decaljobs.views.once import once

@@ -17,8 +17,9 @@ from decaljobs.craft.readings_guess import Text
 from decaljobs.craft.tables import Table, read_table
 from decaljobs.forms.lines import ReadLine, read_decals, read_projects
 from decaljobs.forms.taking_in import MOST_LINES, TakeInForm
-from decaljobs.services import giving_out, taking_in
+from decaljobs.services.projects import taking_in
 from decaljobs.services.refused import Refused
+from decaljobs.services.safekeeping import giving_out
 from decaljobs.views.access import makers_only
 from decaljobs.views.once import once
 from decaljobs.views.pages import draw

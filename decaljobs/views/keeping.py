@@ -12,10 +12,10 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from decaljobs.forms.several import CopyForm, SeveralForm
 from decaljobs.models import Project
-from decaljobs.services import bin as bins
-from decaljobs.services.copying import copy_project
+from decaljobs.services.projects import bin as bins
+from decaljobs.services.projects.copying import copy_project
+from decaljobs.services.projects.several import Wishes, change_several
 from decaljobs.services.refused import Refused
-from decaljobs.services.several import Wishes, change_several
 from decaljobs.views.access import makers_only, owners_only
 from decaljobs.views.once import once
 from decaljobs.views.pages import draw, page_of, say_refused

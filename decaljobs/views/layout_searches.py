@@ -11,9 +11,10 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from django_htmx.http import reswap, retarget
 
 from decaljobs.forms.next_sheet import NextSheetForm, SearchKindForm, SeenForm
-from decaljobs.services import layout_searches, sheet_squeezing
-from decaljobs.services.layouts import LayoutWishes
+from decaljobs.services.layout import layout_searches
+from decaljobs.services.layout.layouts import LayoutWishes
 from decaljobs.services.refused import Refused
+from decaljobs.services.squeeze import laid_sheets
 from decaljobs.views.access import makers_only
 from decaljobs.views.next_sheet import draw_next_sheet, usual_printer
 from decaljobs.views.pages import back_to, draw, say_refused
@@ -86,11 +87,11 @@ def squeeze_sheet(request: HttpRequest, code: str) -> HttpResponse:
     found = get_sheet(code)
     if request.method == "POST":
         try:
-            sheet_squeezing.begin(sheet=found, by=request.user, moment=timezone.now())
+            laid_sheets.begin(sheet=found, by=request.user, moment=timezone.now())
         except Refused as refusal:
             say_refused(request, refusal)
         return redirect(found)
-    running = sheet_squeezing.search_of(found, timezone.now())
+    running = laid_sheets.search_of(found, timezone.now())
     if request.htmx and running is not None and running.is_running:
         return draw(request, "sheet", {"sheet": found, "squeeze": running}, fragment="_squeezing")
     return reswap(retarget(draw_sheet(request, found), "#sheet"), "innerHTML")

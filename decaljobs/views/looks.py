@@ -7,7 +7,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
 from decaljobs.forms.looks import LooksForm, ThemeForm
-from decaljobs.services.people import set_ways
+from decaljobs.services.people.people import set_ways
 from decaljobs.views.device import keep_on_device
 from decaljobs.views.pages import back_to, draw
 

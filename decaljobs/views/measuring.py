@@ -10,9 +10,9 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from decaljobs.forms.measuring import BandColourForm, HandForm, LookForm, RecolourForm, WidenForm
 from decaljobs.models import Artwork, Measuring, Recipe
 from decaljobs.pdf.teststrip import test_strip_pdf
-from decaljobs.services import measuring as measurings
-from decaljobs.services import reworking
-from decaljobs.services.edges import edge_for
+from decaljobs.services.artwork import measuring as measurings
+from decaljobs.services.artwork import reworking
+from decaljobs.services.records.edges import edge_for
 from decaljobs.services.refused import Refused
 from decaljobs.views.access import makers_only
 from decaljobs.views.art_drawing import art_drawing

@@ -10,7 +10,7 @@ from django.views.decorators.http import require_POST
 
 from decaljobs.forms.rooms import MoveDecalForm, MoveForm
 from decaljobs.models import Decal, Room, Sheet
-from decaljobs.services import moving
+from decaljobs.services.bench import moving
 from decaljobs.services.refused import Refused
 from decaljobs.views.access import makers_only
 from decaljobs.views.decal_page import decal_context

@@ -14,16 +14,16 @@ from django.views.decorators.http import require_GET, require_POST
 from decaljobs.craft.copies import SURENESS
 from decaljobs.forms.next_sheet import CopiesForm, NextSheetForm, QueueForm, SeenForm
 from decaljobs.models import Printer, QueuedDecal, Sheet
-from decaljobs.services import queue as queues
-from decaljobs.services.layout_searches import (
+from decaljobs.services.layout import queue as queues
+from decaljobs.services.layout.layout_searches import (
     Question,
     best_of,
     plan_seen,
     question,
     searches_of,
 )
-from decaljobs.services.layouts import LayoutWishes
-from decaljobs.services.next_sheet import lay_down, still_fitting
+from decaljobs.services.layout.layouts import LayoutWishes
+from decaljobs.services.layout.next_sheet import lay_down, still_fitting
 from decaljobs.services.refused import Overtaken, Refused
 from decaljobs.views.access import makers_only
 from decaljobs.views.next_sheet_rows import drawn_sheets, queue_rows

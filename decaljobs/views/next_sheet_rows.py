@@ -6,8 +6,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from decaljobs.forms.next_sheet import CopiesForm
-from decaljobs.services.copies import Wanted
-from decaljobs.services.layouts import Laid, LaidPiece, Plan
+from decaljobs.services.layout.copies import Wanted
+from decaljobs.services.layout.layouts import Laid, LaidPiece, Plan
 from decaljobs.views.drawn_places import DrawnPlace, drawn_place
 
 

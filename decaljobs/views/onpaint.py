@@ -7,7 +7,7 @@ from django.views.decorators.http import require_GET
 
 from decaljobs.forms.onpaint import PaintForm
 from decaljobs.models import Artwork
-from decaljobs.services.onpaint import seen_on_paint
+from decaljobs.services.artwork.onpaint import seen_on_paint
 
 
 @require_GET

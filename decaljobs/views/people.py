@@ -10,7 +10,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from decaljobs.forms.lists import PeopleForm
 from decaljobs.forms.people import ChangePersonForm, NewPersonForm
 from decaljobs.models import Person
-from decaljobs.services import people
+from decaljobs.services.people import people
 from decaljobs.services.refused import Refused
 from decaljobs.views.access import owners_only
 from decaljobs.views.devices import stay_signed_in

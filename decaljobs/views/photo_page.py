@@ -12,7 +12,7 @@ from django.urls import reverse
 from decaljobs.craft.stages import Build, Stage, route
 from decaljobs.forms.photos import CompareForm, PhotosForm
 from decaljobs.models import Decal, Photo, Project
-from decaljobs.services.photos import Pair, before_and_after
+from decaljobs.services.projects.photos import Pair, before_and_after
 from decaljobs.views.pages import page_of
 
 #: Small photos shown on the page of a thing itself; its page of photos shows them all.

@@ -12,7 +12,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from decaljobs.craft.stages import Stage
 from decaljobs.forms.photos import PhotosForm, WordsForm
 from decaljobs.models import Decal, Photo, Project
-from decaljobs.services import photos
+from decaljobs.services.projects import photos
 from decaljobs.services.refused import Refused
 from decaljobs.views.access import makers_only, owners_only, refuse_onlookers
 from decaljobs.views.once import once

@@ -10,7 +10,8 @@ from django.views.decorators.http import require_GET, require_POST
 
 from decaljobs.forms.decals import SpoilPieceForm
 from decaljobs.models import Piece
-from decaljobs.services import sheets, spoiling
+from decaljobs.services.bench import spoiling
+from decaljobs.services.film import sheets
 from decaljobs.services.refused import Refused
 from decaljobs.views.access import makers_only
 from decaljobs.views.decal_page import decal_context

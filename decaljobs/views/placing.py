@@ -11,7 +11,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from decaljobs.forms.placing import PanelForm, PlaceForm
 from decaljobs.models import Decal, Panel, Project
-from decaljobs.services import placing
+from decaljobs.services.projects import placing
 from decaljobs.services.refused import Refused
 from decaljobs.views.access import makers_only, refuse_onlookers
 from decaljobs.views.pages import draw, say_refused

@@ -9,7 +9,7 @@ from typing import Any
 
 from decaljobs.forms.placing import PanelForm, PlaceForm
 from decaljobs.models import Decal, Placing, Project
-from decaljobs.services.placing import PanelShown, PlacedDecal, panels_of
+from decaljobs.services.projects.placing import PanelShown, PlacedDecal, panels_of
 
 #: A panel much smaller than the largest is still drawn this wide, in hundredths of the page.
 LEAST_SHARE = 30

@@ -14,7 +14,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from decaljobs.craft.planchart import plan_chart_svg
 from decaljobs.forms.plan import PinForm, TaskForm
 from decaljobs.models import Person
-from decaljobs.services import planpins, plans
+from decaljobs.services.plan import planpins, plans
 from decaljobs.services.refused import Refused
 from decaljobs.services.words import say_stamped
 from decaljobs.shown import ways

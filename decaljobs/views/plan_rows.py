@@ -12,7 +12,7 @@ from django.utils import timezone
 
 from decaljobs.craft.planchart import PlanRow
 from decaljobs.models import Person
-from decaljobs.services.plans import newest_found
+from decaljobs.services.plan.plans import newest_found
 from decaljobs.services.words import say_clock, say_date, say_moment, say_stamped
 
 #: Why a task is not sooner, where the line above it says as much.

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 from decaljobs.craft.units import paper
 from decaljobs.forms.film import PrinterFilmForm, PrinterFitForm
 from decaljobs.pdf.printfile import cross_pdf
-from decaljobs.services.printer_fits import all_fits, keep_fit
+from decaljobs.services.film.printer_fits import all_fits, keep_fit
 from decaljobs.services.refused import Refused
 from decaljobs.services.words import say_date
 from decaljobs.shown import for_everybody

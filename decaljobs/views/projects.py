@@ -12,7 +12,7 @@ from decaljobs.forms.lists import DecalsListForm, ProjectsForm
 from decaljobs.forms.projects import DecalsForm, ProjectForm
 from decaljobs.models import Project
 from decaljobs.pdf.jobcard import job_card_pdf
-from decaljobs.services import jobcard, projects
+from decaljobs.services.projects import jobcard, projects
 from decaljobs.services.refused import BadPicture, Refused
 from decaljobs.views.access import makers_only
 from decaljobs.views.batches import next_here, sheets_of_project

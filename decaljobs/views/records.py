@@ -19,17 +19,17 @@ from decaljobs.forms.search import SearchForm
 from decaljobs.models import Photo, Project
 from decaljobs.pdf.quote import quote_pdf
 from decaljobs.pdf.records import records_pdf
-from decaljobs.services import record_sections
-from decaljobs.services import records as looked_back
-from decaljobs.services.benchminutes import keep_minutes, minutes_taken
-from decaljobs.services.costs import customer_costs, customers, decal_costs, ledger_of
-from decaljobs.services.estimates import compared, estimate, kept_cost
-from decaljobs.services.filmuse import all_film
-from decaljobs.services.mishaps import mishaps
-from decaljobs.services.rates import rules
-from decaljobs.services.realwaits import newest_waits, waits_of
-from decaljobs.services.record_tables import write_record_tables
-from decaljobs.services.wait_proposals import wait_proposals
+from decaljobs.services.drying.wait_proposals import wait_proposals
+from decaljobs.services.film.filmuse import all_film
+from decaljobs.services.money.costs import customer_costs, customers, decal_costs, ledger_of
+from decaljobs.services.money.estimates import compared, estimate, kept_cost
+from decaljobs.services.money.rates import rules
+from decaljobs.services.plan.benchminutes import keep_minutes, minutes_taken
+from decaljobs.services.records import finished as looked_back
+from decaljobs.services.records import sections
+from decaljobs.services.records.mishaps import mishaps
+from decaljobs.services.records.realwaits import newest_waits, waits_of
+from decaljobs.services.records.tables import write_record_tables
 from decaljobs.services.words import say_date
 from decaljobs.views.access import makers_only, owners_only
 from decaljobs.views.pages import draw, page_of, pdf_answer
@@ -45,7 +45,7 @@ def records(request: HttpRequest) -> HttpResponse:
     context = {
         "form": form,
         "rows": page_of(found, request.GET.get("page")),
-        "sections": record_sections.rate_sections(mishaps(moment=moment)),
+        "sections": sections.rate_sections(mishaps(moment=moment)),
         "moment": moment,
     }
     return draw(request, "records", context)
@@ -85,8 +85,8 @@ def times(request: HttpRequest) -> HttpResponse:
     waits = summed_up(newest_waits())
     context = {
         "sections": [
-            record_sections.minutes_section(taken),
-            record_sections.waits_section(waits),
+            sections.minutes_section(taken),
+            sections.waits_section(waits),
         ],
         "proposals": [row for row in taken if row.proposal is not None],
         "wait_proposals": wait_proposals(),
@@ -111,7 +111,7 @@ def take_minutes(request: HttpRequest) -> HttpResponse:
 @require_GET
 def film(request: HttpRequest) -> HttpResponse:
     """Where the film went."""
-    return draw(request, "record_film", {"sections": [record_sections.film_section(all_film())]})
+    return draw(request, "record_film", {"sections": [sections.film_section(all_film())]})
 
 
 @require_GET
@@ -129,9 +129,9 @@ def on_paper(request: HttpRequest) -> HttpResponse:
     """The charts and tables of the records as a paper."""
     form = PaperForm(request.GET)
     today = say_date(timezone.localdate())
-    sections = record_sections.all_sections(moment=timezone.now())
+    drawn = sections.all_sections(moment=timezone.now())
     size = paper_called(form.paper)
-    pdf = records_pdf(sections, size, title="What came out good", foot=f"printed {today}")
+    pdf = records_pdf(drawn, size, title="What came out good", foot=f"printed {today}")
     return pdf_answer(pdf, "records.pdf")
 
 

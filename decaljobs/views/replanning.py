@@ -7,7 +7,7 @@ from collections.abc import Callable
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 
-from decaljobs.services import plans
+from decaljobs.services.plan import plans
 
 #: Addresses whose forms change what a plan is made from; the plan's own see to it themselves.
 BEARS_ON_THE_PLAN = (

@@ -14,9 +14,9 @@ from decaljobs.craft.day_of_air import DAY_FROM, NIGHT_FROM
 from decaljobs.forms.imports import FileForm
 from decaljobs.forms.rooms import ReadingForm, RoomForm
 from decaljobs.models import Reading, Room
-from decaljobs.services import rooms
-from decaljobs.services.air import airs_of
-from decaljobs.services.air_words import air_words
+from decaljobs.services.drying import rooms
+from decaljobs.services.drying.air import airs_of
+from decaljobs.services.drying.air_words import air_words
 from decaljobs.services.refused import Refused
 from decaljobs.views.access import makers_only, owners_only
 from decaljobs.views.pages import back_to, draw, page_of, say_refused

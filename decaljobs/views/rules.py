@@ -10,8 +10,8 @@ from django.views.decorators.http import require_http_methods
 
 from decaljobs.forms.rules import FollowForm, ProposedForm, WaitRuleForm
 from decaljobs.models import WaitRule
-from decaljobs.services.rule_changes import change_rule, effects
-from decaljobs.services.touch import proposal_for
+from decaljobs.services.bench.touch import proposal_for
+from decaljobs.services.drying.rule_changes import change_rule, effects
 from decaljobs.views.access import owners_only
 from decaljobs.views.pages import draw
 

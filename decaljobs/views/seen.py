@@ -12,7 +12,7 @@ from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 
 from decaljobs.models import Person
-from decaljobs.services.devices import NOTED_EVERY, note_device
+from decaljobs.services.people.devices import NOTED_EVERY, note_device
 
 MARK = "device"
 

@@ -13,7 +13,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from decaljobs.craft.cautions import Soak
 from decaljobs.forms.people import OwnPasswordForm
-from decaljobs.services import people
+from decaljobs.services.people import people
 from decaljobs.views.devices import stay_signed_in
 from decaljobs.views.pages import draw
 from workshop import VERSION

@@ -22,13 +22,13 @@ from decaljobs.forms.rooms import MoveForm
 from decaljobs.forms.sheets import SheetLogForm
 from decaljobs.forms.touch import TouchForm
 from decaljobs.models import Decal, Piece, Sheet
-from decaljobs.services.air import Airs, airs_of
-from decaljobs.services.moving import lies_in
-from decaljobs.services.offcuts import may_be_cut, suggested_cut
-from decaljobs.services.printfile import base_arts_for, place_for_qr
-from decaljobs.services.sheet_squeezing import search_of
-from decaljobs.services.spraying import Spraying, spraying
-from decaljobs.services.waiting import wait_of_sheet
+from decaljobs.services.bench.moving import lies_in
+from decaljobs.services.drying.air import Airs, airs_of
+from decaljobs.services.drying.spraying import Spraying, spraying
+from decaljobs.services.drying.waiting import wait_of_sheet
+from decaljobs.services.film.offcuts import may_be_cut, suggested_cut
+from decaljobs.services.film.printfile import base_arts_for, place_for_qr
+from decaljobs.services.squeeze.laid_sheets import search_of
 from decaljobs.views.batches import next_here
 from decaljobs.views.drawn_places import DrawnPlace, drawn_place
 from decaljobs.views.just_logged import just_logged

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from decaljobs.forms.lists import SheetsForm
 from decaljobs.forms.sheets import FillForm, SheetForm, SheetLogForm
 from decaljobs.models import Sheet
-from decaljobs.services import sheet_undoing, sheets
+from decaljobs.services.film import sheet_undoing, sheets
 from decaljobs.services.refused import Refused, TooEarly
 from decaljobs.views.access import makers_only
 from decaljobs.views.just_logged import remember_sheet

@@ -13,10 +13,11 @@ from decaljobs.craft.supplies import SupplyKind
 from decaljobs.forms.search import SearchForm
 from decaljobs.forms.stores import BuyForm, KindForm, NoteForm, RulesForm, SupplyForm
 from decaljobs.models import StockLine, Supply
-from decaljobs.services import rates, stock, supplies
-from decaljobs.services.filmuse import clean_sheets
+from decaljobs.services.film.filmuse import clean_sheets
+from decaljobs.services.money import rates
 from decaljobs.services.refused import Refused
-from decaljobs.services.stores import held
+from decaljobs.services.stores import stock, supplies
+from decaljobs.services.stores.on_hand import held
 from decaljobs.views.access import makers_only, owners_only
 from decaljobs.views.once import once
 from decaljobs.views.pages import draw, page_of, say_refused

@@ -10,7 +10,7 @@ from django.views.decorators.http import require_POST
 
 from decaljobs.forms.touch import SheetTouchForm, TouchForm
 from decaljobs.models import Decal, Sheet
-from decaljobs.services import touch
+from decaljobs.services.bench import touch
 from decaljobs.services.refused import Refused
 from decaljobs.services.words import say_moment
 from decaljobs.views.access import makers_only

@@ -11,7 +11,7 @@ from decaljobs.craft.colour import GOOD_MATCH, format_hex
 from decaljobs.craft.trialrecords import Forecast
 from decaljobs.forms.trials import EyeForm, PhotoForm, SettingsForm
 from decaljobs.models import Material, Recipe, Trial, TrialRound
-from decaljobs.services import trials
+from decaljobs.services.trials import trials
 
 COLUMNS, CELL = 8, 52  # patches a row of the picture, and units of its drawing
 CURVE_WIDTH, CURVE_HEIGHT = 300.0, 120.0

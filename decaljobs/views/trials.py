@@ -13,8 +13,8 @@ from decaljobs.forms.lists import TrialsForm
 from decaljobs.forms.trials import EyeForm, LikeForm, PhotoForm, SettingsForm, TrialForm
 from decaljobs.models import Trial, TrialRound
 from decaljobs.pdf.roundsheet import round_sheet_pdf
-from decaljobs.services import trials
 from decaljobs.services.refused import Refused
+from decaljobs.services.trials import trials
 from decaljobs.services.words import say_moment
 from decaljobs.views.access import makers_only
 from decaljobs.views.once import once

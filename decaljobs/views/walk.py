@@ -17,8 +17,8 @@ from decaljobs.forms.jobcard import PaperForm
 from decaljobs.forms.plan import TaskForm, WalkForm
 from decaljobs.models import Decal, Sheet
 from decaljobs.pdf.evening import evening_sheet_pdf
-from decaljobs.services import plans, walking
-from decaljobs.services.eveningsheet import ADVICE_ON, evening_sheet
+from decaljobs.services.plan import plans, walking
+from decaljobs.services.plan.eveningsheet import ADVICE_ON, evening_sheet
 from decaljobs.services.refused import Refused, TooEarly
 from decaljobs.views.access import makers_only
 from decaljobs.views.once import once

@@ -8,7 +8,7 @@ import secrets
 import pytest
 from django.urls import reverse
 
-from decaljobs.services import calendars
+from decaljobs.services.plan import calendars
 from tests.factories import make_person, make_project
 
 pytestmark = pytest.mark.django_db

@@ -3,7 +3,7 @@
 import pytest
 
 from decaljobs.models import Person
-from decaljobs.services.people import make_enter_link
+from decaljobs.services.people.people import make_enter_link
 from tests.attacks.conftest import records
 from tests.attacks.test_forms import BAD, WORDS
 from tests.factories import EVENING, make_person

@@ -9,7 +9,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from decaljobs.models import Role
-from decaljobs.services.people import make_enter_link
+from decaljobs.services.people.people import make_enter_link
 from tests.factories import make_person
 
 pytestmark = pytest.mark.django_db

@@ -10,8 +10,8 @@ from PIL import Image
 from decaljobs.craft.artwork import measure
 from decaljobs.craft.pictures import PictureError
 from decaljobs.craft.svgfile import looks_like_svg
-from decaljobs.services import svg_reading
-from decaljobs.services.svg_checking import (
+from decaljobs.services.artwork import svg_reading
+from decaljobs.services.artwork.svg_checking import (
     NO_SIZE,
     NOT_SVG,
     REFERS_OUT,
@@ -21,7 +21,7 @@ from decaljobs.services.svg_checking import (
     at_size,
     checked,
 )
-from decaljobs.services.svg_reading import NOT_DRAWN, TOO_MANY_PIXELS, read_svg
+from decaljobs.services.artwork.svg_reading import NOT_DRAWN, TOO_MANY_PIXELS, read_svg
 
 NAMES = 'xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink"'
 

@@ -75,7 +75,7 @@ def _sheets(have: int, number: int, moment: datetime):
     """Sheets of both films in turn, sealed and dry, and as many again that want a coat."""
     from decaljobs.craft.waits import WaitKind
     from decaljobs.models import Sheet
-    from decaljobs.services.waits import single_leg
+    from decaljobs.services.drying.waits import single_leg
 
     wait = single_leg("cutting", WaitKind.LAST_COAT_INKJET_WATER).to_dict()
     for n in range(4 * number):
@@ -100,7 +100,7 @@ def _decal(n: int, projects: list, artworks: list, moment: datetime):
     from decaljobs.craft.stages import Build, Stage
     from decaljobs.craft.waits import WaitKind
     from decaljobs.models import Decal
-    from decaljobs.services.waits import legs_after, rules_of
+    from decaljobs.services.drying.waits import legs_after, rules_of
 
     if not hasattr(_decal, "legs"):
         rules = rules_of(WaitKind)

@@ -18,7 +18,7 @@ from PIL import Image, ImageDraw, ImageFont
 
 from decaljobs.craft.cutout import cut_out
 from decaljobs.craft.nestoutline import outline_of_picture
-from decaljobs.services.demo_art import DRAWINGS, FONT
+from decaljobs.services.demo.art import DRAWINGS, FONT
 from tests.benchmarks.made_up_decals import MadeUpDecal
 
 NAMES = ("Sandpiper", "Old Quay", "Great Puffle", "Tern", "Windle & Daughter", "Harbour Works")

@@ -33,8 +33,9 @@ def fill(now: datetime) -> None:
 
     from decaljobs.craft.stages import Build
     from decaljobs.models import Person, Role
-    from decaljobs.services import projects, sheets
-    from decaljobs.services.artwork import keep_artwork
+    from decaljobs.services.artwork.keeping import keep_artwork
+    from decaljobs.services.film import sheets
+    from decaljobs.services.projects import projects
 
     maker = Person.objects.create_user(username="planner", role=Role.MAKER)
     begun, random = now - timedelta(days=5), Random(1)
@@ -70,8 +71,8 @@ def main() -> None:
         from django.utils import timezone
 
         from decaljobs.craft.benchplan import make_plan
-        from decaljobs.services import plans
-        from decaljobs.services.planwork import gather
+        from decaljobs.services.plan import plans
+        from decaljobs.services.plan.planwork import gather
 
         now = timezone.now()
         fill(now)

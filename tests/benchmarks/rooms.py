@@ -28,8 +28,8 @@ from decaljobs.craft.stages import Build, Stage  # noqa: E402
 from decaljobs.craft.waits import WaitKind  # noqa: E402
 from decaljobs.models import Decal, Piece, Room, Sheet  # noqa: E402
 from decaljobs.models.rooms import minute_of, moment_of  # noqa: E402
-from decaljobs.services import air, imports, recompute, rooms  # noqa: E402
-from decaljobs.services.waits import legs_after, rules_of  # noqa: E402
+from decaljobs.services.drying import air, imports, recompute, rooms  # noqa: E402
+from decaljobs.services.drying.waits import legs_after, rules_of  # noqa: E402
 from tests.benchmarks.figures import Figure, tell  # noqa: E402
 from tests.factories import make_artwork, make_person, make_project, make_sheet  # noqa: E402
 

@@ -32,8 +32,8 @@ from shapely import Polygon
 
 from decaljobs.craft.layoutmodel import Piece
 from decaljobs.craft.sheetlayout import lay_out_strip
-from decaljobs.services import squeeze as squeezing
-from decaljobs.services.squeeze import LONGEST, OutlinePiece, Squeezed, closest, squeeze
+from decaljobs.services.squeeze import nesting as squeezing
+from decaljobs.services.squeeze.nesting import LONGEST, OutlinePiece, Squeezed, closest, squeeze
 from tests.benchmarks.figures import Figure, tell
 from tests.benchmarks.lettered_decals import lettered_set
 from tests.benchmarks.made_up_decals import MadeUpDecal, made_up_set

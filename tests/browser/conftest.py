@@ -11,7 +11,7 @@ from django.utils import timezone
 from playwright.sync_api import sync_playwright
 
 from decaljobs.models import Person, Role
-from decaljobs.services.people import make_enter_link
+from decaljobs.services.people.people import make_enter_link
 from tests.browser.visitor import FLAGS, Visitor
 from tests.factories import EVENING, make_person
 

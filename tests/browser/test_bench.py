@@ -4,7 +4,7 @@ import pytest
 
 from decaljobs.craft.stages import Build, Film, Stage
 from decaljobs.models import StageEvent
-from decaljobs.services import steps
+from decaljobs.services.bench import steps
 from tests.browser.visitor import DESK, PHONE
 from tests.factories import EVENING, make_decals, make_person, sealed_decal, sealed_sheet
 

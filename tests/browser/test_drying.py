@@ -4,7 +4,7 @@ import pytest
 
 from decaljobs.craft.stages import Stage
 from decaljobs.models import Room
-from decaljobs.services import steps
+from decaljobs.services.bench import steps
 from tests.browser.visitor import DESK, PHONE
 from tests.factories import EVENING, sealed_decal
 

@@ -5,10 +5,10 @@ from pypdfium2 import PdfDocument
 
 from decaljobs.craft.stages import Build
 from decaljobs.models import Sheet
-from decaljobs.services.queue import queue_decals, set_copies
+from decaljobs.services.layout.queue import queue_decals, set_copies
 from tests.browser.visitor import DESK, PHONE
 from tests.factories import EVENING, make_artwork, make_decals, make_project
-from tests.services.test_squeezing import pennant
+from tests.services.squeeze.test_new_sheets import pennant
 
 pytestmark = pytest.mark.browser
 

@@ -7,7 +7,7 @@ import pytest
 from decaljobs.models import Placing
 from tests.browser.visitor import DESK, PHONE
 from tests.factories import make_decal, make_project
-from tests.services.test_placing import make_panel, put
+from tests.services.projects.test_placing import make_panel, put
 
 SCREENS = pytest.mark.parametrize("screen", [DESK, PHONE], ids=["desk", "phone"])
 

@@ -12,7 +12,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 
 from decaljobs.models import Person
-from decaljobs.services.people import make_enter_link
+from decaljobs.services.people.people import make_enter_link
 from tests import addresses
 from tests.browser.visitor import DESK, PHONE
 from tests.factories import EVENING

@@ -5,7 +5,7 @@ import pytest
 from decaljobs.models import Panel, Placing
 from tests.browser.visitor import DESK, PHONE
 from tests.factories import make_decal, make_decals
-from tests.services.test_placing import make_panel, put
+from tests.services.projects.test_placing import make_panel, put
 
 pytestmark = pytest.mark.browser
 SCREENS = pytest.mark.parametrize("screen", [DESK, PHONE], ids=["desk", "phone"])

@@ -16,8 +16,8 @@ from pypdfium2 import PdfDocument
 from decaljobs.craft.doings import Doing
 from decaljobs.craft.stages import Stage
 from decaljobs.models import Decal, Piece, StageEvent, StockLine, Supply
-from decaljobs.services import steps, undoing
-from decaljobs.services.supplies import keep_supply
+from decaljobs.services.bench import steps, undoing
+from decaljobs.services.stores.supplies import keep_supply
 from tests.checkout import TOP, surroundings
 from tests.factories import EVENING, make_decal, make_decals, make_project, sealed_decal
 

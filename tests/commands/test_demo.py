@@ -8,9 +8,10 @@ from django.core.management import CommandError, call_command
 
 from decaljobs.craft.stages import Build, Stage
 from decaljobs.models import Artwork, Decal, Person, Photo, Piece, Project, Role, Sheet, StageEvent
-from decaljobs.services import projects, sheets
-from decaljobs.services.photos import before_and_after
-from decaljobs.services.placing import panels_of
+from decaljobs.services.film import sheets
+from decaljobs.services.projects import projects
+from decaljobs.services.projects.photos import before_and_after
+from decaljobs.services.projects.placing import panels_of
 from tests.factories import make_artwork, make_person, make_project, make_sheet, sealed_decal
 
 pytestmark = pytest.mark.django_db

@@ -10,7 +10,7 @@ from PIL import Image
 from pypdfium2 import PdfDocument
 
 from decaljobs.models import TrialRound
-from decaljobs.services import trials
+from decaljobs.services.trials import trials
 from tests.craft.trialphotos import PAINT, photo_of, the_printer
 
 pytestmark = pytest.mark.django_db

@@ -54,7 +54,8 @@ def lay_out(number: int) -> list[int]:
 
     from decaljobs.craft.stages import Build, Film
     from decaljobs.models import Artwork, Person
-    from decaljobs.services import projects, sheets
+    from decaljobs.services.film import sheets
+    from decaljobs.services.projects import projects
 
     moment, by = timezone.now(), Person.objects.earliest("pk")
     project = projects.make_project(
@@ -108,8 +109,8 @@ def changes(decal: int) -> Iterator:
 
     from decaljobs.craft.stages import Stage
     from decaljobs.models import Person
-    from decaljobs.services.steps import log_step
-    from decaljobs.services.undoing import undo_last
+    from decaljobs.services.bench.steps import log_step
+    from decaljobs.services.bench.undoing import undo_last
 
     by = Person.objects.earliest("pk")
     while True:

@@ -15,10 +15,10 @@ from django.urls import reverse
 
 from decaljobs.craft.stages import Stage
 from decaljobs.models import Decal
-from decaljobs.services import sheets
+from decaljobs.services.bench.steps import log_step
+from decaljobs.services.bench.undoing import undo_last
+from decaljobs.services.film import sheets
 from decaljobs.services.refused import Refused, TooEarly
-from decaljobs.services.steps import log_step
-from decaljobs.services.undoing import undo_last
 from tests.factories import make_decal, make_person, make_sheet
 
 pytestmark = pytest.mark.django_db

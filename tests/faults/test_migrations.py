@@ -13,8 +13,8 @@ from django.db.migrations.executor import MigrationExecutor
 from django.db.migrations.loader import MigrationLoader
 
 from decaljobs.models import Person, Project
-from decaljobs.services.demo import load_demo
-from decaljobs.services.row_copy import bring_up_to_date, copy_rows, open_file
+from decaljobs.services.demo.loading import load_demo
+from decaljobs.services.safekeeping.row_copy import bring_up_to_date, copy_rows, open_file
 from tests.attacks.conftest import records
 from tests.factories import EVENING, make_person
 

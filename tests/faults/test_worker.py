@@ -17,7 +17,7 @@ WORKERS = "SELECT worker_ids FROM django_tasks_database_dbtaskresult"
 # As it stands in the queue when the plug is pulled in the middle of the work.
 CUT_OFF = "UPDATE django_tasks_database_dbtaskresult SET status = 'RUNNING', finished_at = NULL"
 PLAN = (
-    "from django.utils import timezone; from decaljobs.services import plans; "
+    "from django.utils import timezone; from decaljobs.services.plan import plans; "
     "assert plans.begin(moment=timezone.now())"
 )
 

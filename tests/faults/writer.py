@@ -17,8 +17,8 @@ def main() -> None:
 
     from decaljobs.craft.stages import Stage
     from decaljobs.models import Decal, Person, StageEvent
-    from decaljobs.services.steps import log_step
-    from decaljobs.services.undoing import undo_last
+    from decaljobs.services.bench.steps import log_step
+    from decaljobs.services.bench.undoing import undo_last
 
     decal, maker = int(sys.argv[1]), Person.objects.earliest("pk")
     if Decal.objects.get(pk=decal).stage == Stage.BASE_APPLIED:  # the last writer was killed so

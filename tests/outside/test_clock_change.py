@@ -17,7 +17,8 @@ from django.core.management import call_command
 
 from decaljobs.craft.stages import Build, Stage
 from decaljobs.models import Decal
-from decaljobs.services import sheets, steps
+from decaljobs.services.bench import steps
+from decaljobs.services.film import sheets
 from tests.factories import make_decal, make_sheet
 
 LONDON = ZoneInfo("Europe/London")

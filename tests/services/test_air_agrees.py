@@ -8,12 +8,13 @@ from hypothesis import strategies as st
 
 from decaljobs.craft.stages import Build, Stage
 from decaljobs.models import Decal, Room, Sheet, StageEvent, WaitRule
-from decaljobs.services import logbook, moving, rooms, steps, touch, undoing
-from decaljobs.services.air import Airs
-from decaljobs.services.outlooks import AHEAD_FIELDS, look_ahead
+from decaljobs.services.bench import logbook, moving, steps, touch, undoing
+from decaljobs.services.bench.outlooks import AHEAD_FIELDS, look_ahead
+from decaljobs.services.drying import rooms
+from decaljobs.services.drying.air import Airs
+from decaljobs.services.drying.rule_changes import change_rule
+from decaljobs.services.film.sheet_undoing import stand_where_sheet_log_says
 from decaljobs.services.refused import Refused
-from decaljobs.services.rule_changes import change_rule
-from decaljobs.services.sheet_undoing import stand_where_sheet_log_says
 from tests.factories import EVENING, make_person, make_project, sealed_decal
 
 pytestmark = pytest.mark.django_db

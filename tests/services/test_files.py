@@ -9,9 +9,10 @@ from django.utils import timezone
 from PIL import Image
 
 from decaljobs.models import Artwork, Measuring
-from decaljobs.services import projects, reworking
-from decaljobs.services.artwork import keep_artwork
+from decaljobs.services.artwork import reworking
+from decaljobs.services.artwork.keeping import keep_artwork
 from decaljobs.services.files import atomic_with_files
+from decaljobs.services.projects import projects
 from decaljobs.services.refused import Refused
 from tests.factories import make_artwork, make_decal
 

@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 from decaljobs.craft.decallog import Entry, EntryKind, piece_states, stage_of
 from decaljobs.craft.stages import LAYERS, Build, Film, Layer, Stage, laid_layers
 from decaljobs.models import Decal, StageEvent
-from decaljobs.services import sheet_undoing, sheets, spoiling, steps, undoing
+from decaljobs.services.bench import spoiling, steps, undoing
+from decaljobs.services.film import sheet_undoing, sheets
 from decaljobs.services.refused import Refused
 from tests.factories import (
     EVENING,

@@ -9,7 +9,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
 from decaljobs.models import Project
-from decaljobs.services.backups import Occasion, all_kept, take_into_folder
+from decaljobs.services.safekeeping.backups import Occasion, all_kept, take_into_folder
 from tests.factories import EVENING, make_project
 
 pytestmark = pytest.mark.django_db(transaction=True, serialized_rollback=True)

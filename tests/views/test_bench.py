@@ -10,7 +10,9 @@ from django.urls import reverse
 
 from decaljobs.craft.stages import Build, Film, Stage
 from decaljobs.models import StageEvent
-from decaljobs.services import queue, sheets, spoiling, steps
+from decaljobs.services.bench import spoiling, steps
+from decaljobs.services.film import sheets
+from decaljobs.services.layout import queue
 from tests.factories import (
     EVENING,
     make_artwork,

@@ -6,7 +6,7 @@ from django.urls import reverse
 from icalendar import Calendar
 
 from decaljobs.models import BenchPlan
-from decaljobs.services import calendars, plans
+from decaljobs.services.plan import calendars, plans
 from tests.factories import EVENING, sealed_decal
 
 pytestmark = pytest.mark.django_db

@@ -8,8 +8,9 @@ from django.urls import reverse
 
 from decaljobs.craft.stages import Build, Film, Layer, Stage
 from decaljobs.models import Decal, PieceState, StageEvent
-from decaljobs.services import sheets, spoiling, steps
-from decaljobs.services.onpaint import verdict_on
+from decaljobs.services.artwork.onpaint import verdict_on
+from decaljobs.services.bench import spoiling, steps
+from decaljobs.services.film import sheets
 from tests.factories import (
     EVENING,
     make_artwork,

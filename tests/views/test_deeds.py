@@ -6,7 +6,7 @@ import pytest
 from django.urls import reverse
 
 from decaljobs.models import Deed
-from decaljobs.services.deeds import KEPT, SWEPT_EVERY, note_deed
+from decaljobs.services.people.deeds import KEPT, SWEPT_EVERY, note_deed
 from tests.factories import EVENING, make_artwork
 
 pytestmark = pytest.mark.django_db

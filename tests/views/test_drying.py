@@ -10,7 +10,7 @@ from django.urls import reverse
 
 from decaljobs.models import Room
 from decaljobs.models.rooms import minute_of
-from decaljobs.services import rooms
+from decaljobs.services.drying import rooms
 from tests.factories import EVENING
 
 pytestmark = pytest.mark.django_db

@@ -9,7 +9,9 @@ from zxingcpp import read_barcodes
 
 from decaljobs.craft.stages import Build
 from decaljobs.models import LayoutSearch, PrinterFit, Sheet
-from decaljobs.services import sheet_squeezing, sheets, spoiling
+from decaljobs.services.bench import spoiling
+from decaljobs.services.film import sheets
+from decaljobs.services.squeeze import laid_sheets
 from tests.factories import EVENING, make_decals, make_sheet, placed_sheet, sealed_sheet
 from tests.pdf import papers
 
@@ -249,7 +251,7 @@ def test_the_cross_names_printer_and_film(signed_in):
 @pytest.fixture
 def _squeezed_at_once(settings, monkeypatch):
     settings.WORK_BEHIND = "page"
-    monkeypatch.setattr(sheet_squeezing, "LONGEST", 2.0)
+    monkeypatch.setattr(laid_sheets, "LONGEST", 2.0)
 
 
 @pytest.mark.slow

@@ -7,9 +7,10 @@ from django.urls import reverse
 
 from decaljobs.craft.stages import Stage
 from decaljobs.models import Room
-from decaljobs.services import rooms, steps, undoing
-from decaljobs.services.demo import load_demo
-from decaljobs.services.first_evening import STEPS, done_steps
+from decaljobs.services.bench import steps, undoing
+from decaljobs.services.demo.loading import load_demo
+from decaljobs.services.drying import rooms
+from decaljobs.services.people.first_evening import STEPS, done_steps
 from tests.factories import EVENING, make_artwork, make_project, make_sheet, sealed_decal
 
 pytestmark = pytest.mark.django_db

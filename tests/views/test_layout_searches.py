@@ -7,8 +7,9 @@ from django.urls import reverse
 from django.utils import timezone
 
 from decaljobs.models import LayoutSearch, QueuedDecal, Sheet
-from decaljobs.services import layout_searches, queue, sheet_strips
-from decaljobs.services.squeeze import OutlinePlacement, Squeezed
+from decaljobs.services.layout import layout_searches, queue
+from decaljobs.services.squeeze import strips
+from decaljobs.services.squeeze.nesting import OutlinePlacement, Squeezed
 from tests.factories import EVENING, make_artwork, make_decals
 from tests.views.test_next_sheet import NEXT, OPTIONS, lay_out
 
@@ -52,7 +53,7 @@ def nested(monkeypatch, queued):
         top = y - 0.1 + size[1]
         return Squeezed(top, length - top, tuple(laid))
 
-    monkeypatch.setattr(sheet_strips, "squeeze", answer)
+    monkeypatch.setattr(strips, "squeeze", answer)
 
 
 @pytest.mark.slow
@@ -175,7 +176,7 @@ def test_a_squeeze_is_taken_back(signed_in, queued, nested):
 
 
 def test_a_squeeze_that_saves_nothing_is_said_and_not_kept(signed_in, queued, monkeypatch):
-    monkeypatch.setattr(sheet_strips, "squeeze", lambda *args, **wishes: None)
+    monkeypatch.setattr(strips, "squeeze", lambda *args, **wishes: None)
     search(signed_in, "squeeze")
     page = signed_in.get(f"{NEXT}?{urlencode(OPTIONS)}")
     assert "saved no film" in page.content.decode()
@@ -193,7 +194,7 @@ def test_a_squeeze_is_not_offered_with_straight_cuts(signed_in, queued):
 
 @pytest.mark.slow
 def test_no_more_than_two_squeezes_run_at_once(signed_in, queued, monkeypatch):
-    monkeypatch.setattr(sheet_strips, "squeeze", lambda *args, **wishes: None)
+    monkeypatch.setattr(strips, "squeeze", lambda *args, **wishes: None)
     for gap in ("2", "2.5"):
         search(signed_in, "squeeze", gap=gap)
     run_on()

@@ -9,7 +9,7 @@ from django.test import Client
 
 from decaljobs.craft.stages import Build, Film, Stage
 from decaljobs.models import Artwork, Decal, Sheet
-from decaljobs.services import steps
+from decaljobs.services.bench import steps
 from tests.checkout import TOP
 from tests.factories import (
     EVENING,

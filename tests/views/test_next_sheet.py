@@ -5,7 +5,7 @@ from django.urls import reverse
 
 from decaljobs.craft.stages import Build
 from decaljobs.models import QueuedDecal, Sheet
-from decaljobs.services import queue
+from decaljobs.services.layout import queue
 from tests.factories import EVENING, make_artwork, make_decals, make_project, make_sheet
 from tests.pdf import papers
 

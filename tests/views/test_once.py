@@ -20,8 +20,9 @@ from decaljobs.models import (
     StageEvent,
     Trial,
 )
-from decaljobs.services import sheets, steps
 from decaljobs.services.answers import KEPT_FOR
+from decaljobs.services.bench import steps
+from decaljobs.services.film import sheets
 from tests.factories import (
     EVENING,
     make_decal,

@@ -59,7 +59,7 @@ def test_what_was_refused_may_be_sent_again(signed_in):
 def test_a_failure_leaves_the_way_free(signed_in, monkeypatch):
     decal = make_decal()
     with monkeypatch.context() as broken:
-        broken.setattr("decaljobs.services.photos.add_photos", None)
+        broken.setattr("decaljobs.services.projects.photos.add_photos", None)
         with pytest.raises(TypeError):
             send(signed_in, decal)
     assert send(signed_in, decal).status_code == 302

@@ -8,7 +8,8 @@ import time_machine
 
 from decaljobs.craft.stages import Build, Film, Stage
 from decaljobs.models import Decal, StageEvent
-from decaljobs.services import sheets, spoiling, steps, undoing
+from decaljobs.services.bench import spoiling, steps, undoing
+from decaljobs.services.film import sheets
 from decaljobs.services.refused import Overtaken
 from tests.factories import EVENING, make_decals, make_project, make_sheet, sealed_sheet
 

@@ -8,7 +8,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from decaljobs.models import EnterLink, Person, Role
-from decaljobs.services.people import make_enter_link
+from decaljobs.services.people.people import make_enter_link
 from tests.factories import make_person
 
 PASSWORD = "brackish-heron-42"

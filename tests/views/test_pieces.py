@@ -6,7 +6,7 @@ from django.urls import reverse
 
 from decaljobs.craft.stages import Build, Film, Layer
 from decaljobs.models import Piece, PieceState, StageEvent
-from decaljobs.services import sheets
+from decaljobs.services.film import sheets
 from tests.factories import EVENING, make_decal, make_sheet, sealed_decal
 
 

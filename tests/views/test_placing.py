@@ -8,7 +8,7 @@ from django.urls import reverse
 from decaljobs.craft.ways import NARROW
 from decaljobs.models import Panel, Placing
 from tests.factories import make_decal, make_decals, make_project
-from tests.services.test_placing import make_panel, put
+from tests.services.projects.test_placing import make_panel, put
 
 pytestmark = pytest.mark.django_db
 

@@ -8,7 +8,8 @@ from django.urls import reverse
 
 from decaljobs.craft.stages import Build, Stage
 from decaljobs.models import BenchPlan, PlanPin
-from decaljobs.services import benchhours, plans, steps
+from decaljobs.services.bench import steps
+from decaljobs.services.plan import benchhours, plans
 from tests.factories import EVENING, make_decal, make_project, sealed_decal
 
 pytestmark = pytest.mark.django_db

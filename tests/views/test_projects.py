@@ -10,7 +10,8 @@ from pypdfium2 import PdfDocument
 
 from decaljobs.craft.stages import Stage
 from decaljobs.models import Artwork, Project
-from decaljobs.services import queue, steps
+from decaljobs.services.bench import steps
+from decaljobs.services.layout import queue
 from tests.factories import (
     EVENING,
     make_artwork,

@@ -12,9 +12,9 @@ from pypdfium2 import PdfDocument
 from decaljobs.craft.doings import Doing
 from decaljobs.craft.stages import Stage
 from decaljobs.models import Project, StepMinutes
-from decaljobs.services.benchminutes import keep_minutes
-from decaljobs.services.spoiling import spoil_piece
-from decaljobs.services.steps import log_step
+from decaljobs.services.bench.spoiling import spoil_piece
+from decaljobs.services.bench.steps import log_step
+from decaljobs.services.plan.benchminutes import keep_minutes
 from tests.factories import EVENING, make_project, sealed_decal
 
 pytestmark = pytest.mark.django_db

@@ -6,7 +6,7 @@ from django_tasks_db.models import DBTaskResult
 
 from decaljobs.craft.stages import Build
 from decaljobs.models import BenchPlan
-from decaljobs.services import plans
+from decaljobs.services.plan import plans
 from tests.factories import EVENING, sealed_decal
 
 pytestmark = pytest.mark.django_db
@@ -36,7 +36,7 @@ def test_a_logged_step_hands_the_next_plan_to_the_worker(log):
     plans.make_now(moment=EVENING, iterations=5)
     assert log()
     (queued,) = DBTaskResult.objects.all()
-    assert queued.args_kwargs["kwargs"]["path"] == "decaljobs.services.plans.run"
+    assert queued.args_kwargs["kwargs"]["path"] == "decaljobs.services.plan.plans.run"
 
 
 def test_a_refused_step_does_not(log):

@@ -5,7 +5,7 @@ import time_machine
 from django.urls import reverse
 
 from decaljobs.models import Reading, Room
-from decaljobs.services import rooms
+from decaljobs.services.drying import rooms
 from tests.factories import EVENING
 
 pytestmark = pytest.mark.django_db

@@ -9,7 +9,7 @@ from django.utils import timezone
 from decaljobs.craft.stages import Stage
 from decaljobs.craft.waits import WaitKind
 from decaljobs.models import WaitRule
-from decaljobs.services import steps
+from decaljobs.services.bench import steps
 from tests.factories import EVENING, sealed_decal
 
 URL = "/drying/rules/base_cured/"

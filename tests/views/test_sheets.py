@@ -8,7 +8,7 @@ from django.urls import reverse
 
 from decaljobs.craft.stages import Build
 from decaljobs.models import Sheet
-from decaljobs.services import sheets
+from decaljobs.services.film import sheets
 from tests.factories import EVENING, make_decals, make_sheet, sealed_sheet
 
 HOUR = timedelta(hours=1)

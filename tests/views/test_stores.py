@@ -9,8 +9,8 @@ from pypdfium2 import PdfDocument
 
 from decaljobs.craft.stages import Layer, Stage
 from decaljobs.models import StockLine, StoresRules, Supply
-from decaljobs.services.spoiling import spoil_layer
-from decaljobs.services.steps import log_step
+from decaljobs.services.bench.spoiling import spoil_layer
+from decaljobs.services.bench.steps import log_step
 from tests.factories import EVENING, make_project, sealed_decal
 
 pytestmark = pytest.mark.django_db

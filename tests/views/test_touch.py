@@ -7,7 +7,9 @@ import time_machine
 from django.urls import reverse
 
 from decaljobs.craft.stages import Stage
-from decaljobs.services import rooms, sheets, steps
+from decaljobs.services.bench import steps
+from decaljobs.services.drying import rooms
+from decaljobs.services.film import sheets
 from tests.factories import EVENING, make_decal, make_sheet, sealed_decal
 
 pytestmark = pytest.mark.django_db

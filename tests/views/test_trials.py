@@ -12,7 +12,7 @@ from pypdfium2 import PdfDocument
 from decaljobs.craft.colour import parse_hex
 from decaljobs.craft.trialrecords import PrintSettings
 from decaljobs.models import Artwork, Measuring, Recipe, Trial
-from decaljobs.services import trials
+from decaljobs.services.trials import trials
 from tests.craft.trialphotos import PAINT, photo_of, the_printer
 from tests.factories import EVENING, make_artwork, picture_bytes
 

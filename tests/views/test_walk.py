@@ -8,7 +8,8 @@ from django.urls import reverse
 
 from decaljobs.craft.stages import Build, Film
 from decaljobs.models import BenchPlan, Decal
-from decaljobs.services import plans, sheets
+from decaljobs.services.film import sheets
+from decaljobs.services.plan import plans
 from tests.factories import EVENING, make_decal, make_sheet, sealed_decal
 
 pytestmark = pytest.mark.django_db

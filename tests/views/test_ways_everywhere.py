@@ -10,7 +10,7 @@ from html import unescape
 import pytest
 import time_machine
 
-from decaljobs.services.plans import newest_found
+from decaljobs.services.plan.plans import newest_found
 from tests import addresses
 from tests.factories import EVENING
 

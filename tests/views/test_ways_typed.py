@@ -9,9 +9,9 @@ from django.test import Client
 from django.urls import reverse
 
 from decaljobs.models import BenchDay, Panel, Placing, Project, Supply
-from decaljobs.services import queue
+from decaljobs.services.layout import queue
 from tests.factories import EVENING, make_decal, make_decals, make_person, make_project
-from tests.services.test_placing import make_panel, put
+from tests.services.projects.test_placing import make_panel, put
 
 AMERICAN = {"length_unit": "in", "clock": "12", "date_order": "mdy", "zone": "America/New_York"}
 WEEK = {f"day{number}": "" for number in range(7)}

@@ -7,8 +7,8 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
-from decaljobs.services.backups import take_backup
 from decaljobs.services.refused import Refused
+from decaljobs.services.safekeeping.backups import take_backup
 
 
 class Command(BaseCommand):

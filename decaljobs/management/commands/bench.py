@@ -9,8 +9,8 @@ from django.core.management.base import BaseCommand
 from django.utils import timezone
 
 from decaljobs.management.moments import moment_argument
-from decaljobs.services.bench import BenchEntry, bench_at
-from decaljobs.services.bench_before import bench_then
+from decaljobs.services.bench.before import bench_then
+from decaljobs.services.bench.entries import BenchEntry, bench_at
 from decaljobs.services.words import say_moment
 
 

@@ -4,7 +4,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
-from decaljobs.services import demo
+from decaljobs.services.demo import loading
 from decaljobs.services.refused import Refused
 
 
@@ -13,7 +13,7 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         try:
-            demo.clear_demo()
+            loading.clear_demo()
         except Refused as refusal:
             raise CommandError(str(refusal)) from refusal
         self.stdout.write("The example workshop is gone.")

@@ -8,7 +8,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
-from decaljobs.services.doctor import look_over, sweep
+from decaljobs.services.safekeeping.doctor import look_over, sweep
 
 
 class Command(BaseCommand):

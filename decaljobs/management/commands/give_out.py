@@ -10,7 +10,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
-from decaljobs.services import giving_out
+from decaljobs.services.safekeeping import giving_out
 
 ENDINGS = (".zip", ".json")
 

@@ -12,8 +12,8 @@ from decaljobs.craft.readings_file import SEPARATORS, FileRefused, Layout
 from decaljobs.craft.readings_guess import Text, decode, guess_layout
 from decaljobs.craft.readings_times import TimeFormat
 from decaljobs.models import Room
-from decaljobs.services.imports import zone_named
-from decaljobs.services.readings import Compared, compare, first_lines, save
+from decaljobs.services.drying.imports import zone_named
+from decaljobs.services.drying.readings import Compared, compare, first_lines, save
 from decaljobs.services.refused import Refused
 
 NAMES = {name: separator for separator, name in SEPARATORS.items()}

@@ -12,7 +12,7 @@ from django.utils import timezone
 
 from decaljobs.models import Project
 from decaljobs.pdf.jobcard import job_card_pdf
-from decaljobs.services.jobcard import job_card
+from decaljobs.services.projects.jobcard import job_card
 
 
 class Command(BaseCommand):

@@ -5,7 +5,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
-from decaljobs.services import demo
+from decaljobs.services.demo import loading
 from decaljobs.services.refused import Refused
 
 
@@ -14,7 +14,7 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         try:
-            demo.load_demo(moment=timezone.now())
+            loading.load_demo(moment=timezone.now())
         except Refused as refusal:
             raise CommandError(str(refusal)) from refusal
         self.stdout.write("The example workshop is loaded.")

@@ -14,7 +14,7 @@ from decaljobs.craft.guides import to_json, to_svg
 from decaljobs.craft.hand import CLEAR_MARGIN, KNIFE_SPREAD, LAY_DOWN_SPREAD, Hand
 from decaljobs.craft.pictures import NOT_ARTWORK, NotAPicture, PictureError, read_with_notes
 from decaljobs.craft.svgfile import looks_like_svg
-from decaljobs.services.svg_reading import read_svg
+from decaljobs.services.artwork.svg_reading import read_svg
 
 # bytes; a picture of 40 megapixels without any compression is about this large
 MAX_FILE = 200_000_000

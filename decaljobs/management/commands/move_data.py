@@ -5,8 +5,8 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
-from decaljobs.services.moving_house import move_data
 from decaljobs.services.refused import Refused
+from decaljobs.services.safekeeping.moving_house import move_data
 
 
 class Command(BaseCommand):

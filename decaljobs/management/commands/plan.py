@@ -11,8 +11,8 @@ from django.core.management.base import BaseCommand, CommandParser
 from django.utils import timezone
 
 from decaljobs.craft.benchplan import make_plan
-from decaljobs.services.planstore import to_plain
-from decaljobs.services.planwork import FEWEST_WEEKS, MOST_WEEKS, gather
+from decaljobs.services.plan.planstore import to_plain
+from decaljobs.services.plan.planwork import FEWEST_WEEKS, MOST_WEEKS, gather
 from decaljobs.services.words import say_moment, say_stamped
 
 MOST_SECONDS = 600

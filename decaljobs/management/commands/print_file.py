@@ -13,7 +13,7 @@ from django.utils import timezone
 from decaljobs.craft.printfile import BaseArt
 from decaljobs.models import Sheet
 from decaljobs.pdf.printfile import print_file_pdf
-from decaljobs.services.printfile import PrintWishes, print_sheet
+from decaljobs.services.film.printfile import PrintWishes, print_sheet
 from decaljobs.services.refused import Refused
 
 

@@ -8,7 +8,7 @@ from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
 from decaljobs.services.refused import Refused
-from decaljobs.services.restoring import restore
+from decaljobs.services.safekeeping.restoring import restore
 
 
 class Command(BaseCommand):

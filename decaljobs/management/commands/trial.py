@@ -17,8 +17,8 @@ from decaljobs.craft.trialeye import WORDS
 from decaljobs.craft.trialrecords import Forecast, PrintSettings
 from decaljobs.models import Trial, TrialRound
 from decaljobs.pdf.roundsheet import round_sheet_pdf
-from decaljobs.services import trials
 from decaljobs.services.refused import Refused
+from decaljobs.services.trials import trials
 
 
 class Command(BaseCommand):

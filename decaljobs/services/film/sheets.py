@@ -1,0 +1,280 @@
+"""Sheets of film: made, filled with pieces, printed and sealed coat by coat."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+from typing import Any
+
+from django.db import transaction
+from django.db.models import Max
+
+from decaljobs.craft.stages import (
+    LAYERS,
+    Build,
+    Film,
+    GoodPiece,
+    Stage,
+    reached_on_sheets,
+)
+from decaljobs.craft.waits import Chain, Leg, after_coat, after_printing, leg_spans_many
+from decaljobs.models import Decal, Person, Piece, PieceState, Sheet, SheetEvent
+from decaljobs.models.pieces import MOST_COPIES
+from decaljobs.services.bench import logbook
+from decaljobs.services.bench.event_figures import wait_figures
+from decaljobs.services.bench.logbook import How, Kind
+from decaljobs.services.bench.outlooks import good_pieces, refresh
+from decaljobs.services.codes import next_code
+from decaljobs.services.drying.air import Airs
+from decaljobs.services.drying.waits import single_leg
+from decaljobs.services.money import estimates
+from decaljobs.services.refused import Overtaken, Refused, TooEarly
+from decaljobs.services.stores import stock
+from decaljobs.services.words import say_moment
+
+#: Common practice, by analogy with label sheets.
+NOT_FED = (
+    "film that was partly cut away or went through the fuser may lift or melt there. "
+    "It can be printed once the owner has said why this film allows it."
+)
+
+
+@transaction.atomic
+def make_sheet(*, moment: datetime, **fields: Any) -> Sheet:
+    """A new sheet with the next free code of its film: W-07 for white, C-03 for clear."""
+    code = next_code(Sheet.objects.all(), "W" if fields["film"] == Film.WHITE else "C")
+    sheet = Sheet.objects.create(code=code, made_at=moment, **fields)
+    stock.open_sheet(sheet=sheet, by=None, moment=moment)
+    return sheet
+
+
+@transaction.atomic
+def put_on_sheet(*, sheet: int, decals: Sequence[int], copies: int) -> list[Piece]:
+    """Add so many copies of each decal's layer to a sheet not printed yet. Raises Refused."""
+    found = lock_sheet(sheet)
+    refuse_lost(found)
+    if found.is_printed:
+        raise Refused(f"Sheet {found.code} is printed already: nothing can be added to it.")
+    if not 1 <= copies <= MOST_COPIES:
+        raise Refused(f"Copies must be 1 to {MOST_COPIES}.")
+    layer = Film(found.film).layer
+    locked = logbook.lock(decals)
+    highest = dict(found.pieces.filter(decal__in=locked).values_list("decal").annotate(Max("copy")))
+    pieces = []
+    for decal in locked:
+        if layer not in LAYERS[Build(decal.build)]:
+            raise Refused(f"{decal.words} is {Build(decal.build).words}: it has no {layer} layer.")
+        first = highest.get(decal.pk, 0) + 1
+        pieces += [
+            Piece(decal=decal, sheet=found, layer=layer.value, copy=number)
+            for number in range(first, first + copies)
+        ]
+    made = Piece.objects.bulk_create(pieces)
+    refresh(locked)
+    return made
+
+
+@transaction.atomic
+def take_off_sheet(*, piece: int) -> None:
+    """Remove a piece from a sheet not printed yet. Raises Refused."""
+    found = Piece.objects.select_related("sheet").filter(pk=piece).first()
+    if found is None:
+        raise Refused("This piece is no longer there.")
+    sheet = lock_sheet(found.sheet_id)
+    if sheet.is_printed:
+        raise Refused(f"Sheet {sheet.code} is printed: spoil the piece instead.")
+    decals = logbook.lock([found.decal_id])
+    found.delete()
+    refresh(decals)
+
+
+@transaction.atomic
+def log_printed(
+    *,
+    sheet: int,
+    by: Person,
+    moment: datetime,
+    at: datetime | None = None,
+    seen: int | None = None,
+) -> SheetEvent:
+    """Log that a sheet was printed; it moves every decal on it. Raises Refused."""
+    found = lock_sheet(sheet, seen=seen)
+    when = at or moment
+    logbook.check_time(when, moment=moment, after=None, what="")
+    refuse_lost(found)
+    if found.is_printed:
+        raise Refused(f"Sheet {found.code} is printed already.")
+    if found.may_not_be_fed:
+        raise Refused(f"Laser sheet {found.code} was cut: {NOT_FED}")
+    if not found.pieces.exists():
+        raise Refused(f"Nothing lies on sheet {found.code} yet: put decals on it first.")
+    leg = single_leg("coat", after_printing(found.printer))
+    estimates.keep_before_printing(sheet=found, moment=moment)
+    found.printed_at = when
+    return _work_sheet(found, SheetEvent.Kind.PRINTED, leg, when, moment, by)
+
+
+@transaction.atomic
+def log_coat(
+    *,
+    sheet: int,
+    by: Person,
+    moment: datetime,
+    at: datetime | None = None,
+    reason: str = "",
+    seen: int | None = None,
+) -> SheetEvent:
+    """Log one sealing coat; the last one seals every decal on the sheet. Raises Refused."""
+    found = lock_sheet(sheet, seen=seen)
+    when = at or moment
+    _check_coat(found, when, moment=moment, reason=reason)
+    found.coats_done += 1
+    last = found.is_sealed
+    kind = after_coat(found.printer, found.sealer, last=last)
+    leg = single_leg("cutting" if last else "coat", kind)
+    return _work_sheet(found, SheetEvent.Kind.COAT, leg, when, moment, by, reason=reason)
+
+
+def settle_sheets(sheets: Sequence[Sheet], airs: Airs) -> None:
+    """Work out (not yet saved) when the waits after the last print or coat are over."""
+    waiting = [sheet for sheet in sheets if sheet.wait is not None]
+    chains = [sheet_chain(sheet, airs) for sheet in waiting]
+    for sheet, spans in zip(waiting, leg_spans_many(chains), strict=True):
+        ((_, sheet.rested_at),) = spans.values()
+
+
+def sheet_chain(sheet: Sheet, airs: Airs) -> Chain:
+    """The wait of a sheet in the air that it runs in."""
+    if sheet.wait is None or sheet.worked_at is None:
+        raise ValueError(f"nothing dries on sheet {sheet.code}")
+    return Chain([Leg.from_dict(sheet.wait)], airs.of_sheet(sheet), sheet.worked_at)
+
+
+def sheet_figures(sheet: Sheet, at: datetime, airs: Airs) -> dict[str, Any]:
+    """The room's air at a time, and how far the wait of the sheet was then."""
+    if sheet.wait is None:
+        return airs.figures(sheet.stays or [[at.isoformat(), sheet.room_id]], at)
+    chain = sheet_chain(sheet, airs)
+    return wait_figures(chain.legs[0], airs, sheet.stays, chain.air, chain.start, at)
+
+
+def decals_on(sheet: Sheet) -> list[Decal]:
+    """The decals with a piece on the sheet, locked for a change."""
+    return logbook.lock(sheet.pieces.values_list("decal_id", flat=True))
+
+
+def append_sheet_event(
+    sheet: Sheet, kind: str, at: datetime, moment: datetime, by: Person | None, **fields: Any
+) -> SheetEvent:
+    """Write one line to a sheet's log; the sheet is not yet saved."""
+    sheet.events_logged += 1
+    return SheetEvent.objects.create(
+        sheet=sheet,
+        number=sheet.events_logged,
+        kind=kind,
+        at=at,
+        logged_at=moment,
+        by=by,
+        **fields,
+    )
+
+
+def _work_sheet(
+    sheet: Sheet,
+    kind: str,
+    leg: Leg,
+    at: datetime,
+    moment: datetime,
+    by: Person,
+    *,
+    reason: str = "",
+) -> SheetEvent:
+    """Keep what was done to a sheet and carry every decal on it along."""
+    airs = Airs()
+    air = sheet_figures(sheet, at, airs)
+    room = airs.room(sheet.room_id).pk
+    sheet.worked_at, sheet.wait = at, leg.to_dict()
+    sheet.stays = logbook.stays_since(at, room, sheet.stays)
+    settle_sheets([sheet], airs)
+    event = append_sheet_event(
+        sheet,
+        kind,
+        at,
+        moment,
+        by,
+        coat=sheet.coats_done,
+        wait=sheet.wait,
+        reason=reason.strip(),
+        room_id=room,
+        air=air,
+    )
+    sheet.save()
+    stock.use_for_sheet(event, sheet)
+    decals = decals_on(sheet)
+    pieces = good_pieces(decals)
+    for decal in decals:
+        _carry_along(decal, pieces.get(decal.pk, []), event, airs)
+    refresh(decals, airs)
+    return event
+
+
+def _carry_along(decal: Decal, pieces: list[GoodPiece], event: SheetEvent, airs: Airs) -> None:
+    order = [Stage.PLANNED, Stage.PRINTED, Stage.SEALED]
+    if decal.stage not in order:
+        return
+    reached = reached_on_sheets(Build(decal.build), pieces)
+    for stage in order[order.index(Stage(decal.stage)) + 1 : order.index(reached) + 1]:
+        # The other film may have been printed later than this one, though logged first.
+        at = event.at if decal.stage == Stage.PLANNED else max(event.at, decal.stage_at)
+        logbook.append(
+            decal,
+            kind=Kind.STEP,
+            how=How.SHEET,
+            to_stage=stage,
+            at=at,
+            moment=event.logged_at,
+            by=event.by,
+            sheet_event=event,
+            room=airs.room(decal.room_id).pk,
+        )
+
+
+def refuse_lost(sheet: Sheet) -> None:
+    """Refuse to work on a sheet that is logged as lost."""
+    if sheet.is_lost:
+        raise Refused(f"Sheet {sheet.code} is logged as lost: undo that if it was found again.")
+
+
+def _check_coat(sheet: Sheet, at: datetime, *, moment: datetime, reason: str) -> None:
+    refuse_lost(sheet)
+    if not sheet.is_printed:
+        raise Refused(f"Sheet {sheet.code} is not printed yet.")
+    if sheet.is_sealed:
+        raise Refused(f"All {sheet.coats_wanted} coats are on sheet {sheet.code} already.")
+    done = f"coat {sheet.coats_done}" if sheet.coats_done else "printing"
+    logbook.check_time(at, moment=moment, after=sheet.worked_at, what=done)
+    if not sheet.pieces.filter(state=PieceState.GOOD).exists():
+        raise Refused(f"No good piece is left on sheet {sheet.code}.")
+    if sheet.is_dry(at) or reason.strip():
+        return
+    when = "never, in this room"
+    if sheet.rested_at:
+        when = say_moment(sheet.rested_at, now=moment)
+    raise TooEarly(
+        f"Sheet {sheet.code} is not dry enough for a coat before {when}. "
+        "Leave it alone, or say why it is done all the same.",
+        sheet.rested_at,
+    )
+
+
+def lock_sheet(pk: int, *, seen: int | None = None) -> Sheet:
+    """The sheet for a change; refused when it has moved on since the maker's page was drawn."""
+    sheet = Sheet.objects.select_for_update().filter(pk=pk).first()
+    if sheet is None:
+        raise Refused("This sheet is no longer there.")
+    if seen is not None and seen != sheet.events_logged:
+        last = sheet.events.select_related("by").order_by("-number").first()
+        what = f"“{last.words}” was logged" if last else "it has changed"
+        who = f" by {last.by}" if last and last.by else ""
+        raise Overtaken(f"Sheet {sheet.code} has moved on: {what}{who}. Nothing was logged twice.")
+    return sheet

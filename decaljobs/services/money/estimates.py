@@ -1,0 +1,166 @@
+"""What a project will cost, before its work has begun: copies to spare included."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+from decimal import Decimal
+
+from decaljobs.craft.copies import copies_to_print
+from decaljobs.craft.cost import Cost, CostLine
+from decaljobs.craft.doings import Doing
+from decaljobs.craft.layoutmodel import GAP
+from decaljobs.craft.stages import LAYERS, Build, Layer
+from decaljobs.models import Decal, KeptEstimate, Project, Sheet, Supply, SupplyUse
+from decaljobs.services.film.filmuse import EDGE_MM
+from decaljobs.services.layout.copies import success_by_layer
+from decaljobs.services.money.costs import BENCH_TIME
+from decaljobs.services.money.ledger import Ledger, Part
+from decaljobs.services.money.prices import Prices
+from decaljobs.services.money.rates import Rates
+from decaljobs.services.plan.benchminutes import minutes_taken
+
+#: Share of a sheet that a layout fills (a choice; layouts of forty pieces and more have been
+#: measured to fill 97 %, a last sheet is rarely full).
+FILLED = 0.85
+#: Sealing coats on a sheet until one is made (common practice, no source).
+COATS = 4
+LAID = {Layer.BASE: Doing.BASE, Layer.CLEAR: Doing.CLEAR}
+FILMS = {Layer.BASE: "white", Layer.CLEAR: "clear"}
+
+
+def estimate(project: Project, *, moment: datetime) -> Cost:
+    """What a project will cost in the workshop's currency, from its decals alone (10 queries)."""
+    return _reckoned(project, _Reckoner(moment, example=project.example))
+
+
+def _reckoned(project: Project, reckoner: _Reckoner) -> Cost:
+    ledger = Ledger()
+    for decal in project.decals.select_related("artwork"):
+        ledger.parts += reckoner.decal(decal, overcoat=project.overcoat)
+    return ledger.cost(reckoner.rates.currency, tell_others=True)
+
+
+def keep_before_printing(*, sheet: Sheet, moment: datetime) -> None:
+    """Keep the estimates of the projects whose work begins with the print of this sheet.
+
+    Those of which something is printed already keep theirs. Twelve queries, and three for each.
+    """
+    there = list(Project.objects.filter(decals__pieces__sheet=sheet).distinct())
+    printed = Project.objects.filter(
+        pk__in=[project.pk for project in there],
+        decals__pieces__sheet__printed_at__isnull=False,
+    )
+    begun = set(printed.values_list("pk", flat=True))
+    reckoner = _Reckoner(moment, example=sheet.example)
+    for project in there:
+        if project.pk not in begun:
+            _keep(project, _reckoned(project, reckoner), moment)
+
+
+def keep_estimate(*, project: Project, moment: datetime) -> KeptEstimate:
+    """Keep what a project is expected to cost, in place of what was kept of it before."""
+    return _keep(project, estimate(project, moment=moment), moment)
+
+
+def _keep(project: Project, cost: Cost, moment: datetime) -> KeptEstimate:
+    lines = [[line.words, line.reckoning, str(line.amount)] for line in cost.lines]
+    kept, _ = KeptEstimate.objects.update_or_create(
+        project=project,
+        defaults={
+            "made_at": moment,
+            "currency": cost.currency,
+            "total": cost.total,
+            "lines": lines,
+            "missing": list(cost.missing),
+        },
+    )
+    return kept
+
+
+def kept_cost(project: Project) -> tuple[datetime, Cost] | None:
+    """What was expected before the work began, and when; None where nothing was kept."""
+    kept = KeptEstimate.objects.filter(project=project).first()
+    if kept is None:
+        return None
+    lines = tuple(CostLine(words, how, Decimal(amount)) for words, how, amount in kept.lines)
+    return kept.made_at, Cost(kept.currency, lines, tuple(kept.missing))
+
+
+@dataclass(frozen=True)
+class Compared:
+    """What was estimated and what it has cost so far, in the estimate's currency."""
+
+    currency: str
+    before: Decimal
+    so_far: Decimal
+
+    @property
+    def words(self) -> str:
+        """How the two stand to each other."""
+        over = self.so_far - self.before
+        if not over:
+            return "just as estimated"
+        return f"{abs(over)} {self.currency} {'more' if over > 0 else 'less'} than estimated"
+
+
+def compared(before: Cost, costs: Iterable[Cost]) -> Compared | None:
+    """An estimate beside the costs in its currency; None while either is nothing."""
+    same = [cost for cost in costs if cost.currency == before.currency and cost.lines]
+    if not same or not before.lines:
+        return None
+    return Compared(before.currency, before.total, same[0].total)
+
+
+class _Reckoner:
+    """What one decal takes, by what is known of prices, amounts, minutes and success."""
+
+    def __init__(self, moment: datetime, *, example: bool) -> None:
+        self.moment = moment
+        self.prices = Prices()
+        self.success = success_by_layer()
+        self.copies = {layer: copies_to_print(1, self.success[layer]).copies for layer in Layer}
+        self.minutes = {doing: taken.minutes for doing, taken in minutes_taken().items()}
+        self.rates = Rates()
+        kept = Supply.objects.filter(gone_at=None, example=example)
+        uses = SupplyUse.objects.filter(supply__in=kept).select_related("supply")
+        self.uses = list(uses)
+        films = kept.filter(kind="film").order_by("-pk")
+        self.films = {supply.film: supply for supply in films}
+
+    def decal(self, decal: Decal, *, overcoat: bool) -> Iterable[Part]:
+        for layer in LAYERS[Build(decal.build)]:
+            yield from self._layer(decal, layer)
+        if overcoat:
+            yield from self._doing(decal, Doing.OVERCOAT, Decimal(1))
+
+    def _layer(self, decal: Decal, layer: Layer) -> Iterable[Part]:
+        film = self.films.get(FILMS[layer])
+        share = Decimal(0)
+        if film and film.width_mm and film.height_mm:
+            area = film_wanted(decal, self.copies[layer])
+            share = Decimal(repr(area)) / (film.width_mm * film.height_mm)
+        price = self.prices.at(film.pk, self.moment) if film else None
+        yield Part(decal.pk, f"{FILMS[layer].capitalize()} film", "sheet", share, price)
+        yield from self._doing(decal, Doing.PRINT, share)
+        yield from self._doing(decal, Doing.COAT, share * COATS)
+        # What is spoiled on the way is laid again.
+        layings = 1 / Decimal(repr(self.success[layer].mean))
+        yield from self._doing(decal, LAID[layer], layings)
+
+    def _doing(self, decal: Decal, doing: Doing, times: Decimal) -> Iterable[Part]:
+        for use in self.uses:
+            if use.doing == doing.value:
+                price = self.prices.at(use.supply_id, self.moment)
+                amount = use.amount * times
+                yield Part(decal.pk, str(use.supply), use.supply.unit, amount, price)
+        if self.rates.now.amount:
+            yield Part(decal.pk, BENCH_TIME, "min", self.minutes[doing] * times, self.rates.now)
+
+
+def film_wanted(decal: Decal, copies: int) -> float:
+    """The area of film for copies of one layer of a decal, gaps and waste included, mm²."""
+    edge = 2 * EDGE_MM + GAP
+    art = decal.artwork
+    return (float(art.width_mm) + edge) * (float(art.height_mm) + edge) * copies / FILLED

@@ -1,0 +1,89 @@
+"""What decals have used or will use, each thing at its price, added up to a cost."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from decimal import ROUND_HALF_UP, Decimal
+
+from decaljobs.craft.cost import Cost, CostLine, rounded
+from decaljobs.craft.supplies import amount_in_words
+from decaljobs.services.money.prices import UnitPrice
+
+
+@dataclass(frozen=True)
+class Part:
+    """So much of something that a decal has used, and what one unit of it costs."""
+
+    decal: int
+    words: str
+    unit: str
+    quantity: Decimal
+    price: UnitPrice | None
+
+
+@dataclass
+class Ledger:
+    """Everything that some decals have used."""
+
+    parts: list[Part] = field(default_factory=list)
+
+    def cost(
+        self,
+        currency: str,
+        decals: Iterable[int] | None = None,
+        *,
+        tell_others: bool = False,
+    ) -> Cost:
+        """The cost in one currency, a line for each thing at each price.
+
+        What has no price is told as missing; with tell_others so is what was paid for otherwise.
+        """
+        wanted = None if decals is None else set(decals)
+        sums: dict[tuple[str, str, Decimal], Decimal] = {}
+        missing: dict[str, None] = {}
+        for part in self.parts:
+            if wanted is not None and part.decal not in wanted:
+                continue
+            if part.price is None:
+                missing[part.words] = None
+            elif part.price.currency == currency:
+                key = (part.words, part.unit, part.price.amount)
+                sums[key] = sums.get(key, Decimal(0)) + part.quantity
+            elif tell_others:
+                missing[f"{part.words} (paid for in {part.price.currency})"] = None
+        ordered = sorted(sums.items(), key=lambda item: _rank(item[0][1]))
+        lines = tuple(_line(*key, quantity) for key, quantity in ordered)
+        return Cost(currency, lines, tuple(missing))
+
+    def costs(self, otherwise: str) -> list[Cost]:
+        """The cost in each currency that something was paid in; in another where in none."""
+        return [self.cost(currency) for currency in self.currencies or [otherwise]]
+
+    @property
+    def currencies(self) -> list[str]:
+        """Every currency that something was paid in."""
+        return sorted({part.price.currency for part in self.parts if part.price})
+
+
+def _rank(unit: str) -> int:
+    """Film stands first, what is used up after it, bench time last."""
+    return {"cm²": 0, "sheet": 0, "min": 2}.get(unit, 1)
+
+
+def _line(words: str, unit: str, price: Decimal, quantity: Decimal) -> CostLine:
+    if unit == "min":
+        hours, minutes = divmod(int(quantity.quantize(Decimal(1), ROUND_HALF_UP)), 60)
+        reckoning = f"{hours} h {minutes:02} min at {rounded(price * 60)} an hour"
+    else:
+        counted = amount_in_words(Decimal(f"{quantity:.4g}"), unit)
+        reckoning = f"{counted} at {price_in_words(price)}"
+    return CostLine(words, reckoning, rounded(quantity * price))
+
+
+def price_in_words(price: Decimal) -> str:
+    """A price to four figures, and at least to the hundredth: 1.80, 0.085, 0.002886."""
+    short = Decimal(f"{price:.4g}").normalize()
+    exponent = short.as_tuple().exponent
+    fine = isinstance(exponent, int) and exponent < -2
+    return f"{short if fine else short.quantize(Decimal('0.01')):f}"

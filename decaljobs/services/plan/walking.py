@@ -1,0 +1,82 @@
+"""Walking through a session: each planned task logged by the service that its step belongs to."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from django.db import transaction
+
+from decaljobs.craft.doings import Doing
+from decaljobs.craft.stages import Stage
+from decaljobs.models import Person, Sheet
+from decaljobs.services.bench import steps
+from decaljobs.services.bench.undoing import undo_last
+from decaljobs.services.film import sheets
+from decaljobs.services.film.sheet_undoing import undo_sheet
+from decaljobs.services.refused import Overtaken, Refused
+
+STEP_OF = {
+    Doing.BASE: Stage.BASE_APPLIED,
+    Doing.CLEAR: Stage.CLEAR_APPLIED,
+    Doing.OVERCOAT: Stage.OVERCOATED,
+}
+NEXT_SHEET = "next-"
+FILL_FIRST = "This sheet is still to be filled: lay it out first, then print it from its own page."
+
+
+@dataclass(frozen=True)
+class TaskLogged:
+    """What was logged, as undoing it wants to know: the number of the line, by decal or sheet."""
+
+    decals: dict[str, int]
+    sheet: int | None = None
+
+
+def log_task(
+    *,
+    task: Mapping[str, Any],
+    decals: Sequence[int],
+    by: Person,
+    moment: datetime,
+    reason: str = "",
+) -> TaskLogged:
+    """Log a planned task, for these of its decals. Raises Refused, TooEarly or Overtaken."""
+    doing = Doing(task["doing"])
+    if doing in STEP_OF:
+        wanted = [pk for pk in task["decals"] if pk in set(decals)]
+        if not wanted:
+            raise Refused("Tick at least one decal, or skip the task.")
+        events = steps.log_step(
+            decals=wanted, step=STEP_OF[doing], by=by, moment=moment, reason=reason
+        )
+        return TaskLogged({str(event.decal_id): event.number for event in events})
+    if task["sheet"].startswith(NEXT_SHEET):
+        raise Refused(FILL_FIRST)
+    sheet = int(task["sheet"])
+    if doing is Doing.PRINT:
+        event = sheets.log_printed(sheet=sheet, by=by, moment=moment)
+    else:
+        event = _log_coat(sheet, task["coat"], by, moment, reason)
+    return TaskLogged({}, event.number)
+
+
+@transaction.atomic
+def undo_task(*, task: Mapping[str, Any], logged: TaskLogged, by: Person, moment: datetime) -> None:
+    """Take back what a task logged, all of it or nothing. Raises Refused or Overtaken."""
+    if logged.sheet is not None:
+        undo_sheet(sheet=int(task["sheet"]), by=by, moment=moment, seen=logged.sheet)
+    for pk, number in logged.decals.items():
+        undo_last(decal=int(pk), by=by, moment=moment, seen=number)
+
+
+@transaction.atomic
+def _log_coat(sheet: int, coat: int, by: Person, moment: datetime, reason: str) -> Any:
+    """One coat, if it is the one that was planned."""
+    found = Sheet.objects.select_for_update().filter(pk=sheet).first()
+    if found is not None and found.coats_done + 1 != coat:
+        done = f"{found.coats_done} of {found.coats_wanted} coats are on"
+        raise Overtaken(f"Sheet {found.code} has moved on: {done}. Nothing was logged twice.")
+    return sheets.log_coat(sheet=sheet, by=by, moment=moment, reason=reason)

@@ -1,0 +1,110 @@
+"""The records, stores and costs as tables for a spreadsheet: one CSV file each, in a zip."""
+
+from __future__ import annotations
+
+import csv
+import io
+import zipfile
+from collections.abc import Iterable
+from datetime import datetime
+from typing import IO
+
+from django.db import transaction
+
+from decaljobs.craft.record_section import Section
+from decaljobs.craft.tables import guarded
+from decaljobs.models import Decal, Project
+from decaljobs.services.money.costs import ledger_of
+from decaljobs.services.money.ledger import Ledger, Part
+from decaljobs.services.records.realwaits import newest_waits
+from decaljobs.services.records.sections import all_sections
+from decaljobs.services.stores.on_hand import held
+
+#: Projects whose ledgers are read at one go.
+AT_ONCE = 500
+
+
+@transaction.atomic
+def write_record_tables(file: IO[bytes], *, moment: datetime) -> None:
+    """All records, one CSV file a table, as spreadsheets read it."""
+    with zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED) as packed:
+        for section in _tables(moment):
+            with packed.open(f"{section.name}.csv", "w") as opened:
+                text = io.TextIOWrapper(opened, encoding="utf-8-sig", newline="")
+                written = csv.writer(text)
+                written.writerow(section.headings)
+                written.writerows([guarded(cell) for cell in row] for row in section.rows)
+                text.flush()
+                text.detach()
+
+
+def _tables(moment: datetime) -> Iterable[Section]:
+    yield from all_sections(moment=moment)
+    yield _each_wait()
+    yield _costs()
+    yield _stores(moment)
+
+
+def _each_wait() -> Section:
+    return Section(
+        "waits-each",
+        "Each wait",
+        ("What", "Wait", "Began (UTC)", "Drying took, h", "It lay, h", "Before its time"),
+        tuple(
+            (
+                wait.thing,
+                wait.kind.words,
+                f"{wait.since:%Y-%m-%dT%H:%M:%SZ}",
+                "" if wait.asked is None else f"{wait.asked:.2f}",
+                f"{wait.lay:.2f}",
+                "yes" if wait.early else "no",
+            )
+            for wait in newest_waits()
+        ),
+    )
+
+
+def _costs() -> Section:
+    """A line for each thing that each decal has cost."""
+    return Section(
+        "costs",
+        "Costs",
+        ("Project", "Customer", "Decal", "What", "Reckoned", "Amount", "Currency"),
+        tuple(_cost_rows()),
+    )
+
+
+def _cost_rows() -> Iterable[tuple[str, ...]]:
+    projects = list(Project.objects.kept().order_by("pk"))
+    for first in range(0, len(projects), AT_ONCE):
+        some = projects[first : first + AT_ONCE]
+        mine: dict[int, list[Part]] = {}
+        for part in ledger_of(some).parts:
+            mine.setdefault(part.decal, []).append(part)
+        decals = Decal.objects.filter(project__in=some).select_related("project")
+        for decal in decals.order_by("project", "place", "number"):
+            ledger = Ledger(mine.get(decal.pk, []))
+            for currency in ledger.currencies:
+                for line in ledger.cost(currency).lines:
+                    whose = (decal.project.code, decal.project.customer, decal.words)
+                    said = (line.words, line.reckoning, str(line.amount), currency)
+                    yield (*whose, *said)
+
+
+def _stores(moment: datetime) -> Section:
+    return Section(
+        "stores",
+        "Stores",
+        ("Supply", "What it is", "There should be", "Unit", "The work ahead needs", "Good until"),
+        tuple(
+            (
+                row.supply.name,
+                row.supply.get_kind_display(),
+                str(row.stock),
+                row.supply.unit,
+                str(row.needed),
+                row.good_until.isoformat() if row.good_until else "",
+            )
+            for row in held(moment=moment)
+        ),
+    )

@@ -1,0 +1,84 @@
+"""What the work ahead will take from the stores, copies to spare included."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from decimal import ROUND_UP, Decimal
+
+from decaljobs.craft.copies import Success, copies_to_print
+from decaljobs.craft.doings import Doing
+from decaljobs.craft.stages import LAYERS, Build, Layer
+from decaljobs.models import BenchPlan, Decal, Piece, Sheet, Supply, SupplyUse
+from decaljobs.services.layout.copies import success_by_layer
+from decaljobs.services.money.estimates import FILMS, film_wanted
+
+LAID = {Doing.BASE.value: Layer.BASE, Doing.CLEAR.value: Layer.CLEAR}
+#: So many good ones are reckoned with at one go; of more, the share stays as it is.
+MOST_WANTED = 500
+
+
+def needed() -> dict[int, Decimal]:
+    """What the newest plan and the decals without film will use up, by supply (nine queries)."""
+    success = success_by_layer()
+    needs = _by_plan(success)
+    for supply, sheets in _film(success).items():
+        needs[supply] = needs.get(supply, Decimal(0)) + sheets
+    return needs
+
+
+def _by_plan(success: Mapping[Layer, Success]) -> dict[int, Decimal]:
+    """Layers, coats and prints of the plan's tasks: of layers as many as leave enough good."""
+    jobs: dict[str, int] = {}
+    plan = BenchPlan.objects.made().first()
+    for session in plan.found.get("sessions", ()) if plan else ():
+        for task in session["tasks"]:
+            # A layer is used up decal by decal, a coat or a print sheet by sheet.
+            times = 1 if task["sheet"] else max(1, len(task["decals"]))
+            jobs[task["doing"]] = jobs.get(task["doing"], 0) + times
+    times_each = {doing: _layings(doing, number, success) for doing, number in jobs.items()}
+    needs: dict[int, Decimal] = {}
+    for use in SupplyUse.objects.filter(doing__in=jobs, supply__gone_at=None):
+        amount = use.amount * times_each[use.doing]
+        needs[use.supply_id] = needs.get(use.supply_id, Decimal(0)) + amount
+    return needs
+
+
+def _layings(doing: str, number: int, success: Mapping[Layer, Success]) -> Decimal:
+    """How often a layer is laid until so many are good; other work is done once."""
+    if doing not in LAID:
+        return Decimal(number)
+    few = min(number, MOST_WANTED)
+    layings = copies_to_print(few, success[LAID[doing]]).copies
+    return Decimal(layings * number) / few
+
+
+def _film(success: Mapping[Layer, Success]) -> dict[int, Decimal]:
+    """Sheets of film for the layers of decals at work that no good piece lies anywhere for."""
+    films = _films()
+    if not films:
+        return {}
+    unfinished = Decal.objects.at_work().exclude(next_step="")
+    decals = list(unfinished.select_related("artwork", "project"))
+    pieces = Piece.objects.filter(state__in=["good", "used"], decal__in=unfinished)
+    there = set(pieces.values_list("decal", "layer"))
+    copies = {layer: copies_to_print(1, success[layer]).copies for layer in Layer}
+    areas: dict[int, float] = {}
+    for decal in decals:
+        for layer in LAYERS[Build(decal.build)]:
+            film = films.get((FILMS[layer], decal.project.example))
+            if film and (decal.pk, layer.value) not in there:
+                areas[film.pk] = areas.get(film.pk, 0.0) + film_wanted(decal, copies[layer])
+    whole = {film.pk: (film.width_mm or 0) * (film.height_mm or 0) for film in films.values()}
+    return {pk: _tenth(Decimal(repr(area)) / whole[pk]) for pk, area in areas.items()}
+
+
+def _films() -> dict[tuple[str, bool], Supply]:
+    """The film of each colour that sheets are printed on: the last printed one's printer."""
+    last = Sheet.objects.filter(printed_at__isnull=False).order_by("-printed_at").first()
+    films = Supply.objects.filter(kind="film", gone_at=None).order_by("pk")
+    ordered = sorted(films, key=lambda film: bool(last) and film.printer == last.printer)  # type: ignore[union-attr]
+    return {(film.film, film.example): film for film in ordered}
+
+
+def _tenth(sheets: Decimal) -> Decimal:
+    return sheets.quantize(Decimal("0.1"), ROUND_UP)

@@ -1,0 +1,123 @@
+"""Walking through a session: every kind of task logged, refused and taken back."""
+
+from datetime import timedelta
+
+import pytest
+
+from decaljobs.craft.stages import Build, Film
+from decaljobs.models import Decal, PieceState
+from decaljobs.services.bench import spoiling
+from decaljobs.services.film import sheets
+from decaljobs.services.plan import walking
+from decaljobs.services.plan.planwork import gather
+from decaljobs.services.refused import Overtaken, Refused, TooEarly
+from tests.factories import EVENING, make_decal, make_project, make_sheet, sealed_decal
+
+pytestmark = pytest.mark.django_db
+
+
+def task(name, moment=EVENING):
+    """A planned task in the plain values that the plan keeps."""
+    job = next(job for job in gather(moment=moment).jobs if job.task.id == name)
+    return {
+        "id": name,
+        "doing": job.doing.value,
+        "decals": list(job.decals),
+        "sheet": job.sheet,
+        "coat": job.coat,
+    }
+
+
+def walk(name, by, **fields):
+    wanted = fields.pop("task", None) or task(name)
+    start = {"decals": wanted["decals"], "by": by, "moment": EVENING}
+    return wanted, walking.log_task(task=wanted, **{**start, **fields})
+
+
+def filled_sheet(*decals):
+    sheet = make_sheet(Film.WHITE)
+    sheets.put_on_sheet(sheet=sheet.pk, decals=[d.pk for d in decals], copies=1)
+    return sheet
+
+
+def test_it_logs_a_layer_on_all_of_its_decals_and_takes_it_back(maker):
+    project = make_project()
+    decals = [sealed_decal(maker, Build.WHITE_ALONE, project=project) for _ in range(2)]
+    # Each has a sheet of its own here, so that each is a lot of its own.
+    for decal in decals:
+        wanted, logged = walk(f"base:{decal.pk}", maker)
+        decal.refresh_from_db()
+        assert decal.stage == "base_applied"
+        walking.undo_task(task=wanted, logged=logged, by=maker, moment=EVENING)
+        decal.refresh_from_db()
+        assert decal.stage == "sealed"
+        assert decal.pieces.filter(state=PieceState.GOOD).count() == 2
+
+
+def test_only_the_ticked_decals_of_the_task_are_logged(maker):
+    one, other = (sealed_decal(maker, Build.WHITE_ALONE) for _ in range(2))
+    wanted = {**task(f"base:{one.pk}"), "decals": [one.pk, other.pk]}
+    walk("", maker, task=wanted, decals=[other.pk, 4242])
+    assert list(Decal.objects.filter(stage="base_applied")) == [other]
+
+
+def test_nothing_ticked_is_refused_kindly(maker):
+    decal = sealed_decal(maker, Build.WHITE_ALONE)
+    with pytest.raises(Refused, match="Tick at least one decal, or skip the task."):
+        walk(f"base:{decal.pk}", maker, decals=[])
+
+
+def test_it_prints_and_coats_a_sheet_and_takes_both_back(maker):
+    sheet = filled_sheet(make_decal(Build.WHITE_ALONE))
+    printing, printed = walk(f"print:{sheet.pk}", maker)
+    sheet.refresh_from_db()
+    assert sheet.is_printed
+    coat = task(f"coat:{sheet.pk}:1")
+    later = EVENING + timedelta(hours=13)
+    _, coated = walk("", maker, task=coat, moment=later)
+    sheet.refresh_from_db()
+    assert sheet.coats_done == 1
+    walking.undo_task(task=coat, logged=coated, by=maker, moment=later)
+    sheet.refresh_from_db()
+    assert sheet.coats_done == 0
+    with pytest.raises(Overtaken):
+        walking.undo_task(task=printing, logged=printed, by=maker, moment=later)
+
+
+def test_a_coat_before_its_time_is_refused_unless_the_maker_says_why(maker):
+    sheet = filled_sheet(make_decal(Build.WHITE_ALONE))
+    walk(f"print:{sheet.pk}", maker)
+    coat = task(f"coat:{sheet.pk}:1")
+    with pytest.raises(TooEarly):
+        walk("", maker, task=coat)
+    walk("", maker, task=coat, reason="dried under the lamp")
+    sheet.refresh_from_db()
+    assert sheet.coats_done == 1
+
+
+def test_a_coat_that_is_on_already_is_not_logged_as_the_next(maker):
+    sheet = filled_sheet(make_decal(Build.WHITE_ALONE))
+    walk(f"print:{sheet.pk}", maker)
+    coat = task(f"coat:{sheet.pk}:1")
+    later = EVENING + timedelta(hours=13)
+    walk("", maker, task=coat, moment=later)
+    with pytest.raises(Overtaken, match="1 of 2 coats are on"):
+        walk("", maker, task=coat, moment=later + timedelta(hours=1))
+    sheet.refresh_from_db()
+    assert sheet.coats_done == 1
+
+
+def test_a_sheet_still_to_be_filled_is_laid_out_first(maker):
+    make_decal(Build.WHITE_ALONE)
+    with pytest.raises(Refused, match="lay it out first"):
+        walk("print:next-white", maker)
+
+
+def test_undoing_after_somebody_went_on_is_refused_and_changes_nothing(maker, owner):
+    decal = sealed_decal(maker, Build.WHITE_ALONE)
+    wanted, logged = walk(f"base:{decal.pk}", maker)
+    spoiling.spoil_layer(decal=decal.pk, layer="base", by=owner, moment=EVENING, reason="slid")
+    with pytest.raises(Overtaken):
+        walking.undo_task(task=wanted, logged=logged, by=maker, moment=EVENING)
+    decal.refresh_from_db()
+    assert decal.clean_surface

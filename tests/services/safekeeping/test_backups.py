@@ -1,0 +1,337 @@
+"""A backup holds all and opens nothing; a restore checks first and keeps what was there."""
+
+import hashlib
+import json
+import shutil
+import sqlite3
+import stat
+import threading
+import zipfile
+from contextlib import closing
+from datetime import timedelta
+from pathlib import Path
+
+import pytest
+from django.conf import settings
+from django.contrib.sessions.models import Session
+from django.core.management import CommandError, call_command
+from django.db import connection
+
+from decaljobs.craft.stages import Film
+from decaljobs.models import EnterLink, Project, StageEvent, StockLine
+from decaljobs.services.demo.loading import load_demo
+from decaljobs.services.people.people import make_enter_link
+from decaljobs.services.safekeeping.backup_file import (
+    CONTENTS,
+    RECORDS,
+    BackupRefused,
+    read_contents,
+)
+from decaljobs.services.safekeeping.backups import (
+    KEPT,
+    Occasion,
+    all_kept,
+    daily_is_due,
+    find_kept,
+    take_backup,
+    take_into_folder,
+)
+from decaljobs.services.safekeeping.restoring import restore
+from decaljobs.services.safekeeping.row_copy import record_models
+from tests.factories import EVENING, make_decals, make_project, sealed_sheet
+
+pytestmark = pytest.mark.django_db(transaction=True, serialized_rollback=True)
+
+
+def everything() -> dict[str, list[tuple]]:
+    """Every row of every kind of record, and every picture with its digest."""
+    rows = {
+        model._meta.label: sorted(map(repr, model._base_manager.values_list()))
+        for model in record_models()
+    }
+    media = Path(settings.MEDIA_ROOT)
+    files = [
+        (path.relative_to(media).as_posix(), hashlib.sha256(path.read_bytes()).hexdigest())
+        for path in sorted(media.rglob("*"))
+        if path.is_file()
+    ]
+    return rows | {"files": files}
+
+
+@pytest.fixture
+def workshop(tmp_path, owner):
+    """Two decals on a sealed sheet, and a backup of all."""
+    sealed_sheet(Film.WHITE, make_decals(2), owner)
+    path = tmp_path / "kept.zip"
+    take_backup(path, moment=EVENING)
+    return path
+
+
+def rewritten(source: Path, target: Path, change) -> Path:
+    """A backup with its list of contents and its files changed by a function of both."""
+    with zipfile.ZipFile(source) as packed:
+        files = {name: packed.read(name) for name in packed.namelist()}
+    contents = json.loads(files.pop(CONTENTS))
+    with zipfile.ZipFile(target, "w") as packed:
+        change(contents, files, packed)
+        for name, data in files.items():
+            packed.writestr(name, data)
+        packed.writestr(CONTENTS, json.dumps(contents))
+    return target
+
+
+def list_again(contents: dict, files: dict[str, bytes]) -> None:
+    """Sizes and checksums as the files are now."""
+    contents["files"] = [
+        {"name": name, "bytes": len(data), "sha256": hashlib.sha256(data).hexdigest()}
+        for name, data in files.items()
+    ]
+
+
+@pytest.mark.slow
+def test_it_brings_back_every_row_and_every_picture(tmp_path):
+    load_demo(moment=EVENING)
+    take_backup(tmp_path / "kept.zip", moment=EVENING)
+    before = everything()
+    assert len(before["files"]) > 3 and before["decaljobs.StageEvent"]
+    call_command("flush", interactive=False, verbosity=0)
+    shutil.rmtree(settings.MEDIA_ROOT)
+    contents, _ = restore(tmp_path / "kept.zip", moment=EVENING + timedelta(hours=1))
+    assert everything() == before
+    assert contents.made_at == EVENING
+
+
+def test_it_keeps_what_was_there_before(workshop):
+    make_project(name="Begun after the backup")
+    _, old = restore(workshop, moment=EVENING + timedelta(hours=1))
+    assert not Project.objects.filter(name="Begun after the backup").exists()
+    restore(old, moment=EVENING + timedelta(hours=2))
+    assert Project.objects.filter(name="Begun after the backup").exists()
+
+
+def test_new_records_get_numbers_after_the_restored_ones(workshop):
+    last = Project.objects.latest("pk").pk
+    restore(workshop, moment=EVENING)
+    assert make_project(name="After it").pk > last
+
+
+def test_a_backup_lets_nobody_in(tmp_path, client, owner):
+    client.force_login(owner)
+    key = client.session.session_key
+    path = make_enter_link(person=owner, moment=EVENING)
+    take_backup(tmp_path / "b.zip", moment=EVENING)
+    with zipfile.ZipFile(tmp_path / "b.zip") as packed:
+        records = packed.read(RECORDS)
+    assert key.encode() not in records
+    assert hashlib.sha256(path.split("/")[2].encode()).hexdigest().encode() not in records
+    assert owner.username.encode() in records
+    restore(tmp_path / "b.zip", moment=EVENING)
+    assert not Session.objects.exists() and not EnterLink.objects.exists()
+
+
+def test_it_is_whole_while_others_write(tmp_path, workshop):
+    stop = threading.Event()
+
+    def write():
+        for number in range(10_000):
+            if stop.is_set():
+                break
+            make_project(name=f"P{number}")
+        connection.close()
+
+    writer = threading.Thread(target=write)
+    writer.start()
+    try:
+        for number in range(3):
+            take_backup(tmp_path / f"{number}.zip", moment=EVENING)
+    finally:
+        stop.set()
+        writer.join()
+    counts = []
+    for number in range(3):
+        restore(tmp_path / f"{number}.zip", moment=EVENING + timedelta(seconds=number))
+        counts.append(Project.objects.count())
+    assert counts == sorted(counts) and counts[0] >= 1
+
+
+def test_a_broken_off_backup_leaves_no_file(tmp_path, workshop, monkeypatch):
+    def full(*args, **kwargs):
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("decaljobs.services.safekeeping.backup_file._copy", full)
+    with pytest.raises(BackupRefused, match="No space left"):
+        take_backup(tmp_path / "new.zip", moment=EVENING)
+    assert not list(tmp_path.glob("new.zip*"))
+
+
+def test_it_writes_over_no_file(tmp_path, workshop):
+    with pytest.raises(BackupRefused, match="already"):
+        take_backup(workshop, moment=EVENING)
+    read_contents(workshop)
+
+
+def test_seven_of_each_automatic_kind_are_kept(db):
+    for day in range(KEPT + 3):
+        take_into_folder(Occasion.DAILY, moment=EVENING + timedelta(days=day))
+        take_into_folder(Occasion.BEFORE_RESTORE, moment=EVENING + timedelta(days=day))
+    kept = all_kept()
+    daily = [each.made_at for each in kept if each.occasion == Occasion.DAILY]
+    assert len(daily) == KEPT and max(daily) - min(daily) == timedelta(days=KEPT - 1)
+    assert len(kept) == KEPT + KEPT + 3
+
+
+def test_a_day_has_one_daily_backup_whatever_the_clock_does(db):
+    assert daily_is_due(EVENING)
+    take_into_folder(Occasion.DAILY, moment=EVENING)
+    assert not daily_is_due(EVENING) and not daily_is_due(EVENING - timedelta(hours=1))
+    assert daily_is_due(EVENING + timedelta(days=1))
+
+
+def test_it_finds_no_file_outside_its_folder(db, tmp_path):
+    (tmp_path / "daily-2026-01-01T00-00-00.zip").write_bytes(b"")
+    assert find_kept("../daily-2026-01-01T00-00-00.zip") is None
+
+
+def _sneaked(name):
+    def change(contents, files, packed):
+        files[name] = b"x"
+        list_again(contents, files)
+
+    return change
+
+
+def _unlisted(contents, files, packed):
+    files["media/more.png"] = b"x"
+
+
+def _lying(contents, files, packed):
+    contents["files"][0]["sha256"] = "0" * 64
+
+
+def _link(contents, files, packed):
+    entry = zipfile.ZipInfo("media/link")
+    entry.external_attr = (stat.S_IFLNK | 0o777) << 16
+    packed.writestr(entry, "/etc/passwd")
+    list_again(contents, files | {"media/link": b"/etc/passwd"})
+
+
+def _bomb(contents, files, packed):
+    zeros = b"\0" * 30_000_000
+    packed.writestr("media/zeros.png", zeros, zipfile.ZIP_DEFLATED)
+    list_again(contents, files | {"media/zeros.png": zeros})
+
+
+def _cut_short(contents, files, packed):
+    files[RECORDS] = files[RECORDS][: len(files[RECORDS]) // 2]
+    list_again(contents, files)
+
+
+def _records_made_by(*statements):
+    def change(contents, files, packed):
+        work = Path(settings.MEDIA_ROOT).parent / "made.sqlite3"
+        work.write_bytes(files[RECORDS])
+        with closing(sqlite3.connect(work)) as file:
+            for statement in statements:
+                file.execute(statement)
+            file.commit()
+        files[RECORDS] = work.read_bytes()
+        list_again(contents, files)
+
+    return change
+
+
+def _another_program(contents, files, packed):
+    work = Path(settings.MEDIA_ROOT).parent / "another.sqlite3"
+    with closing(sqlite3.connect(work)) as file:
+        file.execute("CREATE TABLE songs (title TEXT)")
+        file.commit()
+    files[RECORDS] = work.read_bytes()
+    list_again(contents, files)
+
+
+def _no_format(contents, files, packed):
+    contents["what"] = "songs"
+
+
+def _newer_format(contents, files, packed):
+    contents["format"] = 2
+
+
+BAD = {
+    "a name that climbs out": (_sneaked("media/../../evil"), "name of another kind"),
+    "a name from the root": (_sneaked("/etc/cron.d/evil"), "name of another kind"),
+    "a name with a drive": (_sneaked("media/C:evil"), "name of another kind"),
+    "a name with a backslash": (_sneaked("media/..\\evil"), "name of another kind"),
+    "a file that is no picture": (_sneaked("settings.py"), "name of another kind"),
+    "a file that is not listed": (_unlisted, "does not hold the files"),
+    "a link": (_link, "name of another kind"),
+    "a bomb": (_bomb, "more than it says"),
+    "a wrong checksum": (_lying, "damaged"),
+    "half the records": (_cut_short, "damaged"),
+    "another program's records": (_another_program, "not this program's"),
+    "a trigger": (
+        _records_made_by("CREATE TRIGGER t AFTER INSERT ON decaljobs_project BEGIN SELECT 1; END"),
+        "not this program's",
+    ),
+    "a step from the future": (
+        _records_made_by(
+            "INSERT INTO django_migrations (app, name, applied) "
+            "VALUES ('decaljobs', '9999_later', '2030-01-01')"
+        ),
+        "newer version",
+    ),
+    "decals of no project": (
+        _records_made_by("UPDATE decaljobs_decal SET project_id = 99999999"),
+        "damaged",
+    ),
+    "another kind of zip": (_no_format, "no backup"),
+    "a later format": (_newer_format, "newer version"),
+}
+
+
+@pytest.mark.parametrize("kind", BAD)
+def test_it_refuses_and_leaves_the_live_data_alone(kind, workshop, tmp_path):
+    change, words = BAD[kind]
+    before = everything()
+    bad = rewritten(workshop, tmp_path / "bad.zip", change)
+    with pytest.raises(BackupRefused, match=words):
+        restore(bad, moment=EVENING)
+    assert everything() == before
+    assert not list(Path(settings.MEDIA_ROOT).parent.glob("restoring-*"))
+    assert not all_kept()
+
+
+def test_it_refuses_what_is_no_zip(tmp_path, workshop):
+    for data in (b"", b"PK\3\4 hello", workshop.read_bytes()[:-500]):
+        (tmp_path / "x.zip").write_bytes(data)
+        with pytest.raises(BackupRefused, match="no backup"):
+            restore(tmp_path / "x.zip", moment=EVENING)
+    with pytest.raises(BackupRefused, match="no backup"):
+        restore(tmp_path / "missing.zip", moment=EVENING)
+
+
+def test_the_pictures_come_back_if_the_records_cannot_follow(workshop, monkeypatch):
+    before = everything()
+
+    def stumble(records):
+        raise sqlite3.OperationalError("disk I/O error")
+
+    monkeypatch.setattr("decaljobs.services.safekeeping.restoring.put_records", stumble)
+    with pytest.raises(sqlite3.OperationalError):
+        restore(workshop, moment=EVENING)
+    assert everything() == before
+
+
+@pytest.mark.slow
+def test_the_commands_say_what_they_did(tmp_path, db, capsys):
+    load_demo(moment=EVENING)
+    call_command("backup", tmp_path / "own.zip")
+    events = StageEvent.objects.count()
+    StockLine.objects.all().delete()
+    StageEvent.objects.all().delete()
+    call_command("restore", tmp_path / "own.zip")
+    said = capsys.readouterr().out
+    assert "own.zip" in said and "Restored" in said and "before-restore" in said
+    assert StageEvent.objects.count() == events
+    with pytest.raises(CommandError, match="Nothing is changed"):
+        call_command("restore", tmp_path / "none.zip")
