@@ -132,11 +132,11 @@ def checked_pieces(pieces: Sequence[Piece]) -> tuple[Piece, ...]:
 
 
 def _check_piece(piece: Piece) -> None:
-    check_side(piece.width, f"The width of “{piece.name}”")
-    check_side(piece.height, f"The height of “{piece.name}”")
+    check_side(piece.width, f"The width of ‘{piece.name}’")
+    check_side(piece.height, f"The height of ‘{piece.name}’")
     if isinstance(piece.copies, bool) or not isinstance(piece.copies, int) or piece.copies < 1:
         raise LayoutError(
-            f"“{piece.name}” has {piece.copies} copies: a whole number from 1 on is needed."
+            f"‘{piece.name}’ has {piece.copies} copies: a whole number from 1 on is needed."
         )
 
 
@@ -195,7 +195,7 @@ def check_fits(pieces: Sequence[Piece], width: float, height: float | None, what
     >>> check_fits([Piece("tail", 250, 8)], 200, 287, "the sheet")
     >>> check_fits([Piece("tail", 250, 8, turn=False)], 200, 287, "the sheet")
     Traceback (most recent call last):
-    decaljobs.craft.layoutmodel.LayoutError: “tail” (250 × 8 mm) is larger than the sheet: ...
+    decaljobs.craft.layoutmodel.LayoutError: ‘tail’ (250 × 8 mm) is larger than the sheet: ...
     """
     for piece in pieces:
         if not any(
@@ -203,7 +203,7 @@ def check_fits(pieces: Sequence[Piece], width: float, height: float | None, what
             for across, along in ways_to_lie(piece)
         ):
             raise LayoutError(
-                f"“{piece.name}” ({piece.width:g} × {piece.height:g} mm) is larger than {what}: "
+                f"‘{piece.name}’ ({piece.width:g} × {piece.height:g} mm) is larger than {what}: "
                 f"the largest that fits is {_largest(piece, width, height)}."
             )
 

@@ -34,10 +34,10 @@ def layout_request(data: object, **wishes: Any) -> dict[str, Any]:
     pieces = [_piece(entry) for entry in _entries(request, "pieces")]
     wishes = {**wishes, "gap": request.get("gap", GAP)}
     if ("sheet" in request) == ("strip" in request):
-        raise LayoutError("The request needs either a “sheet” or a “strip”.")
+        raise LayoutError("The request needs either a ‘sheet’ or a ‘strip’.")
     if "strip" in request:
         if request.get("offcuts"):
-            raise LayoutError("Offcuts go with a “sheet”, not with a “strip”.")
+            raise LayoutError("Offcuts go with a ‘sheet’, not with a ‘strip’.")
         strip = _mapping(request["strip"], "The strip")
         return _strip_answer(pieces, _needed(strip, "width", "The strip"), wishes)
     sheet = _sheet(_mapping(request["sheet"], "The sheet"))
@@ -91,17 +91,17 @@ def _sheet(entry: Mapping[str, Any]) -> Sheet:
 def _offcut(data: object) -> Offcut:
     entry = _mapping(data, "An offcut")
     name = _name(entry, "An offcut")
-    what = f"Offcut “{name}”"
+    what = f"Offcut ‘{name}’"
     return Offcut(name, _needed(entry, "width", what), _needed(entry, "height", what))
 
 
 def _piece(data: object) -> Piece:
     entry = _mapping(data, "A piece")
     name = _name(entry, "A piece")
-    what = f"“{name}”"
+    what = f"‘{name}’"
     turn = entry.get("turn", True)
     if not isinstance(turn, bool):
-        raise LayoutError(f"{what} has “turn”: {turn!r}; true or false is needed.")
+        raise LayoutError(f"{what} has ‘turn’: {turn!r}; true or false is needed.")
     width, height = _needed(entry, "width", what), _needed(entry, "height", what)
     return Piece(name, width, height, entry.get("copies", 1), turn)
 
@@ -115,7 +115,7 @@ def _name(entry: Mapping[str, Any], what: str) -> str:
 
 def _needed(entry: Mapping[str, Any], key: str, what: str) -> Any:
     if entry.get(key) is None:
-        raise LayoutError(f"{what} has no “{key}”.")
+        raise LayoutError(f"{what} has no ‘{key}’.")
     return entry[key]
 
 
@@ -128,5 +128,5 @@ def _mapping(data: object, what: str) -> Mapping[str, Any]:
 def _entries(request: Mapping[str, Any], key: str, needed: bool = True) -> list[Any]:
     entries = request.get(key, [] if not needed else None)
     if not isinstance(entries, list):
-        raise LayoutError(f"The request needs a list “{key}”.")
+        raise LayoutError(f"The request needs a list ‘{key}’.")
     return entries

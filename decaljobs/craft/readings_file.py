@@ -260,9 +260,9 @@ def _number(text: str, decimal: str, what: str, low: float, high: float, unit: s
     try:
         value = float("" if "_" in plain else plain)
     except ValueError:
-        raise ValueError(f"the {what} “{text.strip()[:40]}” is no number") from None
+        raise ValueError(f"the {what} ‘{text.strip()[:40]}’ is no number") from None
     if value != value:  # NaN is the one number that differs from itself
-        raise ValueError(f"the {what} “{text.strip()}” is no number")
+        raise ValueError(f"the {what} ‘{text.strip()}’ is no number")
     if not low <= value <= high:
         raise ValueError(f"the {what} is {value:g} {unit}, it must be {low:g} to {high:g} {unit}")
     return value

@@ -88,12 +88,12 @@ class TimeReader:
     def _midnight(self, text: str) -> int:
         read = _DATE[self.form].fullmatch(text)
         if read is None:
-            raise TimeError(f"“{text[:40]}” is no date of the form {self.form.words}")
+            raise TimeError(f"‘{text[:40]}’ is no date of the form {self.form.words}")
         year = int(read["y"]) + (2000 if len(read["y"]) == 2 else 0)
         try:
             day = date(year, int(read["m"]), int(read["d"]))
         except ValueError:
-            raise TimeError(f"“{text}” is no day of the calendar") from None
+            raise TimeError(f"‘{text}’ is no day of the calendar") from None
         if not FIRST_DAY <= day <= LAST_DAY:
             raise TimeError(f"{year} is not a year from {FIRST_DAY.year} to {LAST_DAY.year}")
         return (day - date(1970, 1, 1)).days * DAY
@@ -123,7 +123,7 @@ def _counted(text: str) -> int:
     try:
         count = float(text)
     except ValueError:
-        raise TimeError(f"“{text[:40]}” is no count of seconds") from None
+        raise TimeError(f"‘{text[:40]}’ is no count of seconds") from None
     seconds = count / 1000.0 if abs(count) >= MILLISECONDS else count
     first, last = ((day - date(1970, 1, 1)).days * DAY for day in (FIRST_DAY, LAST_DAY))
     if not first <= seconds < last:
@@ -136,15 +136,15 @@ def _clock(text: str) -> tuple[int, int | None]:
     read = _CLOCK.fullmatch(text.strip())
     if read is None:
         raise TimeError(
-            f"“{text[:40]}” is no time such as 21:40" if text else "the time of day is missing"
+            f"‘{text[:40]}’ is no time such as 21:40" if text else "the time of day is missing"
         )
     hour, minute, second = int(read[1]), int(read[2]), int(read[3] or 0)
     if read[4]:
         if not 1 <= hour <= 12:
-            raise TimeError(f"“{text}” is no time of twelve hours")
+            raise TimeError(f"‘{text}’ is no time of twelve hours")
         hour = hour % 12 + (12 if read[4].lower() == "p" else 0)
     if hour > 23 or minute > 59 or second > 59:
-        raise TimeError(f"“{text}” is no time of the day")
+        raise TimeError(f"‘{text}’ is no time of the day")
     return hour * 3600 + minute * 60 + second, _written_offset(read[5] or "")
 
 

@@ -71,8 +71,8 @@ def improve(
     width, height = usable(sheet)
     check_gap(asked.gap, min(width, height))
     for offcut in offcuts:
-        check_side(offcut.width, f"The width of offcut “{offcut.name}”")
-        check_side(offcut.height, f"The height of offcut “{offcut.name}”")
+        check_side(offcut.width, f"The width of offcut ‘{offcut.name}’")
+        check_side(offcut.height, f"The height of offcut ‘{offcut.name}’")
     check_fits(pieces, width, height, "the sheet")
     return SheetFiller(sheet, offcuts, asked).improved(pieces)
 

@@ -104,10 +104,10 @@ def _plain(heading: str) -> str:
 def _check_headings(names: Sequence[str], needed: Iterable[str]) -> None:
     missing = [name for name in needed if name not in names]
     if missing:
-        raise FileRefused(f"No column is called “{missing[0]}”: the first line names the columns.")
+        raise FileRefused(f"No column is called ‘{missing[0]}’: the first line names the columns.")
     for name in filter(None, names):
         if names.count(name) > 1:
-            raise FileRefused(f"Two columns are called “{name}”.")
+            raise FileRefused(f"Two columns are called ‘{name}’.")
 
 
 def _line(number: int, cells: list[str] | str, names: Sequence[str]) -> Line:

@@ -57,7 +57,7 @@ def _stretch(words: str) -> tuple[time, time]:
             raise ValueError
         start, end = _clock(read, "from"), _clock(read, "to")
     except ValueError as error:
-        raise forms.ValidationError(f"“{words.strip()[:20]}” is not read. {how_to()}") from error
+        raise forms.ValidationError(f"‘{words.strip()[:20]}’ is not read. {how_to()}") from error
     if start == end:
         raise forms.ValidationError("Bench hours must not start and end at the same time.")
     return start, end

@@ -63,7 +63,7 @@ class LayoutForm(forms.Form):
             ZoneInfo(zone)
         except (ZoneInfoNotFoundError, ValueError, OSError) as error:
             raise forms.ValidationError(
-                f"“{zone}” is no time zone: write Europe/London or UTC."
+                f"‘{zone}’ is no time zone: write Europe/London or UTC."
             ) from error
         return zone
 

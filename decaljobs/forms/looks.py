@@ -32,7 +32,7 @@ class LooksForm(forms.ModelForm):
             ZoneInfo(zone)
         except (ZoneInfoNotFoundError, ValueError, OSError) as error:
             raise forms.ValidationError(
-                f"“{zone}” is no time zone: write America/New_York or UTC."
+                f"‘{zone}’ is no time zone: write America/New_York or UTC."
             ) from error
         return zone
 

@@ -57,7 +57,7 @@ class RoomForm(forms.ModelForm):
     def clean_name(self) -> str:
         name = self.cleaned_data["name"]
         if Room.objects.filter(name__iexact=name).exclude(pk=self.instance.pk).exists():
-            raise forms.ValidationError(f"There is a room “{name}” already.")
+            raise forms.ValidationError(f"There is a room ‘{name}’ already.")
         return name
 
 

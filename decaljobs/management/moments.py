@@ -14,5 +14,5 @@ def moment_argument(text: str) -> datetime:
     except ValueError:
         moment = None
     if moment is None:
-        raise ArgumentTypeError(f"“{text}” is not a moment: write 2026-11-24T21:40.")
+        raise ArgumentTypeError(f"‘{text}’ is not a moment: write 2026-11-24T21:40.")
     return timezone.make_aware(moment) if timezone.is_naive(moment) else moment

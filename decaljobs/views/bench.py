@@ -77,7 +77,7 @@ def undo(request: HttpRequest) -> HttpResponse:
             say_refused(request, refusal)
         else:
             what = events[0].undoes.words
-            messages.success(request, f"“{what}” is undone on {len(events)} decals.")
+            messages.success(request, f"‘{what}’ is undone on {len(events)} decals.")
     else:
         messages.error(request, "Nothing was named that could be undone.")
     return redirect(back_to(request) or "bench")

@@ -68,7 +68,7 @@ def undo(request: HttpRequest, pk: int) -> HttpResponse:
     except Refused as refusal:
         say_refused(request, refusal)
     else:
-        messages.success(request, f"“{event.undoes.words}” is undone: {found.words}.")
+        messages.success(request, f"‘{event.undoes.words}’ is undone: {found.words}.")
     return redirect(back_to(request) or found)
 
 

@@ -94,7 +94,7 @@ def drop(request: HttpRequest, pk: int) -> HttpResponse:
     except Refused as refusal:
         say_refused(request, refusal)
         return redirect(found)
-    messages.success(request, f"“{found}” is left out; nothing of it was saved.")
+    messages.success(request, f"‘{found}’ is left out; nothing of it was saved.")
     return redirect(found.room)
 
 

@@ -46,7 +46,7 @@ def move_decal(request: HttpRequest, pk: int) -> HttpResponse:
         return _draw_decal(request, pk, form)
     else:
         what = found.words if len(events) == 1 else f"{len(events)} decals"
-        messages.success(request, f"Moved to “{wanted['room']}”: {what}.")
+        messages.success(request, f"Moved to ‘{wanted['room']}’: {what}.")
     return redirect(found)
 
 
@@ -72,7 +72,7 @@ def move_sheet(request: HttpRequest, code: str) -> HttpResponse:
         form.add_error("at" if wanted["at"] else "room", str(refusal))
         return draw_sheet(request, found, move_form=form)
     else:
-        messages.success(request, f"Sheet {found} is moved to “{wanted['room']}”.")
+        messages.success(request, f"Sheet {found} is moved to ‘{wanted['room']}’.")
     return redirect(found)
 
 

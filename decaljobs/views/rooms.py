@@ -39,7 +39,7 @@ def room_new(request: HttpRequest) -> HttpResponse:
         except Refused as refusal:
             form.add_error("name", str(refusal))
         else:
-            messages.success(request, f"“{made}” is added.")
+            messages.success(request, f"‘{made}’ is added.")
             return redirect(made)
     return draw(request, "room_form", {"form": form})
 
@@ -56,7 +56,7 @@ def room_change(request: HttpRequest, pk: int) -> HttpResponse:
         except Refused as refusal:
             form.add_error("name", str(refusal))
         else:
-            messages.success(request, f"“{found}” is changed.{_moved_words(moved)}")
+            messages.success(request, f"‘{found}’ is changed.{_moved_words(moved)}")
             return redirect(found)
     return draw(request, "room_form", {"form": form, "room": _get_room(pk)})
 
@@ -67,7 +67,7 @@ def make_usual(request: HttpRequest, pk: int) -> HttpResponse:
     """Let layers dry in this room from now on."""
     found = _get_room(pk)
     rooms.make_usual(room=found.pk)
-    messages.success(request, f"What is laid from now on dries in “{found}” unless moved.")
+    messages.success(request, f"What is laid from now on dries in ‘{found}’ unless moved.")
     return redirect(found)
 
 

@@ -40,7 +40,7 @@ def rule_change(request: HttpRequest, kind: str) -> HttpResponse:
             shown = {"effects": moved[:MOST_SHOWN], "more": max(len(moved) - MOST_SHOWN, 0)}
             return draw(request, "rule", {"form": form, "rule": rule, "moment": moment, **shown})
     followed = change_rule(rule=form.instance, follow=follow.is_yes, by=request.user, moment=moment)
-    messages.success(request, f"“{rule}” is changed. {_said(followed)}")
+    messages.success(request, f"‘{rule}’ is changed. {_said(followed)}")
     return redirect("drying")
 
 

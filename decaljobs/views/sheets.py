@@ -106,7 +106,7 @@ def undo(request: HttpRequest, code: str) -> HttpResponse:
     except Refused as refusal:
         say_refused(request, refusal)
     else:
-        messages.success(request, f"Sheet {found}: “{event.undoes.words}” is undone.")
+        messages.success(request, f"Sheet {found}: ‘{event.undoes.words}’ is undone.")
     return redirect(back_to(request) or found)
 
 

@@ -76,7 +76,7 @@ document.addEventListener("DOMContentLoaded", () => {
 
   function tell() {
     const told = document.getElementById("not-saved") || makeTold();
-    const named = [...unsaved].map((sending) => `“${sending.what}”`).join(", ");
+    const named = [...unsaved].map((sending) => `‘${sending.what}’`).join(", ");
     told.hidden = unsaved.size === 0;
     told.querySelector("p").textContent = unsaved.size ? `Not saved, try again: ${named}.` : "";
     waiting(false);

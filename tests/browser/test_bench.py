@@ -78,7 +78,7 @@ def test_the_second_of_two_makers_is_told(visit, mara, three):
     first.press("Base applied", first.row("Door 1 of 3"))
     with second.refused():
         second.press("Base applied", second.row("Door 1 of 3"))
-    second.reads("“Base applied” was logged by mara")
+    second.reads("‘Base applied’ was logged by mara")
     second.reads("Nothing was logged twice")
     assert events().count() == 1
 

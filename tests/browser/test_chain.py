@@ -86,7 +86,7 @@ def be_refused(mara):
     field = mara.page.get_by_label("Why before its time")
     assert field.get_attribute("aria-invalid") == "true"
     beside = mara.page.locator(".field", has=field)
-    assert "not ready for “clear applied” before" in beside.inner_text()
+    assert "not ready for ‘clear applied’ before" in beside.inner_text()
     assert Decal.objects.get().stage == "base_applied"
 
 

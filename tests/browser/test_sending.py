@@ -37,7 +37,7 @@ def test_what_could_not_be_sent_is_kept_until_it_is_saved(visit, mara, sealed, o
     told = maker.page.get_by_role("alert")
     with maker.cut_off():
         maker.press("Base applied")
-        assert told.locator("p").inner_text() == "Not saved, try again: “Base applied”."
+        assert told.locator("p").inner_text() == "Not saved, try again: ‘Base applied’."
         assert maker.page.get_by_label("When it was done").first.input_value() == "18:30"
         maker.press("Try again", told)
         told.get_by_role("button", name="Try again", disabled=False).wait_for()
@@ -88,7 +88,7 @@ def test_the_second_of_two_windows_sees_what_the_first_has_logged(visit, mara, s
     second.goto(f"/decals/{sealed.pk}/")
     maker.press("Base applied")
     second.get_by_role("button", name="Base applied", exact=True).click()
-    second.get_by_text("has moved on: “Base applied” was logged by mara").wait_for()
+    second.get_by_text("has moved on: ‘Base applied’ was logged by mara").wait_for()
     assert second.get_by_role("heading", name="Leave it alone until").is_visible()
     assert bases().count() == 1
 

@@ -77,7 +77,7 @@ def test_it_refuses_a_layout_that_makes_no_sense(file, options, said):
 
 
 def test_it_names_the_rooms_there_are(file):
-    with pytest.raises(CommandError, match="there are “Workshop”"):
+    with pytest.raises(CommandError, match="there are ‘Workshop’"):
         run(file("2026-11-01 10:00,20,50\n"), room="Attic")
 
 

@@ -43,16 +43,16 @@ def test_it_reads_a_date_and_a_clock_in_two_columns():
     [
         ("2026-11-24 10:00,-300,50", "the temperature is -300 °C, it must be -40 to 60 °C"),
         ("2026-11-24 10:00,20,140", "the humidity is 140 % RH, it must be 0 to 100 % RH"),
-        ("2026-11-24 10:00,NaN,50", "the temperature “NaN” is no number"),
+        ("2026-11-24 10:00,NaN,50", "the temperature ‘NaN’ is no number"),
         ("2026-11-24 10:00,20,", "the humidity is missing"),
-        ("2026-11-24 10:00,2_0,50", "the temperature “2_0” is no number"),
+        ("2026-11-24 10:00,2_0,50", "the temperature ‘2_0’ is no number"),
         ("2026-11-24 10:00,inf,50", "the temperature is inf °C"),
         ("2026-11-26 10:00,20,50", "2026-11-26 10:00 is still to come"),
         ("2026-11-24 10:00", "it has only 1 column, divided at each comma"),
         ("2026-11-24 10:00,20\0,50", "it holds NUL bytes"),
         ('2026-11-24 10:00,"20,50', "a quotation mark is never closed"),
         ("x" * 10_001, "it is longer than 10,000 characters"),
-        ("tomorrow,20,50", "“tomorrow” is no date of the form"),
+        ("tomorrow,20,50", "‘tomorrow’ is no date of the form"),
     ],
 )
 def test_a_bad_line_is_named_with_its_reason_and_the_others_stay(line, reason):

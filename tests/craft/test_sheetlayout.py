@@ -251,15 +251,15 @@ def test_it_takes_the_larger_number_for_the_same_places_on_both_films():
     "pieces, sentence",
     [
         ([], "There are no pieces to lay out."),
-        ([Piece("wing", 250, 220)], "“wing” .250 × 220 mm. is larger than the sheet.*200 × 287"),
+        ([Piece("wing", 250, 220)], "‘wing’ .250 × 220 mm. is larger than the sheet.*200 × 287"),
         ([Piece("wing", 250, 90, turn=False)], "wing.*may not be turned"),
-        ([Piece("dot", 0, 5)], "The width of “dot” is 0 mm: 0.01 to 100000 mm"),
-        ([Piece("dot", 5, float("nan"))], "The height of “dot” is nan mm"),
-        ([Piece("dot", 5, float("inf"))], "The height of “dot” is inf mm"),
-        ([Piece("dot", -5, 5)], "The width of “dot” is -5 mm"),
-        ([Piece("dot", "5", 5)], "The width of “dot” is 5 mm"),
-        ([Piece("dot", 5, 5, 0)], "“dot” has 0 copies"),
-        ([Piece("dot", 5, 5, 1.5)], "“dot” has 1.5 copies"),
+        ([Piece("dot", 0, 5)], "The width of ‘dot’ is 0 mm: 0.01 to 100000 mm"),
+        ([Piece("dot", 5, float("nan"))], "The height of ‘dot’ is nan mm"),
+        ([Piece("dot", 5, float("inf"))], "The height of ‘dot’ is inf mm"),
+        ([Piece("dot", -5, 5)], "The width of ‘dot’ is -5 mm"),
+        ([Piece("dot", "5", 5)], "The width of ‘dot’ is 5 mm"),
+        ([Piece("dot", 5, 5, 0)], "‘dot’ has 0 copies"),
+        ([Piece("dot", 5, 5, 1.5)], "‘dot’ has 1.5 copies"),
         ([Piece("dot", 5, 5, 10_001)], "10001 pieces are too many: 1 to 10000"),
     ],
 )
@@ -281,7 +281,7 @@ def test_it_rejects_pieces_with_a_sentence(pieces, sentence):
         (A4, {"seconds": float("nan")}, "nan seconds: 0 to 600"),
         (A4, {"seconds": -1}, "-1 seconds"),
         (A4, {"iterations": -1}, "-1 iterations"),
-        (A4, {"offcuts": [Offcut("old", 0, 9)]}, "The width of offcut “old” is 0 mm"),
+        (A4, {"offcuts": [Offcut("old", 0, 9)]}, "The width of offcut ‘old’ is 0 mm"),
     ],
 )
 def test_it_rejects_film_and_wishes_with_a_sentence(sheet, wishes, sentence):
@@ -290,7 +290,7 @@ def test_it_rejects_film_and_wishes_with_a_sentence(sheet, wishes, sentence):
 
 
 def test_it_names_the_widest_piece_a_strip_takes():
-    with pytest.raises(LayoutError, match="“wing”.*larger than the strip.*80 mm across"):
+    with pytest.raises(LayoutError, match="‘wing’.*larger than the strip.*80 mm across"):
         lay_out_strip([Piece("wing", 90, 100)], 80)
 
 

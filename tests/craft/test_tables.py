@@ -80,8 +80,8 @@ def test_a_quotation_mark_never_closed_spoils_its_line_alone():
     ("lines", "said"),
     [
         ([], "does not name"),
-        (["scale", "1:72"], "No column is called “name”"),
-        (["name,Name", "a,b"], "Two columns are called “name”"),
+        (["scale", "1:72"], "No column is called ‘name’"),
+        (["name,Name", "a,b"], "Two columns are called ‘name’"),
         (["name", *"abcdefghijk"], "11 lines; 10 are taken"),
         (["a\0b", "c"], "does not name"),
     ],

@@ -49,7 +49,7 @@ def test_hours_are_read_as_a_maker_types_them(signed_in, maker, written, kept):
 @pytest.mark.parametrize(
     ("written", "said"),
     [
-        ("evenings", "“evenings” is not read. Write hours such as 19:00–22:00"),
+        ("evenings", "‘evenings’ is not read. Write hours such as 19:00–22:00"),
         ("25:00-26:00", "is not read"),
         ("19:00-19:00", "must not start and end at the same time"),
         ("19-22, 21-23", "Mon 19:00–22:00 and Mon 21:00–23:00 overlap."),

@@ -136,7 +136,7 @@ def test_it_rejects_a_step_before_its_time_until_a_reason_is_given(signed_in, ma
     post(signed_in, sealed, "decal-log", step="clear_applied", reason="warm <b>cupboard</b>")
     page = page_of(signed_in, sealed)
     assert "before its time" in page
-    assert "“warm &lt;b&gt;cupboard&lt;/b&gt;”" in page
+    assert "‘warm &lt;b&gt;cupboard&lt;/b&gt;’" in page
 
 
 def test_it_rejects_a_time_in_the_future_beside_its_field(signed_in, sealed):
@@ -175,7 +175,7 @@ def test_a_layer_on_the_model_is_spoiled(signed_in, maker, sealed):
     sealed.refresh_from_db()
     assert sealed.stage == Stage.CURED
     page = page_of(signed_in, sealed)
-    assert "“torn while nudged”" in page
+    assert "‘torn while nudged’" in page
     assert "Spoiled: back to cured" in page
 
 
@@ -213,14 +213,14 @@ def test_it_rejects_spoiling_in_the_future(signed_in, maker, sealed):
 
 def test_the_last_line_is_undone(signed_in, maker, sealed):
     lay(sealed, Stage.BASE_APPLIED, maker)
-    assert "Undo “Base applied”" in page_of(signed_in, sealed)
+    assert "Undo ‘Base applied’" in page_of(signed_in, sealed)
     response = post(signed_in, sealed, "decal-undo", next="/")
     assert response["Location"] == "/"
     sealed.refresh_from_db()
     assert sealed.stage == Stage.SEALED
     page = page_of(signed_in, sealed)
-    assert "“Base applied” is undone: Left side." in page
-    assert "took back “Base applied”" in page
+    assert "‘Base applied’ is undone: Left side." in page
+    assert "took back ‘Base applied’" in page
 
 
 @pytest.mark.parametrize("elsewhere", ["https://elsewhere.example/", "//elsewhere.example", ""])
@@ -233,7 +233,7 @@ def test_it_leads_back_to_no_page_but_ours(signed_in, maker, sealed, elsewhere):
 def test_what_was_logged_on_a_sheet_is_undone_there(signed_in, sealed):
     page = page_of(signed_in, sealed)
     assert "it is undone there" in page
-    assert "Undo “" not in page
+    assert "Undo ‘" not in page
     post(signed_in, sealed, "decal-undo")
     assert "undo it there" in page_of(signed_in, sealed)
     assert not sealed.events.filter(kind=StageEvent.Kind.UNDO).exists()

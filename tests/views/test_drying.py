@@ -63,7 +63,7 @@ def test_the_chart_and_the_table_say_the_same(signed_in, shed):
 
 def test_another_wait_counts_by_its_own_clock(signed_in, shed):
     page = page_of(signed_in, f"?room={shed.pk}&wait=printed_laser").content.decode()
-    assert "by the clock of “printed (laser) → sealing coat”" in page
+    assert "by the clock of ‘printed (laser) → sealing coat’" in page
 
 
 @pytest.mark.parametrize("query", ["?room=999", "?room=x&wait=none", "?room=%00", "?wait="])

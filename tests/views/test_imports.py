@@ -113,7 +113,7 @@ def test_a_zone_that_is_not_known_is_refused_beside_its_field(signed_in, room, z
     upload(signed_in, room)
     answer = go_on(signed_in, "read", **LAYOUT | {"zone": zone, "first_line": "3"})
     assert answer.context["form"].errors["zone"] == [
-        f"“{zone}” is no time zone: write Europe/London or UTC."
+        f"‘{zone}’ is no time zone: write Europe/London or UTC."
     ]
     assert 'name="first_line" value="3"' in answer.content.decode()
 

@@ -146,7 +146,7 @@ P-01,Door,Roundel,,
     [
         (b"", "The file is empty."),
         (b"\x00" * 400, "full of NUL bytes"),
-        (b"Place,Artwork\na,b\n", "No column is called “name”"),
+        (b"Place,Artwork\na,b\n", "No column is called ‘name’"),
         (b"name,scale\n" + b"a,72\n" * 1001, "1,001 lines; 1,000 are taken"),
         (b"x" * (512 * 1024 + 1), "larger than 512 kB"),
     ],

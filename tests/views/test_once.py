@@ -236,6 +236,6 @@ def test_eight_keys_on_one_state_make_one_event_and_seven_clear_refusals(maker):
     answers = posted_at_once([base_form(sealed, key=key) for key in KEYS], maker)
     assert sorted(status for status, *_ in answers) == [302] + [422] * 7
     refused = [page for status, _, page in answers if status == 422]
-    assert all("Left side has moved on: “Base applied” was logged by mara" in p for p in refused)
+    assert all("Left side has moved on: ‘Base applied’ was logged by mara" in p for p in refused)
     assert bases().count() == 1
     assert KeptAnswer.objects.count() == 1

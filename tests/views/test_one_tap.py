@@ -146,7 +146,7 @@ def test_what_was_logged_at_one_go_is_undone_at_one_go(signed_in, sealed):
     page = logged.content.decode()
     answer = pressed(signed_in, page, "Undo all 6", "/bench/undo/")
     assert answer.redirect_chain == [("/projects/T-14/", 302)]
-    assert "“Base applied” is undone on 6 decals." in answer.content.decode()
+    assert "‘Base applied’ is undone on 6 decals." in answer.content.decode()
     assert not bases().exists()
     assert 'class="logged"' not in answer.content.decode()
 

@@ -65,7 +65,7 @@ def test_a_second_panel_of_the_same_name_is_refused_beside_the_name(signed_in):
     panel = make_panel()
     answer = add(signed_in, panel.project)
     assert answer.status_code == 422
-    assert "There is a panel “Left side” already." in answer.content.decode()
+    assert "There is a panel ‘Left side’ already." in answer.content.decode()
 
 
 def test_a_decal_is_put_on_moved_and_taken_off(signed_in):

@@ -204,7 +204,7 @@ def test_it_tells_of_the_session_that_is_planned_for_tonight(signed_in, maker):
     decal = sealed_decal(maker)
     made()
     html = tonight(signed_in, headers={"hx-request": "true"})
-    assert f"1 task planned, first “Base layer: {decal.place}”." in html
+    assert f"1 task planned, first ‘Base layer: {decal.place}’." in html
     assert f"/plan/sessions/{maker.pk}/20261102T1900Z/" in html
     assert "<!doctype" not in html
     assert "Start the session" in tonight(signed_in)

@@ -71,7 +71,7 @@ def test_every_word_must_stand_somewhere_in_whatever_order(signed_in, records, t
 
 
 def test_a_note_is_shown_around_the_words(signed_in, records):
-    assert "“<bdi>Grey like a heron&#x27;s back</bdi>”" in find(signed_in, "back").content.decode()
+    assert "‘<bdi>Grey like a heron&#x27;s back</bdi>’" in find(signed_in, "back").content.decode()
 
 
 def test_a_long_note_is_cut_at_blanks_around_the_words():

@@ -90,7 +90,7 @@ def test_the_whole_model_is_carried_or_one_decal_alone(signed_in, maker, drying)
     page = signed_in.post(url, {"room": shed.pk, "whole": "on"}, follow=True).content.decode()
     other.refresh_from_db()
     assert other.room == shed
-    assert "It lies in “Shed”" in page
+    assert "It lies in ‘Shed’" in page
 
 
 def test_a_room_that_is_not_there_is_refused(signed_in, drying, printed):

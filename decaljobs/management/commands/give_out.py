@@ -25,7 +25,7 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         path: Path = options["file"]
         if path.suffix not in ENDINGS:
-            raise CommandError(f"The file must end in {' or '.join(ENDINGS)}, not “{path.name}”.")
+            raise CommandError(f"The file must end in {' or '.join(ENDINGS)}, not ‘{path.name}’.")
         try:
             # A file that is there already is not written over.
             with path.open("xb") as file:

@@ -40,8 +40,8 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         room = Room.objects.filter(name__iexact=options["room"]).first()
         if room is None:
-            names = ", ".join(f"“{name}”" for name in Room.objects.values_list("name", flat=True))
-            raise CommandError(f"There is no room “{options['room']}”; there are {names}.")
+            names = ", ".join(f"‘{name}’" for name in Room.objects.values_list("name", flat=True))
+            raise CommandError(f"There is no room ‘{options['room']}’; there are {names}.")
         try:
             text = decode(_bytes(options["file"]))
             layout = _layout(text, options)
@@ -102,5 +102,5 @@ def _form(guessed: dict[str, Any], said: dict[str, Any]) -> dict[str, TimeFormat
 def _columns(text: str) -> list[int]:
     numbers = text.split(",")
     if len(numbers) != 3 or not all(number.isdecimal() and int(number) > 0 for number in numbers):
-        raise CommandError(f"“{text}” are no columns: write three numbers from 1, such as 1,2,3.")
+        raise CommandError(f"‘{text}’ are no columns: write three numbers from 1, such as 1,2,3.")
     return [int(number) - 1 for number in numbers]

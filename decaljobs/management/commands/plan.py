@@ -24,7 +24,7 @@ def _number(text: str, least: float, most: float, kind: type) -> Any:
     except ValueError:
         value = None
     if value is None or not least <= value <= most:
-        raise ArgumentTypeError(f"“{text}” is not a number from {least} to {most}.")
+        raise ArgumentTypeError(f"‘{text}’ is not a number from {least} to {most}.")
     return value
 
 

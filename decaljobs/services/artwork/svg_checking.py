@@ -127,7 +127,7 @@ def _clean(element: Element) -> None:
         if name is None or name in SILENT:
             element.remove(child)
         elif name not in DRAWN:
-            raise PictureError(f"This SVG uses “{name[:40]}”, which cannot be drawn safely.")
+            raise PictureError(f"This SVG uses ‘{name[:40]}’, which cannot be drawn safely.")
     if _svg_name(element) == "style":
         _refuse_style(element.text or "")
     for key, value in list(element.attrib.items()):

@@ -50,7 +50,7 @@ def check_seen(decal: Decal, seen: int | None, *, now: datetime) -> None:
         raise Overtaken(f"{decal.words} has changed since this page was drawn.")
     who = f" by {last.by}" if last.by else ""
     raise Overtaken(
-        f"{decal.words} has moved on: “{last.words}” was logged{who}, "
+        f"{decal.words} has moved on: ‘{last.words}’ was logged{who}, "
         f"{say_moment(last.at, now=now)}. Nothing was logged twice."
     )
 

@@ -45,7 +45,7 @@ def move_decals(
         events.append(_move(decal, room, when, moment, by, airs))
         moved.append(decal)
     if not events:
-        raise Refused(f"Nothing to move: it lies in “{room}” already.")
+        raise Refused(f"Nothing to move: it lies in ‘{room}’ already.")
     refresh(moved, airs)
     return events
 
@@ -59,7 +59,7 @@ def move_sheet(
     when = at or moment
     airs = Airs()
     if lies_in(found, airs).pk == room.pk:
-        raise Refused(f"Sheet {found.code} lies in “{room}” already.")
+        raise Refused(f"Sheet {found.code} lies in ‘{room}’ already.")
     _check_time(found, when, moment)
     air = sheet_figures(found, when, airs) | {"to": room.name}
     found.room = room

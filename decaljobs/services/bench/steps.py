@@ -169,7 +169,7 @@ def _check_ready(decal: Decal, logging: _Logging) -> bool:
     if decal.ready_at:
         when = say_moment(decal.ready_at, now=logging.moment)
     raise TooEarly(
-        f"{decal.words} is not ready for “{logging.step.words}” before {when}. "
+        f"{decal.words} is not ready for ‘{logging.step.words}’ before {when}. "
         "Leave it alone, or say why it is done all the same.",
         decal.ready_at,
     )

@@ -26,7 +26,7 @@ def undo_last(*, decal: int, by: Person, moment: datetime, seen: int | None = No
         raise Refused(f"Nothing is logged on {locked.words} that could be undone.")
     if last.sheet_event is not None:
         raise Refused(
-            f"“{last.words}” was logged on sheet {last.sheet_event.sheet.code}: undo it there."
+            f"‘{last.words}’ was logged on sheet {last.sheet_event.sheet.code}: undo it there."
         )
     undo = take_back(locked, last, by=by, moment=moment)
     _take_back_drying(locked, by=by, moment=moment)

@@ -51,7 +51,7 @@ def refuse_while_used() -> None:
     )
     found = used.first()
     if found is not None:
-        raise Refused(f"Own work dries in “{found}” of the example.")
+        raise Refused(f"Own work dries in ‘{found}’ of the example.")
     if Room.objects.filter(example=True, is_default=True).exists():
         raise Refused("Layers dry in a room of the example: choose one of your own first.")
 

@@ -123,7 +123,7 @@ def zone_named(name: str) -> tzinfo:
     try:
         return ZoneInfo(name)
     except (ZoneInfoNotFoundError, ValueError, OSError) as error:
-        raise Refused(f"“{name[:60]}” is no time zone: write Europe/London or UTC.") from error
+        raise Refused(f"‘{name[:60]}’ is no time zone: write Europe/London or UTC.") from error
 
 
 def layout_of(found: ReadingsImport) -> Layout:

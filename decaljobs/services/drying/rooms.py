@@ -146,5 +146,5 @@ def _saved(room: Room) -> Room:
         with transaction.atomic():
             room.save()
     except IntegrityError as error:
-        raise Refused(f"There is a room “{room.name}” already.") from error
+        raise Refused(f"There is a room ‘{room.name}’ already.") from error
     return room

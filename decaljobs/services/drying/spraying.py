@@ -52,10 +52,10 @@ def spraying_above(*, room: Room, minimum: float, airs: Airs, moment: datetime) 
     air = airs.of(room.pk, moment)
     read_at = room.last_read_at
     if read_at is None:
-        why = f"the air of “{room}” was never read."
+        why = f"the air of ‘{room}’ was never read."
         return Spraying("not known", why, _coming(air, moment, minimum))
     if moment - read_at > READING_HOLDS:
-        why = f"the last reading of “{room}” is from {say_moment(read_at, now=moment)}; read it."
+        why = f"the last reading of ‘{room}’ is from {say_moment(read_at, now=moment)}; read it."
         return Spraying("not known", why, _coming(air, moment, minimum))
     now = air.at(read_at)
     seen = spraying_weather(*now, film_forming_minimum=minimum)

@@ -274,7 +274,7 @@ def lock_sheet(pk: int, *, seen: int | None = None) -> Sheet:
         raise Refused("This sheet is no longer there.")
     if seen is not None and seen != sheet.events_logged:
         last = sheet.events.select_related("by").order_by("-number").first()
-        what = f"“{last.words}” was logged" if last else "it has changed"
+        what = f"‘{last.words}’ was logged" if last else "it has changed"
         who = f" by {last.by}" if last and last.by else ""
         raise Overtaken(f"Sheet {sheet.code} has moved on: {what}{who}. Nothing was logged twice.")
     return sheet

@@ -27,7 +27,7 @@ SLIP_SECONDS = 0.5
 MOST_SLIPS = 4
 #: Plans kept; older ones are of no use to anybody.
 KEPT = 3
-_FAILED = "The planning broke off. Press “Plan anew”; if it happens again, look at the log."
+_FAILED = "The planning broke off. Press ‘Plan anew’; if it happens again, look at the log."
 
 
 @dataclass(frozen=True)

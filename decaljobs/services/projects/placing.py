@@ -117,5 +117,5 @@ def _keep(panel: Panel) -> Panel:
         with transaction.atomic():
             panel.save()
     except IntegrityError as error:
-        raise Refused(f"There is a panel “{panel.name}” already.") from error
+        raise Refused(f"There is a panel ‘{panel.name}’ already.") from error
     return panel

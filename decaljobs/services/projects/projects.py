@@ -76,7 +76,7 @@ def add_decals(
     if not project.is_at_work:
         raise Refused(f"{project} is put away or in the bin: bring it back first.")
     if project.decals.filter(place=place).exists():
-        raise Refused(f"There is a decal for “{place}” already: give this place another name.")
+        raise Refused(f"There is a decal for ‘{place}’ already: give this place another name.")
     wanted = new_decals(
         project=project,
         artwork=artwork,
@@ -148,7 +148,7 @@ def change_decal(*, decal: int, artwork: Artwork, place: str, build: Build, note
         with transaction.atomic():
             locked.save()
     except IntegrityError as error:
-        raise Refused(f"There is a decal for “{place}” already.") from error
+        raise Refused(f"There is a decal for ‘{place}’ already.") from error
     refresh([locked])
     return locked
 

@@ -157,12 +157,12 @@ class _Way:
 def _shape(piece: OutlinePiece) -> Polygon:
     """The outline as one valid polygon without holes."""
     if len(piece.outline) < 3 or not all(isfinite(x) and isfinite(y) for x, y in piece.outline):
-        raise Refused(f"“{piece.name}” has no outline of at least three corners.")
+        raise Refused(f"‘{piece.name}’ has no outline of at least three corners.")
     shape = Polygon(piece.outline)
     if not shape.is_valid:
         shape = shape.convex_hull
     if not isinstance(shape, Polygon) or not shape.area > 0:
-        raise Refused(f"The outline of “{piece.name}” encloses no area.")
+        raise Refused(f"The outline of ‘{piece.name}’ encloses no area.")
     return shape
 
 
@@ -191,7 +191,7 @@ def _item(piece: OutlinePiece, shape: Polygon, width: float, gap: float) -> list
         degrees = [turn for turn in degrees if turn == 270]
     if not degrees:
         raise Refused(
-            f"“{piece.name}” ({right - left:.1f} × {high - low:.1f} mm) does not fit on a strip "
+            f"‘{piece.name}’ ({right - left:.1f} × {high - low:.1f} mm) does not fit on a strip "
             f"{width:g} mm wide."
         )
     corners = [(x, y) for x, y in grown.exterior.coords[:-1]]

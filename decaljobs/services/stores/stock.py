@@ -75,7 +75,7 @@ def note(
 ) -> StockLine:
     """Keep that some was opened, used, thrown away, or counted."""
     if kind not in (Kind.OPENED, Kind.USED, Kind.THROWN, Kind.COUNTED):
-        raise Refused(f"“{kind}” is nothing that is noted by hand.")
+        raise Refused(f"‘{kind}’ is nothing that is noted by hand.")
     return _keep(supply, kind, amount, by, moment, at, note=note)
 
 

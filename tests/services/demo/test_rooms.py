@@ -44,7 +44,7 @@ def test_clearing_is_refused_while_own_work_dries_in_its_rooms(maker):
     call_command("load_demo", verbosity=0)
     decal, room = make_decal(), Room.objects.get(example=True, kind="shed")
     moving.move_decals(decals=[decal.pk], room=room, by=maker, moment=timezone.now())
-    with pytest.raises(CommandError, match="Own work dries in “Boat shed”"):
+    with pytest.raises(CommandError, match="Own work dries in ‘Boat shed’"):
         call_command("clear_demo")
 
 

@@ -127,7 +127,7 @@ def test_a_reading_to_come_or_read_otherwise_is_refused():
 
 
 def test_two_rooms_cannot_go_by_one_name():
-    with pytest.raises(Refused, match="There is a room “workshop” already"):
+    with pytest.raises(Refused, match="There is a room ‘workshop’ already"):
         rooms.add_room(name="workshop")
 
 
@@ -176,7 +176,7 @@ def test_a_move_before_the_last_one_or_to_the_same_room_is_refused(drying, maker
     with pytest.raises(Refused, match="before it was last worked on"):
         moving.move_decals(**move, at=EVENING - HOUR)
     moving.move_decals(**move)
-    with pytest.raises(Refused, match="lies in “Shed” already"):
+    with pytest.raises(Refused, match="lies in ‘Shed’ already"):
         moving.move_decals(**move)
 
 

@@ -111,7 +111,7 @@ def test_a_piece_taken_off_leaves_the_decal_without_one(pair):
 def test_the_second_of_two_makers_is_told(maker, pair):
     _, white, _ = pair
     sheets.log_printed(sheet=white.pk, by=maker, moment=EVENING, seen=0)
-    with pytest.raises(Overtaken, match="“Printed” was logged by mara"):
+    with pytest.raises(Overtaken, match="‘Printed’ was logged by mara"):
         sheets.log_printed(sheet=white.pk, by=maker, moment=EVENING, seen=0)
     assert white.events.count() == 1
 

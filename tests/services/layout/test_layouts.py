@@ -189,7 +189,7 @@ def test_of_two_who_print_the_same_sheet_one_is_told(maker):
     queue_up(maker, *make_decals(1, Build.CLEAR_ALONE))
     (sheet,) = lay(maker)
     sheets.log_printed(sheet=sheet.pk, by=maker, moment=EVENING, seen=0)
-    with pytest.raises(Overtaken, match="“Printed” was logged by mara"):
+    with pytest.raises(Overtaken, match="‘Printed’ was logged by mara"):
         sheets.log_printed(sheet=sheet.pk, by=maker, moment=EVENING, seen=0)
 
 

@@ -58,7 +58,7 @@ def test_another_project_s_decal_is_refused():
 
 def test_a_name_is_given_once_a_project():
     panel = make_panel()
-    with pytest.raises(Refused, match="There is a panel “Left side” already"):
+    with pytest.raises(Refused, match="There is a panel ‘Left side’ already"):
         make_panel(panel.project)
     lid = make_panel(panel.project, "Lid")
     with pytest.raises(Refused, match="already"):

@@ -267,12 +267,12 @@ def test_settling_never_overlaps_lifts_or_leaves_the_strip(places, gap):
     "pieces, sentence",
     [
         ([], "nothing to squeeze"),
-        ([OutlinePiece("dot", ())], "“dot” has no outline of"),
+        ([OutlinePiece("dot", ())], "‘dot’ has no outline of"),
         ([OutlinePiece("dot", ((0, 0), (1, 1), (2, 2)))], "encloses no area"),
         ([OutlinePiece("dot", SQUARE, copies=0)], "nothing to squeeze"),
         ([OutlinePiece("dot", SQUARE, copies=1001)], "1001 pieces are too many"),
-        ([OutlinePiece("big", ((0, 0), (90, 0), (90, 80), (0, 80)))], "“big” .90.0 × 80.0 mm."),
-        ([OutlinePiece("nan", ((0, 0), (float("nan"), 0), (1, 1)))], "“nan”"),
+        ([OutlinePiece("big", ((0, 0), (90, 0), (90, 80), (0, 80)))], "‘big’ .90.0 × 80.0 mm."),
+        ([OutlinePiece("nan", ((0, 0), (float("nan"), 0), (1, 1)))], "‘nan’"),
     ],
     ids=range(7),
 )
