@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
-from math import isfinite, log1p
+from math import isfinite
 
 import numpy as np
-from scipy.special import bdtrc, betaln
+from scipy.special import betaln, xlog1py, xlogy
 
 #: Chance wanted that enough copies come out good (common practice, no source).
 SURENESS = 0.95
@@ -55,12 +54,43 @@ class Success:
         return Success(self.good + good, self.spoiled + spoiled)
 
 
-#: Starting values per piece before there is a record (from memory, no source).
-WHOLE_CHAIN = Success(8, 2)
-SEALING = Success(18, 2)
-CUTTING_AND_LAYING = Success(17, 3)
-
 Chance = Success | float
+
+
+@dataclass(frozen=True)
+class Step:
+    """A step that every piece goes through: its name, what is usual, and the maker's record."""
+
+    words: str
+    usual: Success
+    good: int = 0
+    spoiled: int = 0
+
+    @property
+    def success(self) -> Success:
+        """What is usual with the record added to it.
+
+        >>> Step("sealing", Success(18, 2), good=9, spoiled=1).success
+        Success(good=27, spoiled=3)
+        """
+        return self.usual.with_record(self.good, self.spoiled)
+
+    @property
+    def reason(self) -> str:
+        """The step with its numbers, as part of a sentence.
+
+        >>> Step("sealing", Success(18, 2)).reason
+        'sealing 9 of 10 (usual)'
+        """
+        own = self.good + self.spoiled
+        how = f"usual, and {own} of your own" if own else "usual"
+        return f"{self.words} {_out_of(self.success.mean)} ({how})"
+
+
+#: Steps of a piece from the print to the model, with what is usual before there is a record (from
+#: memory, no source).
+SEALING = Step("printing and sealing", Success(18, 2))
+CUTTING_AND_LAYING = Step("cutting and laying", Success(17, 3))
 
 
 @dataclass(frozen=True)
@@ -68,26 +98,27 @@ class Copies:
     """Copies proposed, with the numbers behind them.
 
     chance: that at least the wanted good ones are among them, one_fewer: among one copy fewer,
-    mean: that one comes out good, sureness: what chance was asked for; all 0 to 1.
+    sureness: what chance was asked for; all 0 to 1. steps: the share that comes out good, in
+    words, of each step.
     """
 
     copies: int
     wanted: int
     chance: float
     one_fewer: float
-    mean: float
     sureness: float
+    steps: tuple[str, ...]
 
     @property
     def reason(self) -> str:
-        """Why so many, in one sentence.
+        """Why so many, in two sentences.
 
         >>> copies_to_print(4, 0.8).reason
-        '4 wanted, 8 of 10 pieces come out good: 7 copies give at least 4 with 97 %, 6 with 90 %.'
+        '4 wanted; come out good: 8 of 10. 7 copies give at least 4 with 97 %, 6 with 90 %.'
         """
         fewer = f", {self.copies - 1} with {_percent(self.one_fewer)}" if self._short else ""
         return (
-            f"{self.wanted} wanted, {_out_of(self.mean)} pieces come out good: "
+            f"{self.wanted} wanted; come out good: {', '.join(self.steps)}. "
             f"{self.copies} {'copies give' if self.copies > 1 else 'copy gives'} "
             f"at least {self.wanted} with {_percent(self.chance)}{fewer}."
         )
@@ -97,102 +128,88 @@ class Copies:
         return self.copies > self.wanted
 
 
-def copies_to_print(wanted: int, success: Chance, *, sureness: float = SURENESS) -> Copies:
+def copies_to_print(wanted: int, *steps: Step | Chance, sureness: float = SURENESS) -> Copies:
     """The smallest number of copies of which at least `wanted` are good, with `sureness`.
 
-    success: a fixed chance per piece (above 0, up to 1; copies binomial), or what is known of it
-    (copies beta-binomial). Raises ValueError for wanted outside 1 to 500, sureness outside 0.5
-    to 0.999, and where more than 2,000 copies would be needed.
+    steps: what every copy goes through, one after another, as in `chances_of_enough`. Raises
+    ValueError for no steps, wanted outside 1 to 500, sureness outside 0.5 to 0.999, and where
+    more than 2,000 copies would be needed.
 
     >>> copies_to_print(1, 0.95).copies
     1
     >>> copies_to_print(4, Success(8, 2)).copies
     8
+    >>> copies_to_print(1, SEALING, CUTTING_AND_LAYING).copies
+    3
     """
     if not 1 <= wanted <= 500:
         raise ValueError(f"{wanted} good pieces wanted: 1 to 500 can be planned.")
     if not 0.5 <= sureness <= 0.999:
         raise ValueError(f"A sureness of {sureness}: 0.5 to 0.999 can be planned.")
-    _check(success)
-    before, copies = 0.0, wanted
-    reached = chance_of_enough(wanted, copies, success)
-    while reached < sureness - ROUNDING:
-        copies += 1
-        if copies > MOST_COPIES:
+    most = 2 * wanted + 8
+    while True:
+        chances = chances_of_enough(wanted, most, *steps)
+        enough = np.flatnonzero(chances >= sureness - ROUNDING)
+        if len(enough):
+            break
+        if most == MOST_COPIES:
             raise ValueError(
                 f"More than {MOST_COPIES} copies would be needed: too few come out good."
             )
-        before, reached = reached, chance_of_enough(wanted, copies, success)
-    return Copies(copies, wanted, reached, before, _mean(success), sureness)
+        most = min(2 * most, MOST_COPIES)
+    copies = int(enough[0])
+    said = tuple(step.reason if isinstance(step, Step) else _out_of(_mean(step)) for step in steps)
+    return Copies(
+        copies, wanted, float(chances[copies]), float(chances[copies - 1]), sureness, said
+    )
 
 
-def chance_of_enough(wanted: int, copies: int, success: Chance) -> float:
-    """Chance, 0 to 1, that at least `wanted` of `copies` come out good.
+def chances_of_enough(wanted: int, most: int, *steps: Step | Chance) -> np.ndarray:
+    """Chance, 0 to 1, that at least `wanted` of 0, 1, … `most` copies come through every step.
 
-    Binomial for a fixed chance per piece, beta-binomial for what is known of it. Raises
-    ValueError for a fixed chance outside 0 (not included) to 1.
+    A step with a fixed chance per piece (above 0, up to 1) lets a binomial number of the copies
+    that reach it through; where the chance is only known as a Success, a beta-binomial number:
+    all copies share the one chance that is not known. Steps are taken as independent of each
+    other, and the number that reaches a step is summed over. Raises ValueError for no steps and
+    for a fixed chance out of range.
 
-    >>> round(chance_of_enough(1, 2, 0.5), 6)
-    0.75
-    >>> round(chance_of_enough(1, 1, Success(8, 2)), 6)
-    0.8
-    """
-    _check(success)
-    if wanted > copies:
-        return 0.0
-    if isinstance(success, Success):
-        return max(0.0, 1.0 - _chance_of_fewer(wanted, copies, success))
-    return float(bdtrc(wanted - 1, copies, success))
-
-
-def chain(steps: Sequence[Chance]) -> Chance:
-    """The success of all steps one after another, taken as independent.
-
-    Fixed chances multiply; as soon as one is a Success, the product's mean and spread are
-    those of the one Success returned. Raises ValueError for no steps.
-
-    >>> round(chain([0.95, 0.9, 0.92, 0.97]), 6)
-    0.763002
-    >>> joint = chain([SEALING, CUTTING_AND_LAYING])
-    >>> round(joint.mean, 6)
-    0.765
+    >>> chances_of_enough(1, 2, 0.5).round(6).tolist()
+    [0.0, 0.5, 0.75]
+    >>> chances_of_enough(1, 1, Success(18, 2), Success(17, 3)).round(6).tolist()
+    [0.0, 0.765]
     """
     if not steps:
         raise ValueError("No steps: at least one is needed.")
-    mean = square = 1.0
-    for step in steps:
-        _check(step)
-        mean *= _mean(step)
-        square *= _square(step)
-    spread = square - mean * mean
-    if not any(isinstance(step, Success) for step in steps):
-        return mean
-    weight = (mean - square) / spread
-    return Success(mean * weight, (1 - mean) * weight)
+    chances = (np.arange(most + 1) >= wanted).astype(float)
+    for step in reversed(steps):
+        chances = _through(most, _chance_of(step)) @ chances
+    return chances
 
 
-def _check(success: Chance) -> None:
-    if not isinstance(success, Success) and not 0 < success <= 1:
-        raise ValueError(f"A success of {success} per piece: above 0 and up to 1 is possible.")
+def _chance_of(step: Step | Chance) -> Chance:
+    chance = step.success if isinstance(step, Step) else step
+    if not isinstance(chance, Success) and not 0 < chance <= 1:
+        raise ValueError(f"A success of {chance} per piece: above 0 and up to 1 is possible.")
+    return chance
 
 
-def _mean(success: Chance) -> float:
-    return success.mean if isinstance(success, Success) else success
+def _through(most: int, chance: Chance) -> np.ndarray:
+    """Chances that of so many copies (row) so many come out good (column) of one step."""
+    copies, good = np.tril_indices(most + 1)
+    spoiled = copies - good
+    logs = -np.log1p(copies) - betaln(spoiled + 1, good + 1)
+    if isinstance(chance, Success):
+        a, b = chance.good, chance.spoiled
+        logs += betaln(good + a, spoiled + b) - betaln(a, b)
+    else:
+        logs += xlogy(good, chance) + xlog1py(spoiled, -chance)
+    table = np.zeros((most + 1, most + 1))
+    table[copies, good] = np.exp(logs)
+    return table
 
 
-def _square(success: Chance) -> float:
-    """The mean of the chance squared."""
-    if not isinstance(success, Success):
-        return success**2
-    total = success.good + success.spoiled
-    return success.mean * (success.good + 1) / (total + 1)
-
-
-def _chance_of_fewer(wanted: int, copies: int, success: Success) -> float:
-    """Beta-binomial chance of fewer good ones than wanted."""
-    good, a, b = np.arange(wanted), success.good, success.spoiled
-    ways = -log1p(copies) - betaln(copies - good + 1, good + 1)
-    return float(np.exp(ways + betaln(good + a, copies - good + b) - betaln(a, b)).sum())
+def _mean(chance: Chance) -> float:
+    return chance.mean if isinstance(chance, Success) else chance
 
 
 def _percent(chance: float) -> str:

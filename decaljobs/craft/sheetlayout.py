@@ -7,14 +7,12 @@ serves the white and the clear film, so that both prints have every piece at the
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
 from typing import Any
 
 from decaljobs.craft.firstlayout import Fill
 from decaljobs.craft.layoutbeam import ENDLESS
 from decaljobs.craft.layoutjob import Batch, Job
 from decaljobs.craft.layoutmodel import (
-    GAP,
     Layout,
     LayoutError,
     Offcut,
@@ -131,43 +129,3 @@ def _asked(wishes: dict[str, Any]) -> Wishes:
     if asked.iterations is not None and asked.iterations < 0:
         raise LayoutError(f"{asked.iterations} iterations: 0 or more can be given.")
     return asked
-
-
-@dataclass(frozen=True)
-class GapCost:
-    """What the gap takes: mm² of film, and its share (0 to 1) of pieces and gaps together."""
-
-    gap: float
-    film_mm2: float
-    share: float
-
-
-def gap_cost(pieces: Sequence[Piece], gap: float = GAP) -> GapCost:
-    """Film that the gap between pieces costs, mm², whatever the layout. Raises LayoutError.
-
-    >>> gap_cost([Piece("roundel", 17, 17)], 3)
-    GapCost(gap=3, film_mm2=111, share=0.2775)
-    """
-    pieces = checked_pieces(pieces)
-    check_gap(gap, float("inf"))
-    net = sum(piece.width * piece.height * piece.copies for piece in pieces)
-    gapped = sum((piece.width + gap) * (piece.height + gap) * piece.copies for piece in pieces)
-    return GapCost(gap, gapped - net, (gapped - net) / gapped)
-
-
-def for_both_films(white: Sequence[Piece], clear: Sequence[Piece]) -> tuple[Piece, ...]:
-    """One list of pieces, mm, for the same places on both films: the larger number of copies.
-
-    >>> for_both_films([Piece("tail", 20, 8, 3)], [Piece("tail", 20, 8, 5), Piece("code", 9, 4)])
-    (Piece(name='tail', width=20, height=8, copies=5, turn=True),
-     Piece(name='code', width=9, height=4, copies=1, turn=True))
-    """
-    joined: dict[Piece, int] = {}
-    for film in (white, clear):
-        here: dict[Piece, int] = {}
-        for piece in checked_pieces(film) if film else ():
-            one = replace(piece, copies=1)
-            here[one] = here.get(one, 0) + piece.copies
-        for one, copies in here.items():
-            joined[one] = max(joined.get(one, 0), copies)
-    return tuple(replace(one, copies=copies) for one, copies in joined.items())

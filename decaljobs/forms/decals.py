@@ -84,7 +84,7 @@ class ChangeDecalForm(forms.ModelForm):
 
     class Meta:
         model = Decal
-        fields = ["place", "artwork", "build", "note"]
+        fields = ["place", "artwork", "build", "note", "upright"]
         widgets = {"artwork": PlainSelect}
         help_texts = {"place": "where it sits on the model: left side, tail"}
 

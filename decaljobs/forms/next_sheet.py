@@ -166,6 +166,11 @@ class CopiesForm(forms.Form):
 
     base = _copies("Base")
     clear = _copies("Clear")
+    upright = forms.BooleanField(
+        label="Upright only",
+        required=False,
+        help_text="never turned by 90°, on this sheet and on later ones",
+    )
 
     def __init__(self, *args, decal: int, **kwargs) -> None:
         super().__init__(*args, auto_id=f"copies-{decal}_%s", **kwargs)

@@ -133,6 +133,11 @@ class Decal(models.Model):
     out_of = models.PositiveSmallIntegerField(default=1)
     build = models.CharField(max_length=12, choices=choices_of(Build))
     note = models.CharField(max_length=200, blank=True)
+    upright = models.BooleanField(
+        "Upright on the film only",
+        default=False,
+        help_text="never turned by 90°: for film or ink with a grain, or where copies must match",
+    )
     made_at = models.DateTimeField()
 
     stage = models.CharField(

@@ -116,6 +116,7 @@ def change(request: HttpRequest, pk: int) -> HttpResponse:
                 place=wanted["place"],
                 build=Build(wanted["build"]),
                 note=wanted["note"],
+                upright=wanted["upright"],
             )
         except Refused as refusal:
             form.add_error(None, str(refusal))

@@ -46,7 +46,11 @@ def drawn_sheets(plan: Plan) -> list[DrawnSheet]:
 
 
 def _form(want: Wanted) -> CopiesForm:
-    start = {"base": want.row.base_copies, "clear": want.row.clear_copies}
+    start = {
+        "base": want.row.base_copies,
+        "clear": want.row.clear_copies,
+        "upright": want.decal.upright,
+    }
     form = CopiesForm(initial=start, decal=want.decal.pk)
     on_it = {layer.layer.value: layer for layer in want.layers}
     for name in ("base", "clear"):

@@ -1,3 +1,5 @@
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -5,12 +7,13 @@ from hypothesis import strategies as st
 from decaljobs.craft.copies import (
     CUTTING_AND_LAYING,
     SEALING,
-    WHOLE_CHAIN,
     Success,
-    chain,
-    chance_of_enough,
+    chances_of_enough,
     copies_to_print,
 )
+
+#: What is usual over the whole chain where it is taken as one step.
+WHOLE_CHAIN = Success(8, 2)
 
 
 def test_it_takes_the_smallest_number_that_is_sure_enough():
@@ -23,27 +26,26 @@ def test_it_does_not_ask_for_a_second_copy_where_one_is_exactly_sure_enough():
     assert copies_to_print(1, 0.95).copies == 1
 
 
-def test_it_multiplies_fixed_chances_of_steps_one_after_another():
-    success = chain([0.95, 0.9, 0.92, 0.97])
-    assert success == pytest.approx(0.763002)
-    assert copies_to_print(4, success).copies == 8
+def test_fixed_chances_of_steps_one_after_another_multiply():
+    chances = chances_of_enough(4, 12, 0.95, 0.9, 0.92, 0.97)
+    assert chances == pytest.approx(chances_of_enough(4, 12, 0.95 * 0.9 * 0.92 * 0.97))
+    assert copies_to_print(4, 0.95, 0.9, 0.92, 0.97).copies == 8
 
 
-def test_it_keeps_mean_and_spread_of_steps_that_are_only_guessed_at():
-    joint = chain([SEALING, CUTTING_AND_LAYING])
-    assert joint.mean == pytest.approx(0.9 * 0.85)
-    total = joint.good + joint.spoiled
-    # E[p²] of a Beta is mean · (good + 1) ÷ (total + 1); the product's is the product of both.
-    sealing_square = 0.9 * 19 / 21
-    laying_square = 0.85 * 18 / 21
-    assert joint.mean * (joint.good + 1) / (total + 1) == pytest.approx(
-        sealing_square * laying_square
-    )
+def test_a_step_that_nothing_is_lost_in_changes_nothing():
+    assert chances_of_enough(3, 9, SEALING, 1.0) == pytest.approx(chances_of_enough(3, 9, SEALING))
 
 
-def test_it_leaves_a_chain_of_one_step_as_it_is():
-    only = chain([SEALING])
-    assert (only.good, only.spoiled) == (pytest.approx(18), pytest.approx(2))
+def test_the_order_of_the_steps_does_not_matter():
+    there = chances_of_enough(3, 30, SEALING, CUTTING_AND_LAYING, 0.9)
+    assert there == pytest.approx(chances_of_enough(3, 30, 0.9, CUTTING_AND_LAYING, SEALING))
+
+
+def test_what_is_usual_of_both_steps_asks_for_as_many_as_of_the_whole_chain():
+    """Beta(18, 2) and Beta(17, 3) one after the other were meant to be near Beta(8, 2)."""
+    for wanted in (1, 2, 4, 8):
+        both = copies_to_print(wanted, SEALING, CUTTING_AND_LAYING).copies
+        assert both == copies_to_print(wanted, WHOLE_CHAIN).copies
 
 
 def test_it_learns_from_the_makers_record():
@@ -51,12 +53,31 @@ def test_it_learns_from_the_makers_record():
     assert copies_to_print(4, careful).copies < copies_to_print(4, WHOLE_CHAIN).copies
 
 
+def test_a_step_learns_from_its_own_record_alone():
+    clumsy = replace(CUTTING_AND_LAYING, good=2, spoiled=8)
+    assert clumsy.success == Success(19, 11)
+    assert copies_to_print(1, SEALING, clumsy).copies > 3
+    assert copies_to_print(1, SEALING, clumsy).steps == (
+        "printing and sealing 9 of 10 (usual)",
+        "cutting and laying 63 of 100 (usual, and 10 of your own)",
+    )
+
+
 def test_it_says_why():
     assert copies_to_print(4, WHOLE_CHAIN).reason.startswith(
-        "4 wanted, 8 of 10 pieces come out good: 8 copies give at least 4 with 9"
+        "4 wanted; come out good: 8 of 10. 8 copies give at least 4 with 9"
     )
     assert copies_to_print(1, 0.99).reason == (
-        "1 wanted, 99 of 100 pieces come out good: 1 copy gives at least 1 with 99 %."
+        "1 wanted; come out good: 99 of 100. 1 copy gives at least 1 with 99 %."
+    )
+
+
+def test_it_names_each_step_with_its_numbers():
+    # 0.9 · 0.85 of one; the chances of 2 and 3 copies are summed in tests/outside.
+    assert copies_to_print(1, SEALING, CUTTING_AND_LAYING).reason == (
+        "1 wanted; come out good: printing and sealing 9 of 10 (usual), "
+        "cutting and laying 85 of 100 (usual). "
+        "3 copies give at least 1 with 98 %, 2 with 94 %."
     )
 
 
@@ -71,14 +92,15 @@ def test_it_never_says_certain_for_what_is_not():
 )
 def test_it_is_sure_enough_and_not_one_copy_more(wanted, success, sureness):
     proposed = copies_to_print(wanted, success, sureness=sureness)
-    assert chance_of_enough(wanted, proposed.copies, success) >= sureness - 1e-8
+    chances = chances_of_enough(wanted, proposed.copies, success)
+    assert chances[-1] >= sureness - 1e-8
     if proposed.copies > wanted:
-        assert chance_of_enough(wanted, proposed.copies - 1, success) < sureness
+        assert chances[-2] < sureness
 
 
 @given(st.integers(0, 20), st.floats(0.5, 40), st.floats(0.5, 40))
 def test_it_gives_chances_between_nought_and_one_that_fall_with_the_number_wanted(n, a, b):
-    chances = [chance_of_enough(k, n, Success(a, b)) for k in range(n + 2)]
+    chances = [chances_of_enough(k, n, Success(a, b), SEALING)[-1] for k in range(n + 2)]
     assert chances[0] == pytest.approx(1.0)
     assert chances[-1] == pytest.approx(0.0, abs=1e-9)
     assert all(x >= y - 1e-12 for x, y in zip(chances, chances[1:], strict=False))
@@ -103,7 +125,7 @@ def test_it_rejects_what_is_out_of_range_and_names_the_range(wanted, success, su
 
 def test_it_rejects_an_empty_chain_and_a_distribution_that_is_none():
     with pytest.raises(ValueError, match="at least one"):
-        chain([])
+        copies_to_print(1)
     with pytest.raises(ValueError, match="above 0"):
         Success(0, 2)
     with pytest.raises(ValueError, match="below 0"):

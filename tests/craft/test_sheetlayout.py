@@ -10,8 +10,6 @@ from hypothesis import strategies as st
 
 from decaljobs.craft.layoutmodel import LayoutError, Offcut, Piece, Sheet
 from decaljobs.craft.sheetlayout import (
-    for_both_films,
-    gap_cost,
     improve,
     improve_strip,
     lay_out,
@@ -226,7 +224,6 @@ def _beside(one, other, reach=3.5):
 
 
 def test_it_takes_less_film_for_a_smaller_gap():
-    assert gap_cost(decals(150), 2).film_mm2 < gap_cost(decals(150), 4).film_mm2
     narrow = lay_out_strip(decals(40), 210, gap=2, iterations=10)
     wide = lay_out_strip(decals(40), 210, gap=4, iterations=10)
     assert narrow.film_mm2 < wide.film_mm2
@@ -238,13 +235,6 @@ def test_it_lays_out_five_thousand_pieces():
     assert len(layout.placements) == 5000
     assert closest_pair(boxes_of(layout.placements), 3) is None
     assert layout.utilisation > 0.95
-
-
-def test_it_takes_the_larger_number_for_the_same_places_on_both_films():
-    white = [Piece("tail", 20, 8, 3), Piece("tail", 20, 8, 1)]
-    clear = [Piece("tail", 20, 8, 2), Piece("code", 9, 4, 2)]
-    assert for_both_films(white, clear) == (Piece("tail", 20, 8, 4), Piece("code", 9, 4, 2))
-    assert for_both_films([], clear) == tuple(clear)
 
 
 @pytest.mark.parametrize(

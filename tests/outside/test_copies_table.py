@@ -1,9 +1,16 @@
 """Copies to print against scipy.stats (binom, betabinom) and the table worked with it."""
 
+import numpy as np
 import pytest
 from scipy.stats import betabinom, binom
 
-from decaljobs.craft.copies import Success, chance_of_enough, copies_to_print
+from decaljobs.craft.copies import (
+    CUTTING_AND_LAYING,
+    SEALING,
+    Success,
+    chances_of_enough,
+    copies_to_print,
+)
 
 CHANCES = [0.95, 0.9, 0.8, 0.7, 0.6, 0.5, Success(8, 2), Success(18, 2), Success(26, 4)]
 
@@ -31,10 +38,9 @@ def test_it_gives_the_copies_of_the_table(wanted):
 @pytest.mark.parametrize("success", CHANCES, ids=str)
 @pytest.mark.parametrize("wanted", [1, 2, 3, 5, 8, 13, 40])
 def test_it_agrees_with_scipy_on_the_chance(wanted, success):
-    for copies in range(wanted, 2 * wanted + 12):
-        assert chance_of_enough(wanted, copies, success) == pytest.approx(
-            reference(wanted, copies, success), abs=1e-11
-        )
+    most = 2 * wanted + 12
+    expected = [reference(wanted, copies, success) for copies in range(most + 1)]
+    assert chances_of_enough(wanted, most, success) == pytest.approx(expected, abs=1e-11)
 
 
 @pytest.mark.parametrize("success", CHANCES, ids=str)
@@ -50,4 +56,46 @@ def test_it_agrees_with_scipy_on_the_smallest_number(success, sureness):
 def test_it_gives_the_copies_for_steps_one_after_another():
     # .95 · .9 · .92 · .97 = .763002 and k = 4 need n = 8 (scipy.stats.binom).
     assert reference(4, 8, 0.763002) >= 0.95 > reference(4, 7, 0.763002)
-    assert copies_to_print(4, 0.95 * 0.9 * 0.92 * 0.97).copies == 8
+    assert copies_to_print(4, 0.95, 0.9, 0.92, 0.97).copies == 8
+
+
+def chained(wanted, copies, first, second):
+    """P(at least `wanted` good) of two steps: scipy.stats' betabinom summed over what is left."""
+    left = np.arange(copies + 1)
+    through = betabinom.pmf(left, copies, first.good, first.spoiled)
+    enough = [betabinom.sf(wanted - 1, n, second.good, second.spoiled) for n in range(copies + 1)]
+    return float(through @ np.array(enough))
+
+
+CHAINS = [
+    (SEALING.success, CUTTING_AND_LAYING.success),
+    (Success(58, 2), Success(21, 19)),
+    (Success(0.7, 0.4), Success(120, 3)),
+]
+
+
+@pytest.mark.parametrize("first, second", CHAINS, ids=str)
+@pytest.mark.parametrize("wanted", [1, 2, 4, 8, 20])
+def test_it_agrees_with_scipy_summed_over_the_survivors_of_a_step(wanted, first, second):
+    most = 2 * wanted + 12
+    expected = [chained(wanted, copies, first, second) for copies in range(most + 1)]
+    assert chances_of_enough(wanted, most, first, second) == pytest.approx(expected, abs=1e-11)
+
+
+@pytest.mark.parametrize("first, second", CHAINS[:2], ids=str)
+@pytest.mark.parametrize("wanted", [1, 2, 4, 8])
+def test_it_agrees_with_scipy_on_the_smallest_number_of_a_chain(wanted, first, second):
+    smallest = next(n for n in range(wanted, 200) if chained(wanted, n, first, second) >= 0.95)
+    assert copies_to_print(wanted, first, second).copies == smallest
+
+
+def test_a_chain_comes_out_as_it_does_when_it_is_played_through():
+    """200,000 workshops drawn by numpy: each has its own two chances, the same for all copies."""
+    draw, copies, wanted = np.random.default_rng(7), 8, 4
+    sealing = draw.beta(18, 2, 200_000)
+    laying = draw.beta(17, 3, 200_000)
+    good = draw.binomial(draw.binomial(copies, sealing), laying)
+    share = (good >= wanted).mean()
+    chance = chances_of_enough(wanted, copies, SEALING, CUTTING_AND_LAYING)[-1]
+    # Four standard deviations of such a share: 4 · sqrt(.04 · .96 / 200,000).
+    assert chance == pytest.approx(share, abs=0.0018)

@@ -249,11 +249,13 @@ def test_it_rejects_an_undo_on_an_outdated_page(signed_in, maker, sealed):
 def test_it_is_changed(signed_in):
     decal, other = make_decal(), make_artwork(name="Shield")
     data = {"place": "Tail", "artwork": other.pk, "build": "clear_alone", "note": "small"}
+    data["upright"] = "on"
     response = signed_in.post(address(decal, "decal-change"), data)
     assert response["Location"] == address(decal)
     decal.refresh_from_db()
     assert (decal.place, decal.artwork, decal.note) == ("Tail", other, "small")
     assert decal.build == Build.CLEAR_ALONE
+    assert decal.upright
 
 
 def test_its_art_and_build_stay_once_pieces_lie_on_a_sheet(signed_in, sealed):

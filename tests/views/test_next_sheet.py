@@ -41,7 +41,8 @@ def test_an_empty_queue_says_where_decals_are_queued(signed_in):
 
 def test_it_shows_the_queue_with_copies_and_their_reason(signed_in, queued):
     page = signed_in.get(NEXT).content.decode()
-    assert page.count("1 wanted, 8 of 10 pieces come out good: 3 copies give at least 1") == 4
+    usual = "printing and sealing 9 of 10 (usual), cutting and laying 85 of 100 (usual)"
+    assert page.count(f"1 wanted; come out good: {usual}. 3 copies give at least 1 with") == 4
     assert "Lay out on 2 new sheets" in page
     assert page.count("<title>Bow 1 of 2</title>") == 3
 
@@ -52,7 +53,7 @@ def test_it_is_drawn_with_the_same_queries_for_any_number(
 ):
     decals = make_decals(number)
     queue.queue_decals(decals=[d.pk for d in decals], by=maker, moment=EVENING)
-    with django_assert_num_queries(9):
+    with django_assert_num_queries(10):
         page = signed_in.get(NEXT).content.decode()
     assert all(decal.words in page for decal in decals)
 
@@ -187,6 +188,26 @@ def test_copies_are_overruled(signed_in, queued):
     page = signed_in.get(NEXT).content.decode()
     assert "5 base:" in page
     assert "overruled by the maker" in page
+
+
+def test_a_decal_is_kept_upright_from_the_queue_and_may_turn_again(signed_in, queued):
+    url, said = reverse("sheet-queue-copies", args=[queued[0].pk]), "· upright only"
+    assert said not in signed_in.get(NEXT).content.decode()
+    signed_in.post(url, {"base": "", "clear": "", "upright": "on"})
+    page = signed_in.get(NEXT)
+    assert page.content.decode().count(said) == 1
+    assert [row.form["upright"].value() for row in page.context["rows"]] == [True, False]
+    signed_in.post(url, {"base": "", "clear": ""})
+    assert said not in signed_in.get(NEXT).content.decode()
+
+
+def test_a_page_drawn_before_a_decal_was_kept_upright_is_not_laid_out(signed_in, queued):
+    seen = signed_in.get(NEXT).context["seen"]
+    url = reverse("sheet-queue-copies", args=[queued[0].pk])
+    signed_in.post(url, {"base": "", "clear": "", "upright": "on"})
+    answer = lay_out(signed_in, seen=seen)
+    assert answer.status_code == 422
+    assert "have changed since" in answer.content.decode()
 
 
 @pytest.mark.parametrize("copies", ["0", "51", "NaN", "-1", "many"])

@@ -121,8 +121,8 @@ def test_the_quote_is_a_paper_with_its_total(signed_in, maker):
     answer = signed_in.get(reverse("quote", args=[project.code]))
     text = PdfDocument(answer.content)[0].get_textpage().get_text_bounded()
     assert "<b>Launch</b> & Sons" in text and "Mrs <i>Ferry</i>" in text
-    # 0.5 ml a laying, of which 8 in 10 come out good: 0.625 ml at 0.50 is 0.3125.
-    assert "Total" in text and "0.31 GBP" in text and "Not in it, for want of a price" in text
+    # 0.5 ml a laying, of which 17 in 20 come out good: 0.588 ml at 0.50 is 0.294.
+    assert "Total" in text and "0.29 GBP" in text and "Not in it, for want of a price" in text
 
 
 def test_the_form_asks_what_goes_with_the_kind_and_fills_in_what_is_usual(signed_in):

@@ -230,7 +230,7 @@ def _make_sheets(
 def _lay_out_the_next(
     made: list[tuple[DemoDecal, list[Decal]]], maker: Person, moment: datetime
 ) -> None:
-    """One pair of sheets laid out and not printed yet, and a decal queued for the one after."""
+    """One pair of sheets laid out, not printed yet, and an upright decal queued for the next."""
     lots = {lot: [d.pk for plan, ds in made if plan.lot == lot for d in ds] for lot in NEXT_LOTS}
     queue.queue_decals(decals=lots["waiting"], by=maker, moment=moment - timedelta(hours=2))
     wanted = wanted_of(list(QueuedDecal.objects.for_sheet().filter(decal__in=lots["waiting"])))
@@ -238,6 +238,8 @@ def _lay_out_the_next(
     laid = lay_down(plan=plan_layout(wanted, wishes), by=maker, moment=moment - timedelta(hours=1))
     Sheet.objects.filter(pk__in=[sheet.pk for sheet in laid]).update(example=True)
     queue.queue_decals(decals=lots["queue"], by=maker, moment=moment)
+    for decal in lots["queue"]:
+        queue.set_copies(decal=decal, base=None, clear=None, upright=True)
 
 
 def _live_through(

@@ -10,9 +10,9 @@ from django.db import transaction
 from decaljobs.craft import layoutmodel as craft
 from decaljobs.craft.printfile import Place
 from decaljobs.craft.sheetlayout import lay_out
-from decaljobs.models import Decal, Piece, Sheet
+from decaljobs.models import Piece, Sheet
 from decaljobs.services.film.sheets import lock_sheet, refuse_lost
-from decaljobs.services.layout.layouts import name_of, placed
+from decaljobs.services.layout.layouts import kind_of, name_of, placed
 from decaljobs.services.refused import Overtaken, Refused
 
 PLACE_COLUMNS = ["x_mm", "y_mm", "width_mm", "height_mm", "degrees", "outline"]
@@ -53,7 +53,7 @@ def _lay_out(sheet: Sheet, pieces: Sequence[Piece], seconds: float) -> list[Piec
     wide, high = float(sheet.width_mm) - 2 * edge, float(sheet.height_mm) - 2 * edge
     try:
         layout = lay_out(
-            [_kind(decals[pk], copies) for pk, copies in counted.items()],
+            [kind_of(decals[pk], copies) for pk, copies in counted.items()],
             craft.Sheet(wide, high),
             gap=float(sheet.gap_mm),
             seconds=seconds,
@@ -72,11 +72,6 @@ def _lay_out(sheet: Sheet, pieces: Sequence[Piece], seconds: float) -> list[Piec
     return [
         _placed(waiting[place.name].pop(0), place, edge) for place in layout.sheets[0].placements
     ]
-
-
-def _kind(decal: Decal, copies: int) -> craft.Piece:
-    art = decal.artwork
-    return craft.Piece(name_of(decal), float(art.width_mm), art.height_mm, copies)
 
 
 def _placed(piece: Piece, place: craft.Placement, edge: float) -> Piece:

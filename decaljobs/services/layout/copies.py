@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from django.db.models import Count
-
-from decaljobs.craft.copies import SURENESS, WHOLE_CHAIN, Copies, Success, copies_to_print
+from decaljobs.craft.copies import SURENESS, Copies, copies_to_print
 from decaljobs.craft.stages import Layer
-from decaljobs.models import Decal, Piece, PieceState, QueuedDecal, SheetEvent
+from decaljobs.models import Decal, QueuedDecal
 from decaljobs.models.pieces import MOST_COPIES
 from decaljobs.services.layout.queue import layers_wanted
+from decaljobs.services.records.piece_steps import steps_by_layer
 
 
 @dataclass(frozen=True)
@@ -50,11 +49,11 @@ class Wanted:
 def wanted_of(rows: Sequence[QueuedDecal], *, sureness: float = SURENESS) -> list[Wanted]:
     """The queued decals with their copies; those with nothing left to print fall out.
 
-    Two queries for any number.
+    Three queries for any number.
     """
     layers = layers_wanted(row.decal for row in rows)
-    success = success_by_layer()
-    advised = {layer: copies_to_print(1, success[layer], sureness=sureness) for layer in Layer}
+    steps = steps_by_layer()
+    advised = {layer: copies_to_print(1, *steps[layer], sureness=sureness) for layer in Layer}
     return [
         Wanted(
             row, tuple(_wanted_layer(row, layer, advised[layer]) for layer in layers[row.decal_id])
@@ -62,28 +61,6 @@ def wanted_of(rows: Sequence[QueuedDecal], *, sureness: float = SURENESS) -> lis
         for row in rows
         if layers[row.decal_id]
     ]
-
-
-def success_by_layer() -> dict[Layer, Success]:
-    """What is known of a piece's success from sheet to model, by layer (one query).
-
-    A sheet that was lost as a whole says nothing of the hand, so its pieces do not count.
-    """
-    rows = (
-        Piece.objects.filter(state__in=[PieceState.USED, PieceState.SPOILED])
-        .exclude(sheet__events__in=SheetEvent.objects.in_force().filter(kind="lost"))
-        .values_list("layer", "state")
-        .annotate(Count("pk"))
-        .order_by()
-    )
-    counted = {(layer, state): number for layer, state, number in rows}
-    return {
-        layer: WHOLE_CHAIN.with_record(
-            good=counted.get((layer.value, PieceState.USED.value), 0),
-            spoiled=counted.get((layer.value, PieceState.SPOILED.value), 0),
-        )
-        for layer in Layer
-    }
 
 
 def _wanted_layer(row: QueuedDecal, layer: Layer, advised: Copies) -> WantedLayer:

@@ -16,12 +16,13 @@ from decaljobs.services.layout.layouts import Laid, LaidPiece, LayoutWishes, Pla
 
 
 def key_of(wanted: Sequence[Wanted], wishes: LayoutWishes, offcuts: Sequence[Sheet]) -> str:
-    """The same for the same queue, copies, sizes, offcuts and wishes, and for no other."""
+    """The same for the same queue, copies, sizes, turns, offcuts and wishes, and for no other."""
     decals = [
         [
             want.decal.pk,
             str(want.decal.artwork.width_mm),
             want.decal.artwork_id,
+            want.decal.upright,
             [[layer.layer.value, layer.copies] for layer in want.layers],
         ]
         for want in wanted

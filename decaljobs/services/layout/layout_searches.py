@@ -61,7 +61,7 @@ class Question:
 
 
 def question(wishes: LayoutWishes, sureness: float) -> Question:
-    """The queue and the offcuts as they are now (4 queries)."""
+    """The queue and the offcuts as they are now (5 queries)."""
     rows = list(QueuedDecal.objects.for_sheet())
     offcuts = list(Sheet.objects.clean_offcuts())
     return Question(wanted_of(rows, sureness=sureness), wishes, offcuts, sureness)

@@ -192,10 +192,7 @@ def _improve(
     clock: Callable[[], float],
 ) -> Iterator[craft.Layout]:
     """The margin is taken off here, from sheets and offcuts alike: no printer reaches it."""
-    pieces = [
-        craft.Piece(name_of(decal), float(decal.artwork.width_mm), decal.artwork.height_mm, number)
-        for decal, number in copies
-    ]
+    pieces = [kind_of(decal, number) for decal, number in copies]
     edge = 2 * wishes.margin_mm
     offcuts = []
     for name, sheets in stock.items():
@@ -215,6 +212,13 @@ def _improve(
         )
     except craft.LayoutError as error:
         raise Refused(str(error)) from error
+
+
+def kind_of(decal: Decal, copies: int) -> craft.Piece:
+    """A decal as a layout takes it: its picture's box, mm, and whether it may be turned."""
+    art = decal.artwork
+    wide, high = float(art.width_mm), art.height_mm
+    return craft.Piece(name_of(decal), wide, high, copies, turn=not decal.upright)
 
 
 def name_of(decal: Decal) -> str:

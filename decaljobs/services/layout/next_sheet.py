@@ -11,13 +11,14 @@ from hashlib import sha256
 
 from django.db import transaction
 
+from decaljobs.craft.layoutmodel import ways_to_lie
 from decaljobs.craft.stages import Film, Layer
 from decaljobs.models import Decal, Person, Piece, Printer, QueuedDecal, Sealer, Sheet
 from decaljobs.services.bench import logbook
 from decaljobs.services.bench.outlooks import refresh
 from decaljobs.services.film.sheet_places import place_fields
 from decaljobs.services.film.sheets import make_sheet
-from decaljobs.services.layout.layouts import Laid, LayoutWishes, Plan, plan_layout
+from decaljobs.services.layout.layouts import Laid, LayoutWishes, Plan, kind_of, plan_layout
 from decaljobs.services.refused import Overtaken, Refused
 
 #: Sealer and coats of a new sheet where the printer had none yet (common practice).
@@ -32,7 +33,9 @@ MOST_PROPOSED = 12
 
 def fingerprint(rows: Iterable[QueuedDecal], offcuts: Iterable[Sheet]) -> str:
     """What a page was drawn from: another queue or other offcuts have another one."""
-    parts = [f"{row.decal_id}:{row.base_copies}:{row.clear_copies}" for row in rows]
+    parts = [
+        f"{row.decal_id}:{row.base_copies}:{row.clear_copies}:{row.decal.upright}" for row in rows
+    ]
     parts += [f"{sheet.pk}:{sheet.width_mm}:{sheet.height_mm}" for sheet in offcuts]
     return sha256("/".join(parts).encode()).hexdigest()[:16]
 
@@ -46,6 +49,8 @@ def lay_down(*, plan: Plan, by: Person, moment: datetime) -> list[Sheet]:
     rows = _lock_queue(plan)
     offcuts = _lock_offcuts(plan)
     decals = {decal.pk: decal for decal in logbook.lock(row.decal_id for row in rows)}
+    if any(decals[want.decal.pk].upright != want.decal.upright for want in plan.wanted):
+        raise Overtaken("How a decal may lie was changed meanwhile: look at the new layout.")
     sheets: list[Sheet] = []
     wanted = {want.decal.pk: {layer.layer for layer in want.layers} for want in plan.wanted}
     for laid in plan.laid:
@@ -91,13 +96,14 @@ def still_fitting(plan: Plan) -> list[Decal]:
         .select_related("project", "artwork")
         .order_by("project__due", "pk")[: 10 * MOST_PROPOSED]
     )
-    short, long = sorted((wide, high))
-    return [
-        decal
-        for decal in waiting
-        if min(float(decal.artwork.width_mm), decal.artwork.height_mm) + gap <= short
-        and max(float(decal.artwork.width_mm), decal.artwork.height_mm) + gap <= long
-    ][:MOST_PROPOSED]
+    return [decal for decal in waiting if _fits(decal, wide - gap, high - gap)][:MOST_PROPOSED]
+
+
+def _fits(decal: Decal, wide: float, high: float) -> bool:
+    """Whether a decal goes on so much film, mm, as it may lie."""
+    return any(
+        across <= wide and along <= high for across, along in ways_to_lie(kind_of(decal, copies=1))
+    )
 
 
 def _lock_queue(plan: Plan) -> list[QueuedDecal]:

@@ -55,8 +55,13 @@ def unqueue(*, decals: Sequence[int]) -> int:
 
 
 @transaction.atomic
-def set_copies(*, decal: int, base: int | None, clear: int | None) -> QueuedDecal:
-    """Overrule how many copies of each layer are printed; None goes back to the rule."""
+def set_copies(
+    *, decal: int, base: int | None, clear: int | None, upright: bool | None = None
+) -> QueuedDecal:
+    """Overrule how many copies of each layer are printed; None goes back to the rule.
+
+    upright: whether the decal is never turned on the film; None leaves that as it is.
+    """
     queued = QueuedDecal.objects.select_for_update().filter(decal=decal).first()
     if queued is None:
         raise Refused("This decal no longer waits for a sheet.")
@@ -65,6 +70,10 @@ def set_copies(*, decal: int, base: int | None, clear: int | None) -> QueuedDeca
             raise Refused(f"Copies must be 1 to {MOST_COPIES}.")
     queued.base_copies, queued.clear_copies = base, clear
     queued.save(update_fields=["base_copies", "clear_copies"])
+    if upright is not None:
+        (locked,) = logbook.lock([decal])
+        locked.upright = upright
+        locked.save(update_fields=["upright"])
     return queued
 
 

@@ -14,12 +14,12 @@ from decaljobs.craft.layoutmodel import GAP
 from decaljobs.craft.stages import LAYERS, Build, Layer
 from decaljobs.models import Decal, KeptEstimate, Project, Sheet, Supply, SupplyUse
 from decaljobs.services.film.filmuse import EDGE_MM
-from decaljobs.services.layout.copies import success_by_layer
 from decaljobs.services.money.costs import BENCH_TIME
 from decaljobs.services.money.ledger import Ledger, Part
 from decaljobs.services.money.prices import Prices
 from decaljobs.services.money.rates import Rates
 from decaljobs.services.plan.benchminutes import minutes_taken
+from decaljobs.services.records.piece_steps import steps_by_layer
 
 #: Share of a sheet that a layout fills (a choice; layouts of forty pieces and more have been
 #: measured to fill 97 %, a last sheet is rarely full).
@@ -31,7 +31,7 @@ FILMS = {Layer.BASE: "white", Layer.CLEAR: "clear"}
 
 
 def estimate(project: Project, *, moment: datetime) -> Cost:
-    """What a project will cost in the workshop's currency, from its decals alone (10 queries)."""
+    """What a project will cost in the workshop's currency, from its decals alone (11 queries)."""
     return _reckoned(project, _Reckoner(moment, example=project.example))
 
 
@@ -45,7 +45,7 @@ def _reckoned(project: Project, reckoner: _Reckoner) -> Cost:
 def keep_before_printing(*, sheet: Sheet, moment: datetime) -> None:
     """Keep the estimates of the projects whose work begins with the print of this sheet.
 
-    Those of which something is printed already keep theirs. Twelve queries, and three for each.
+    Those of which something is printed already keep theirs. Thirteen queries, and three for each.
     """
     there = list(Project.objects.filter(decals__pieces__sheet=sheet).distinct())
     printed = Project.objects.filter(
@@ -119,8 +119,8 @@ class _Reckoner:
     def __init__(self, moment: datetime, *, example: bool) -> None:
         self.moment = moment
         self.prices = Prices()
-        self.success = success_by_layer()
-        self.copies = {layer: copies_to_print(1, self.success[layer]).copies for layer in Layer}
+        self.steps = steps_by_layer()
+        self.copies = {layer: copies_to_print(1, *self.steps[layer]).copies for layer in Layer}
         self.minutes = {doing: taken.minutes for doing, taken in minutes_taken().items()}
         self.rates = Rates()
         kept = Supply.objects.filter(gone_at=None, example=example)
@@ -145,8 +145,9 @@ class _Reckoner:
         yield Part(decal.pk, f"{FILMS[layer].capitalize()} film", "sheet", share, price)
         yield from self._doing(decal, Doing.PRINT, share)
         yield from self._doing(decal, Doing.COAT, share * COATS)
-        # What is spoiled on the way is laid again.
-        layings = 1 / Decimal(repr(self.success[layer].mean))
+        # What is spoiled under the knife or on the model is laid again.
+        *_, laying = self.steps[layer]
+        layings = 1 / Decimal(repr(laying.success.mean))
         yield from self._doing(decal, LAID[layer], layings)
 
     def _doing(self, decal: Decal, doing: Doing, times: Decimal) -> Iterable[Part]:

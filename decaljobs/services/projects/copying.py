@@ -12,7 +12,7 @@ from decaljobs.services.projects.projects import make_project
 
 #: What makes the model; whose it is and when it is due belongs to the one before.
 COPIED = ("scale_ratio", "body_colour", "finish", "overcoat", "notes")
-COPIED_OF_DECALS = ("artwork_id", "place", "number", "out_of", "build", "note")
+COPIED_OF_DECALS = ("artwork_id", "place", "number", "out_of", "build", "note", "upright")
 
 
 @transaction.atomic

@@ -138,12 +138,15 @@ def add_decals_with_art(
 
 
 @transaction.atomic
-def change_decal(*, decal: int, artwork: Artwork, place: str, build: Build, note: str) -> Decal:
+def change_decal(
+    *, decal: int, artwork: Artwork, place: str, build: Build, note: str, upright: bool = False
+) -> Decal:
     """Change what a decal is; its build and artwork only while nothing of it is printed."""
     (locked,) = logbook.lock([decal])
     if locked.pieces.exists() and (locked.build != build or locked.artwork_id != artwork.pk):
         raise Refused("Its pieces are on a sheet: the artwork and the build stay as they are.")
     locked.artwork, locked.place, locked.build, locked.note = artwork, place, build.value, note
+    locked.upright = upright
     try:
         with transaction.atomic():
             locked.save()

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
-from django.db.models import Case, CharField, Count, QuerySet, Value, When
+from django.db.models import Case, CharField, Count, F, Q, QuerySet, Value, When
 from django.utils import timezone
 
 from decaljobs.craft.mishaps import Cause
@@ -29,6 +29,12 @@ BASE, CLEAR = "laying the base", "laying the clear layer"
 ON_BASE = (Stage.BASE_APPLIED.value, Stage.CURED.value)
 BEFORE_SEALED = (Stage.PLANNED.value, Stage.PRINTED.value)
 ON_SHEET = (Cause.BLED.value, Cause.WRONG_COLOUR.value)
+#: Pieces that came through the sealing, spares that lie there included.
+SEALED = Q(state=PieceState.USED) | Q(
+    state=PieceState.GOOD,
+    sheet__printed_at__isnull=False,
+    sheet__coats_done__gte=F("sheet__coats_wanted"),
+)
 
 
 @dataclass(frozen=True)
@@ -88,7 +94,7 @@ def _row(words: str, good: int, spoiled: int) -> Row:
 
 
 def _pieces() -> Counter[tuple[str, str, str]]:
-    """Used and spoiled pieces by layer, size and state (one query).
+    """Used and spoiled pieces and sealed spares by layer, size and state (one query).
 
     What was spoiled with its whole sheet lost says nothing of the hand.
     """
@@ -98,7 +104,7 @@ def _pieces() -> Counter[tuple[str, str, str]]:
         output_field=CharField(),
     )
     found = (
-        Piece.objects.filter(state__in=[PieceState.USED, PieceState.SPOILED])
+        Piece.objects.filter(SEALED | Q(state=PieceState.SPOILED))
         .exclude(state=PieceState.SPOILED, sheet__lost_at__isnull=False)
         .annotate(size=size)
         .values_list("layer", "size", "state")
@@ -163,7 +169,7 @@ def _lost(quarters: Case) -> list[_Lost]:
         .order_by()
     )
     return [
-        _Lost(_step_of(kind, stage, build, cause), cause, by, quarter, number)
+        _Lost(step_of(kind, stage, build, cause), cause, by, quarter, number)
         for kind, stage, build, cause, by, quarter, number in counted
     ]
 
@@ -171,6 +177,7 @@ def _lost(quarters: Case) -> list[_Lost]:
 def _steps(pieces: Counter[tuple[str, str, str]], lost: Iterable[_Lost]) -> tuple[Row, ...]:
     """Each step of the chain: what came through it of all that came so far.
 
+    Sealed spares that nobody has laid yet came through the sealing and no further.
     What was spoiled before it was laid went wrong on the sheet while its decal waited for sealing
     or the ink bled or came out in the wrong colour, else while it was cut or stored.
     """
@@ -180,11 +187,13 @@ def _steps(pieces: Counter[tuple[str, str, str]], lost: Iterable[_Lost]) -> tupl
     base, _ = _good_and_spoiled(pieces, layer="base")
     clear, _ = _good_and_spoiled(pieces, layer="clear")
     on_model = base + clear + spoiled[BASE] + spoiled[CLEAR]
-    good = {SHEET: on_model + spoiled[CUT], CUT: on_model, BASE: base, CLEAR: clear}
+    spares = sum(number for (*_, state), number in pieces.items() if state == PieceState.GOOD)
+    good = {SHEET: on_model + spoiled[CUT] + spares, CUT: on_model, BASE: base, CLEAR: clear}
     return tuple(_row(step, number, spoiled[step]) for step, number in good.items())
 
 
-def _step_of(kind: str, stage: str, build: str, cause: str) -> str:
+def step_of(kind: str, stage: str, build: str, cause: str) -> str:
+    """The step at which a mishap of that kind, stage, build and cause went wrong."""
     if kind == SPOILED[0]:
         return BASE if stage in ON_BASE or build == Build.WHITE_ALONE else CLEAR
     if stage in BEFORE_SEALED or cause in ON_SHEET:

@@ -81,7 +81,7 @@ class Strip:
     def _piece(self, decal: Decal, copies: int) -> OutlinePiece:
         """A decal with its outline upright, y up as the nesting takes it."""
         outline = tuple((x, -y) for x, y in self.outlines[decal.artwork_id])
-        return OutlinePiece(name_of(decal), outline, copies)
+        return OutlinePiece(name_of(decal), outline, copies, turn=not decal.upright)
 
     def _laid(self, decal: Decal, lying: OutlinePlacement, length: float) -> LaidPiece:
         outline = self.outlines[decal.artwork_id]

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from decimal import ROUND_UP, Decimal
 
-from decaljobs.craft.copies import Success, copies_to_print
+from decaljobs.craft.copies import copies_to_print
 from decaljobs.craft.doings import Doing
 from decaljobs.craft.stages import LAYERS, Build, Layer
 from decaljobs.models import BenchPlan, Decal, Piece, Sheet, Supply, SupplyUse
-from decaljobs.services.layout.copies import success_by_layer
 from decaljobs.services.money.estimates import FILMS, film_wanted
+from decaljobs.services.records.piece_steps import Steps, steps_by_layer
 
 LAID = {Doing.BASE.value: Layer.BASE, Doing.CLEAR.value: Layer.CLEAR}
 #: So many good ones are reckoned with at one go; of more, the share stays as it is.
@@ -18,15 +18,15 @@ MOST_WANTED = 500
 
 
 def needed() -> dict[int, Decimal]:
-    """What the newest plan and the decals without film will use up, by supply (nine queries)."""
-    success = success_by_layer()
-    needs = _by_plan(success)
-    for supply, sheets in _film(success).items():
+    """What the newest plan and the decals without film will use up, by supply (ten queries)."""
+    steps = steps_by_layer()
+    needs = _by_plan(steps)
+    for supply, sheets in _film(steps).items():
         needs[supply] = needs.get(supply, Decimal(0)) + sheets
     return needs
 
 
-def _by_plan(success: Mapping[Layer, Success]) -> dict[int, Decimal]:
+def _by_plan(steps: Mapping[Layer, Steps]) -> dict[int, Decimal]:
     """Layers, coats and prints of the plan's tasks: of layers as many as leave enough good."""
     jobs: dict[str, int] = {}
     plan = BenchPlan.objects.made().first()
@@ -35,7 +35,7 @@ def _by_plan(success: Mapping[Layer, Success]) -> dict[int, Decimal]:
             # A layer is used up decal by decal, a coat or a print sheet by sheet.
             times = 1 if task["sheet"] else max(1, len(task["decals"]))
             jobs[task["doing"]] = jobs.get(task["doing"], 0) + times
-    times_each = {doing: _layings(doing, number, success) for doing, number in jobs.items()}
+    times_each = {doing: _layings(doing, number, steps) for doing, number in jobs.items()}
     needs: dict[int, Decimal] = {}
     for use in SupplyUse.objects.filter(doing__in=jobs, supply__gone_at=None):
         amount = use.amount * times_each[use.doing]
@@ -43,16 +43,17 @@ def _by_plan(success: Mapping[Layer, Success]) -> dict[int, Decimal]:
     return needs
 
 
-def _layings(doing: str, number: int, success: Mapping[Layer, Success]) -> Decimal:
+def _layings(doing: str, number: int, steps: Mapping[Layer, Steps]) -> Decimal:
     """How often a layer is laid until so many are good; other work is done once."""
     if doing not in LAID:
         return Decimal(number)
     few = min(number, MOST_WANTED)
-    layings = copies_to_print(few, success[LAID[doing]]).copies
+    *_, laying = steps[LAID[doing]]
+    layings = copies_to_print(few, laying).copies
     return Decimal(layings * number) / few
 
 
-def _film(success: Mapping[Layer, Success]) -> dict[int, Decimal]:
+def _film(steps: Mapping[Layer, Steps]) -> dict[int, Decimal]:
     """Sheets of film for the layers of decals at work that no good piece lies anywhere for."""
     films = _films()
     if not films:
@@ -61,7 +62,7 @@ def _film(success: Mapping[Layer, Success]) -> dict[int, Decimal]:
     decals = list(unfinished.select_related("artwork", "project"))
     pieces = Piece.objects.filter(state__in=["good", "used"], decal__in=unfinished)
     there = set(pieces.values_list("decal", "layer"))
-    copies = {layer: copies_to_print(1, success[layer]).copies for layer in Layer}
+    copies = {layer: copies_to_print(1, *steps[layer]).copies for layer in Layer}
     areas: dict[int, float] = {}
     for decal in decals:
         for layer in LAYERS[Build(decal.build)]:

@@ -1,14 +1,20 @@
 """The queue laid out and laid down: places, films, offcuts, and two people at once."""
 
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
+from functools import partial
 from itertools import combinations
+from threading import Barrier
 
 import pytest
+from django.db import connections
+from PIL import Image
 
 from decaljobs.craft.stages import Build, Film
-from decaljobs.models import Piece, QueuedDecal, Sheet
+from decaljobs.models import Decal, Piece, QueuedDecal, Sheet
 from decaljobs.services.film import sheets
 from decaljobs.services.film.offcuts import Side, cut_off
+from decaljobs.services.film.sheet_places import give_places
 from decaljobs.services.layout import queue
 from decaljobs.services.layout.copies import wanted_of
 from decaljobs.services.layout.layouts import LayoutWishes, plan_layout
@@ -167,6 +173,55 @@ def test_of_two_who_lay_out_the_same_offcut_one_is_told(maker):
     assert Piece.objects.filter(decal=first).count() == 0
 
 
+def at_once(tasks):
+    """What became of each task: a thread and a connection for each, all let go together."""
+    start = Barrier(len(tasks), timeout=30)
+
+    def done(task):
+        try:
+            start.wait()
+            return task()
+        except Overtaken as told:
+            return told
+        finally:
+            connections.close_all()
+
+    with ThreadPoolExecutor(len(tasks)) as threads:
+        return list(threads.map(done, tasks))
+
+
+@pytest.mark.django_db(transaction=True, serialized_rollback=True)
+def test_of_four_who_lay_out_the_same_offcut_at_once_one_gets_it_and_the_others_are_told(maker):
+    rest = offcut(maker, "clear", 60)
+    decals = make_decals(4, Build.CLEAR_ALONE)
+    queue_up(maker, *decals)
+    every = plan().wanted
+    offcuts = list(Sheet.objects.clean_offcuts())
+    plans = [plan_layout([want], WISHES, offcuts) for want in every]
+    assert all(made.laid[0].offcuts == (rest,) for made in plans)
+    came = at_once([partial(lay, maker, made) for made in plans])
+    told = [one for one in came if isinstance(one, Overtaken)]
+    assert [one for one in came if one not in told] == [[rest]]
+    assert [f"Offcut {rest.code} was taken by somebody else" in str(one) for one in told] == [
+        True
+    ] * 3
+    assert Piece.objects.values("decal").distinct().count() == 1
+    assert QueuedDecal.objects.count() == 3
+
+
+@pytest.mark.django_db(transaction=True, serialized_rollback=True)
+def test_of_two_who_print_the_same_offcut_at_once_one_is_told(maker):
+    offcut(maker, "clear", 60)
+    queue_up(maker, *make_decals(1, Build.CLEAR_ALONE))
+    (sheet,) = lay(maker)
+    seen = sheet.events_logged
+    print_it = partial(sheets.log_printed, sheet=sheet.pk, by=maker, moment=EVENING, seen=seen)
+    came = at_once([print_it, print_it])
+    (told,) = [one for one in came if isinstance(one, Overtaken)]
+    assert "“Printed” was logged by mara" in str(told)
+    assert sheet.events.filter(kind="printed").count() == 1
+
+
 def test_of_two_who_lay_out_the_same_queue_one_is_told(maker):
     queue_up(maker, *make_decals(1))
     mine, theirs = plan(), plan()
@@ -211,6 +266,59 @@ def test_a_piece_larger_than_the_sheet_is_named_with_the_largest_that_fits(maker
         plan()
 
 
+def degrees(made):
+    return {piece.place.degrees for laid in made.laid for piece in laid.pieces}
+
+
+def test_an_upright_decal_is_never_turned_to_save_film(maker):
+    """By hand: 185 mm across, 60 × 40 mm lie two side by side straight, four turned."""
+    art = make_artwork(name="Flag", width_mm=60, picture=Image.new("RGBA", (60, 40), "red"))
+    (decal,) = make_decals(1, Build.CLEAR_ALONE, artwork=art)
+    queue_up(maker, decal)
+    queue.set_copies(decal=decal.pk, base=None, clear=4)
+    narrow = {"width_mm": 6 + 185 + 6}
+    turned = plan(**narrow)
+    assert degrees(turned) == {90}
+    queue.set_copies(decal=decal.pk, base=None, clear=4, upright=True)
+    straight = plan(**narrow)
+    assert degrees(straight) == {0}
+    assert straight.film_mm2 > turned.film_mm2
+    (sheet,) = lay(maker, straight)
+    assert set(sheet.pieces.values_list("degrees", "width_mm", "height_mm")) == {(0, 60, 40)}
+
+
+def test_an_upright_decal_that_fits_only_turned_is_refused_with_the_reason(maker):
+    wide = make_artwork(name="Banner", width_mm=230, picture=Image.new("RGBA", (230, 20), "red"))
+    (decal,) = make_decals(1, artwork=wide, place="Roof")
+    queue_up(maker, decal)
+    assert degrees(plan()) == {90}
+    queue.set_copies(decal=decal.pk, base=None, clear=None, upright=True)
+    with pytest.raises(Refused, match=r"Roof.*198 × 285 mm, and this piece may not be turned"):
+        plan()
+
+
+def test_a_decal_kept_upright_meanwhile_is_told(maker):
+    (decal,) = make_decals(1)
+    queue_up(maker, decal)
+    mine = plan()
+    queue.set_copies(decal=decal.pk, base=None, clear=None, upright=True)
+    with pytest.raises(Overtaken, match="How a decal may lie"):
+        lay(maker, mine)
+    assert not Sheet.objects.exists()
+
+
+def test_pieces_put_on_by_hand_are_laid_out_upright_too(maker):
+    art = make_artwork(name="Flag", width_mm=60, picture=Image.new("RGBA", (60, 40), "red"))
+    (decal,) = make_decals(1, Build.CLEAR_ALONE, artwork=art)
+    sheet = make_sheet("clear", width_mm=7 + 185 + 7)
+    sheets.put_on_sheet(sheet=sheet.pk, decals=[decal.pk], copies=4)
+    give_places(sheet=sheet, seconds=0.05)
+    assert set(sheet.pieces.values_list("degrees", flat=True)) == {90}
+    Decal.objects.filter(pk=decal.pk).update(upright=True)
+    give_places(sheet=sheet, seconds=0.05)
+    assert set(sheet.pieces.values_list("degrees", flat=True)) == {0}
+
+
 def test_an_empty_queue_is_refused():
     with pytest.raises(Refused, match="Nothing waits"):
         plan()
@@ -233,12 +341,15 @@ def test_a_wider_gap_costs_more_film(maker):
     assert 104 < film[0] < film[2]
 
 
-def test_what_would_still_fit_is_held_and_not_queued(maker):
-    queued, small = make_decals(2)
+def test_what_would_still_fit_is_held_and_not_queued_and_may_lie_so(maker):
+    queued, small, upright = make_decals(3)
+    long = make_artwork(name="Line", width_mm=230, picture=Image.new("RGBA", (230, 10), "red"))
+    Decal.objects.filter(pk=upright.pk).update(artwork=long, upright=True)
+    (turned,) = make_decals(1, artwork=long)
     wide = make_artwork(name="Banner", width_mm=600)
     make_decals(1, artwork=wide)
     queue_up(maker, queued)
-    assert still_fitting(plan()) == [small]
+    assert still_fitting(plan()) == [small, turned]
 
 
 def test_films_of_a_new_pair_take_the_sealing_of_the_last_sheet(maker):

@@ -78,6 +78,15 @@ def test_it_saves_film_and_says_how_much(queued, squeezed):
 
 
 @pytest.mark.slow
+def test_an_upright_decal_is_nested_without_a_turn(queued, squeezed):
+    assert {piece.place.degrees for laid in squeezed.plan.laid for piece in laid.pieces} != {0}
+    queue.set_copies(decal=queued.pk, base=7, clear=7, upright=True)
+    nested = squeeze_plan(plan(), seconds=3)
+    assert nested is not None, "pennants slide into each other without a turn too"
+    assert {piece.place.degrees for laid in nested.plan.laid for piece in laid.pieces} == {0}
+
+
+@pytest.mark.slow
 def test_both_films_get_the_same_nested_places_and_keep_the_gap(maker, squeezed):
     white, clear = lay_down(plan=squeezed.plan, by=maker, moment=EVENING)
     places = [
