@@ -34,7 +34,7 @@ from decaljobs.models import (
     WaitRule,
 )
 from decaljobs.services.demo.loading import load_demo
-from decaljobs.services.drying.imports import keep_file
+from decaljobs.services.drying.imports import keep_upload
 from decaljobs.services.people.devices import note_device
 from decaljobs.services.plan.benchhours import add_day
 from decaljobs.services.safekeeping import backups
@@ -63,7 +63,7 @@ def furnish(moment: datetime) -> Person:
     add_day(
         person=owner, day=moment.date() + timedelta(days=9), starts=None, ends=None, note="away"
     )
-    keep_file(room=room, by=owner, moment=moment, name="readings.csv", data=lines)
+    keep_upload(room=room, by=owner, moment=moment, name="readings.csv", data=lines)
     away = SessionStore()
     away.create()
     note_device(session_key=away.session_key, person=owner, agent="", moment=moment)

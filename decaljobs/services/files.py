@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from contextvars import ContextVar
+from functools import partial
 
 from django.core.files.base import ContentFile
 from django.core.files.storage import Storage
@@ -49,3 +50,9 @@ def keep_file(field: FieldFile, name: str, data: bytes) -> None:
     field.save(name, ContentFile(data), save=False)
     if written is not None:
         written.append((field.storage, str(field.name)))
+
+
+def drop_file(field: FieldFile) -> None:
+    """Delete a record's file once its change is certain: unlike a row it cannot be brought back."""
+    if field.name:
+        transaction.on_commit(partial(field.storage.delete, field.name))

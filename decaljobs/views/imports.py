@@ -35,7 +35,7 @@ def upload(request: HttpRequest, pk: int) -> HttpResponse:
         return redirect(room)
     file = form.cleaned_data["file"]
     try:
-        kept = imports.keep_file(
+        kept = imports.keep_upload(
             room=room, by=request.user, moment=timezone.now(), name=file.name, data=file.read()
         )
     except Refused as refusal:
@@ -90,7 +90,7 @@ def drop(request: HttpRequest, pk: int) -> HttpResponse:
     """Leave the file out."""
     found = _get_import(pk)
     try:
-        imports.drop_file(pk=pk)
+        imports.leave_out(pk=pk)
     except Refused as refusal:
         say_refused(request, refusal)
         return redirect(found)

@@ -99,7 +99,7 @@ def csv_lines(columns: tuple[np.ndarray, ...]) -> bytes:
 
 def import_file(room: Room, data: bytes) -> None:
     """The whole way of a file: kept, guessed, read line by line, compared, saved."""
-    found = imports.keep_file(room=room, by=make_person(), moment=NOW, name="year.csv", data=data)
+    found = imports.keep_upload(room=room, by=make_person(), moment=NOW, name="year.csv", data=data)
     imports.begin_reading(pk=found.pk, layout=imports.layout_of(found), zone="UTC", moment=NOW)
     found.refresh_from_db()
     print(f"  {found.state}: {found.found['new']:,} new readings")

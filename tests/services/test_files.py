@@ -5,11 +5,13 @@ from pathlib import Path
 
 import pytest
 from django.conf import settings
+from django.db import connection
 from django.utils import timezone
 from PIL import Image
 
+from decaljobs.craft.stages import Build
 from decaljobs.models import Artwork, Measuring
-from decaljobs.services.artwork import reworking
+from decaljobs.services.artwork import keeping, reworking
 from decaljobs.services.artwork.keeping import keep_artwork
 from decaljobs.services.files import atomic_with_files
 from decaljobs.services.projects import projects
@@ -111,3 +113,41 @@ def test_it_removes_the_picture_of_a_new_version_that_fails(monkeypatch):
             measuring=measuring, colour="#112233", moment=timezone.now(), move_decals=False
         )
     assert kept_files() == before
+
+
+@pytest.fixture
+def transactions_while_reading(monkeypatch):
+    """How many transactions are open at each picture that is read, those of the test included."""
+    seen = []
+
+    def cut_out(picture):
+        seen.append(len(connection.savepoint_ids))
+        return picture
+
+    monkeypatch.setattr(keeping, "cut_out", cut_out)
+    return seen
+
+
+@pytest.mark.django_db
+def test_nobody_waits_while_a_picture_is_read(transactions_while_reading):
+    decal = make_decal()
+    transactions_while_reading.clear()
+    outside = len(connection.savepoint_ids)
+    keep_artwork(**art(), moment=timezone.now())
+    projects.add_decals_with_art(
+        project=decal.project,
+        artwork=None,
+        picture=art()["picture"],
+        width_mm=Decimal(24),
+        place="Roof",
+        moment=timezone.now(),
+        build=Build.LAMINATED,
+        count=1,
+    )
+    measuring = Measuring(
+        artwork=decal.artwork, drawing={"band_colour": "#16202b", "pixel_mm": 0.1}
+    )
+    reworking.recolour(
+        measuring=measuring, colour="#112233", moment=timezone.now(), move_decals=False
+    )
+    assert transactions_while_reading == [outside] * 3

@@ -10,14 +10,13 @@ from PIL import Image
 from decaljobs.craft.colour import format_hex, parse_hex
 from decaljobs.craft.recolour import recolour_band, widen_band
 from decaljobs.models import Artwork, Decal, Measuring
-from decaljobs.services.artwork.keeping import keep_artwork
+from decaljobs.services.artwork.keeping import keep_ready_art, ready_art
 from decaljobs.services.files import atomic_with_files
 from decaljobs.services.refused import Refused
 
 BLACK = (0, 0, 0)
 
 
-@atomic_with_files()
 def widen(*, measuring: Measuring, by_mm: float, moment: datetime, move_decals: bool) -> Artwork:
     """A new version with its band wider by so many mm all round. Raises Refused."""
     artwork, drawing = measuring.artwork, _drawing_of(measuring)
@@ -39,7 +38,6 @@ def widen(*, measuring: Measuring, by_mm: float, moment: datetime, move_decals: 
     )
 
 
-@atomic_with_files()
 def recolour(*, measuring: Measuring, colour: str, moment: datetime, move_decals: bool) -> Artwork:
     """A new version with its band in another colour, '#rrggbb'. Raises Refused."""
     artwork, drawing = measuring.artwork, _drawing_of(measuring)
@@ -91,14 +89,16 @@ def _new_version(
     moment: datetime,
     move_decals: bool,
 ) -> Artwork:
-    newest = versions_of(artwork)[0]
-    made = keep_artwork(name=artwork.name, width_mm=width_mm, picture=image, moment=moment)
-    made.version = newest.version + 1
-    made.came_from, made.change, made.example = artwork, change, artwork.example
-    made.save(update_fields=["version", "came_from", "change", "example"])
-    if move_decals:
-        # Pieces on a sheet were, or will be, printed from the version they were laid out with.
-        Decal.objects.filter(artwork=artwork, pieces=None).update(artwork=made)
+    art = ready_art(image, width_mm)
+    with atomic_with_files():
+        newest = versions_of(artwork)[0]
+        made = keep_ready_art(name=artwork.name, width_mm=width_mm, art=art, moment=moment)
+        made.version = newest.version + 1
+        made.came_from, made.change, made.example = artwork, change, artwork.example
+        made.save(update_fields=["version", "came_from", "change", "example"])
+        if move_decals:
+            # Pieces on a sheet were, or will be, printed from the version they were laid out with.
+            Decal.objects.filter(artwork=artwork, pieces=None).update(artwork=made)
     return made
 
 

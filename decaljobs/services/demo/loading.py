@@ -5,7 +5,6 @@ from __future__ import annotations
 from contextlib import suppress
 from datetime import datetime, timedelta
 from decimal import Decimal
-from functools import partial
 
 from django.db import transaction
 from django.db.models import ProtectedError
@@ -51,7 +50,7 @@ from decaljobs.services.demo.scenes import (
 )
 from decaljobs.services.demo.stores import clear_stores, load_stores
 from decaljobs.services.demo.trial import load_trial
-from decaljobs.services.files import atomic_with_files
+from decaljobs.services.files import atomic_with_files, drop_file
 from decaljobs.services.film import sheets
 from decaljobs.services.layout import queue
 from decaljobs.services.layout.copies import wanted_of
@@ -133,12 +132,9 @@ def clear_demo() -> None:
 
 def _drop_artwork() -> None:
     for artwork in Artwork.objects.filter(example=True):
-        storage = artwork.picture.storage
-        names = [str(file.name) for file in (artwork.picture, artwork.preview)]
+        drop_file(artwork.picture)
+        drop_file(artwork.preview)
         artwork.delete()
-        for name in names:
-            # Only once the records are gone for good: a file cannot be brought back.
-            transaction.on_commit(partial(storage.delete, name))
 
 
 def _drop_maker() -> None:

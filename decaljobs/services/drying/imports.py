@@ -7,7 +7,6 @@ from datetime import datetime, tzinfo
 from typing import Any
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
-from django.core.files.base import ContentFile
 from django.db import transaction
 from django.utils import timezone
 
@@ -17,13 +16,15 @@ from decaljobs.models import ImportState, Person, ReadingsImport, Room
 from decaljobs.models.imports import AT_WORK
 from decaljobs.services import behind
 from decaljobs.services.drying.readings import Compared, compare, first_lines, save
+from decaljobs.services.files import atomic_with_files, drop_file, keep_file
 from decaljobs.services.refused import Refused
 
+NAME = "import {}"
 LARGEST = 24 * 1024 * 1024  # bytes; a year of minute readings is about 16 MB
+BROKE_OFF = "The work broke off, and nothing was saved. Begin again."
 
 
-@transaction.atomic
-def keep_file(
+def keep_upload(
     *, room: Room, by: Person, moment: datetime, name: str, data: bytes
 ) -> ReadingsImport:
     """Keep a file to be looked at, with the layout that fits it best. Raises Refused."""
@@ -37,20 +38,23 @@ def keep_file(
         room=room, by=by, made_at=moment, name=name[-200:] or "readings", layout=layout.to_dict()
     )
     kept.layout["zone"] = timezone.get_current_timezone_name()
-    kept.file.save("readings.csv", ContentFile(data), save=False)
-    kept.save()
+    with atomic_with_files():
+        keep_file(kept.file, "readings.csv", data)
+        kept.save()
     return kept
 
 
 def begin_reading(*, pk: int, layout: Layout, zone: str, moment: datetime) -> None:
     """Read the whole file behind the page; it is saved at once if every line is good."""
+    looked_at = _waiting(ReadingsImport.objects.filter(pk=pk).first(), ImportState.UPLOADED)
+    rows = text_of(looked_at).text.count("\n") + 1
     with transaction.atomic():
         found = _locked(pk, ImportState.UPLOADED)
         found.layout = layout.to_dict() | {"zone": zone}
         found.state, found.beat_at = ImportState.READING, moment
-        found.rows_done, found.rows_all = 0, _text_of(found).text.count("\n") + 1
+        found.rows_done, found.rows_all = 0, rows
         found.save()
-    behind.start(f"import {pk}", read_file, pk)
+    behind.start(NAME.format(pk), read_file, pk)
 
 
 def begin_saving(*, pk: int, moment: datetime) -> None:
@@ -60,11 +64,11 @@ def begin_saving(*, pk: int, moment: datetime) -> None:
         found.state, found.beat_at = ImportState.SAVING, moment
         found.rows_done = 0
         found.save()
-    behind.start(f"import {pk}", save_file, pk)
+    behind.start(NAME.format(pk), save_file, pk)
 
 
 @transaction.atomic
-def drop_file(*, pk: int) -> None:
+def leave_out(*, pk: int) -> None:
     """Leave a file out; nothing of it was saved. Raises Refused while it is being worked on."""
     found = _locked(pk, ImportState.UPLOADED, ImportState.READ, ImportState.FAILED)
     found.state = ImportState.DROPPED
@@ -74,13 +78,13 @@ def drop_file(*, pk: int) -> None:
 
 def tend(found: ReadingsImport, moment: datetime) -> ReadingsImport:
     """Mark an import as failed when the process that worked on it is gone."""
-    if not found.is_at_work or behind.is_alive(f"import {found.pk}", found.beat_at, moment):
+    if not found.is_at_work or behind.is_alive(NAME.format(found.pk), found.beat_at, moment):
         return found
     with transaction.atomic():
         locked = ReadingsImport.objects.select_for_update().get(pk=found.pk)
         if locked.is_at_work and locked.beat_at == found.beat_at:
             locked.state = ImportState.FAILED
-            locked.message = "The work broke off, and nothing was saved. Begin again."
+            locked.message = BROKE_OFF
             locked.save()
     return locked
 
@@ -102,10 +106,10 @@ def _guarded(pk: int, state: str, work: Callable[[ReadingsImport], None]) -> Non
         return
     try:
         work(found)
-    except FileRefused as refusal:
+    except (FileRefused, Refused) as refusal:
         _end(found, ImportState.FAILED, str(refusal))
     except Exception:
-        _end(found, ImportState.FAILED, "The work broke off, and nothing was saved. Begin again.")
+        _end(found, ImportState.FAILED, BROKE_OFF)
         raise
 
 
@@ -134,14 +138,10 @@ def layout_of(found: ReadingsImport) -> Layout:
 def text_of(found: ReadingsImport) -> Text:
     """The text of the kept file. Raises Refused once the file is gone."""
     try:
-        return _text_of(found)
+        with found.file.open("rb") as opened:
+            return decode(opened.read())
     except (FileNotFoundError, ValueError) as error:
         raise Refused("The file is no longer kept: upload it again.") from error
-
-
-def _text_of(found: ReadingsImport) -> Text:
-    with found.file.open("rb") as opened:
-        return decode(opened.read())
 
 
 def _compare(found: ReadingsImport) -> Compared:
@@ -151,7 +151,7 @@ def _compare(found: ReadingsImport) -> Compared:
         )
 
     zone = zone_named(found.layout["zone"])
-    return compare(_text_of(found), layout_of(found), zone, found.room, timezone.now(), told=told)
+    return compare(text_of(found), layout_of(found), zone, found.room, timezone.now(), told=told)
 
 
 def _save(found: ReadingsImport, compared: Compared) -> None:
@@ -174,7 +174,11 @@ def _end(found: ReadingsImport, state: str, message: str) -> None:
 
 
 def _locked(pk: int, *states: str) -> ReadingsImport:
-    found = ReadingsImport.objects.select_for_update().filter(pk=pk).first()
+    return _waiting(ReadingsImport.objects.select_for_update().filter(pk=pk).first(), *states)
+
+
+def _waiting(found: ReadingsImport | None, *states: str) -> ReadingsImport:
+    """An import that is there and in one of these states. Raises Refused."""
     if found is None:
         raise Refused("This file is no longer there.")
     if found.state not in states:
@@ -183,8 +187,5 @@ def _locked(pk: int, *states: str) -> ReadingsImport:
 
 
 def _forget_file(found: ReadingsImport) -> None:
-    kept = found.file.name
-    if kept:
-        storage = found.file.storage
-        transaction.on_commit(lambda: storage.delete(kept))
+    drop_file(found.file)
     found.file = ""

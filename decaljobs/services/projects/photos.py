@@ -4,18 +4,15 @@ from __future__ import annotations
 
 import uuid
 from collections.abc import Iterable, Sequence
-from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
-from functools import partial
 
-from django.core.files.base import ContentFile
-from django.core.files.storage import Storage
 from django.db import transaction
 
 from decaljobs.craft.keptphoto import ReadyPhoto
 from decaljobs.craft.stages import Stage
 from decaljobs.models import Decal, Person, Photo, Project
+from decaljobs.services.files import atomic_with_files, drop_file, keep_file
 from decaljobs.services.refused import Refused
 
 
@@ -27,6 +24,7 @@ class Pair:
     after: Photo
 
 
+@atomic_with_files()
 def add_photos(
     *,
     project: Project,
@@ -40,37 +38,24 @@ def add_photos(
     """Keep photos of a project, or of one of its decals: all of them or none. Raises Refused."""
     if project.emptied_at:
         raise Refused("The bin was emptied: only its log is left.")
-    written: list[tuple[Storage, str]] = []
-    try:
-        with transaction.atomic():
-            kept = []
-            for ready in photos:
-                photo = Photo(
-                    project=project,
-                    decal=decal,
-                    stage=stage.value if stage else "",
-                    caption=caption,
-                    by=by,
-                    made_at=moment,
-                )
-                _write(photo, ready, written)
-                photo.save()
-                kept.append(photo)
-            return kept
-    except BaseException:
-        # The records were rolled back; a file has no such way back of its own.
-        for storage, name in written:
-            with suppress(OSError):
-                storage.delete(name)
-        raise
-
-
-def _write(photo: Photo, ready: ReadyPhoto, written: list[tuple[Storage, str]]) -> None:
-    stem = uuid.uuid4().hex
-    photo.width_px, photo.height_px = ready.width_px, ready.height_px
-    for field, data in ((photo.picture, ready.picture), (photo.small, ready.small)):
-        field.save(f"{stem}.jpg", ContentFile(data), save=False)
-        written.append((field.storage, str(field.name)))
+    kept = []
+    for ready in photos:
+        photo = Photo(
+            project=project,
+            decal=decal,
+            stage=stage.value if stage else "",
+            caption=caption,
+            by=by,
+            made_at=moment,
+            width_px=ready.width_px,
+            height_px=ready.height_px,
+        )
+        stem = uuid.uuid4().hex
+        keep_file(photo.picture, f"{stem}.jpg", ready.picture)
+        keep_file(photo.small, f"{stem}.jpg", ready.small)
+        photo.save()
+        kept.append(photo)
+    return kept
 
 
 @transaction.atomic
@@ -117,11 +102,9 @@ def drop_photo(*, photo: int) -> None:
 def drop_photos(*, photos: Iterable[Photo]) -> None:
     """Delete photos with their files, as when their project goes for good."""
     for photo in photos:
-        files = [(field.storage, str(field.name)) for field in (photo.picture, photo.small)]
+        drop_file(photo.picture)
+        drop_file(photo.small)
         photo.delete()
-        for storage, name in files:
-            # Only once the records are gone for good: a file cannot be brought back.
-            transaction.on_commit(partial(storage.delete, name))
 
 
 def before_and_after(

@@ -13,7 +13,7 @@ from decaljobs.craft.stages import Build, Stage
 from decaljobs.craft.waits import WaitKind
 from decaljobs.models import Artwork, Decal, Piece, Project
 from decaljobs.models.decals import MOST_DECALS_AT_ONCE
-from decaljobs.services.artwork.keeping import keep_artwork
+from decaljobs.services.artwork.keeping import keep_ready_art, ready_art
 from decaljobs.services.bench import logbook
 from decaljobs.services.bench.outlooks import refresh
 from decaljobs.services.codes import next_code
@@ -118,7 +118,6 @@ def new_decals(
     ]
 
 
-@atomic_with_files()
 def add_decals_with_art(
     *,
     project: Project,
@@ -130,11 +129,15 @@ def add_decals_with_art(
     **fields: Any,
 ) -> list[Decal]:
     """Add decals with artwork that is there, or with a picture kept under the place's name."""
-    if artwork is None:
-        if picture is None or width_mm is None:
-            raise Refused("Choose artwork, or bring a picture and its print width.")
-        artwork = keep_artwork(name=place, width_mm=width_mm, picture=picture, moment=moment)
-    return add_decals(project=project, artwork=artwork, place=place, moment=moment, **fields)
+    wanted = {"project": project, "place": place, "moment": moment, **fields}
+    if artwork is not None:
+        return add_decals(artwork=artwork, **wanted)
+    if picture is None or width_mm is None:
+        raise Refused("Choose artwork, or bring a picture and its print width.")
+    art = ready_art(picture, width_mm)
+    with atomic_with_files():
+        kept = keep_ready_art(name=place, width_mm=width_mm, art=art, moment=moment)
+        return add_decals(artwork=kept, **wanted)
 
 
 @transaction.atomic

@@ -27,7 +27,7 @@ from decaljobs.craft.trialphoto import read_photo
 from decaljobs.craft.trialrecords import Forecast, PhotoAnswer, PrintSettings, Round
 from decaljobs.craft.trialsheet import TrialSheet
 from decaljobs.models import Person, Recipe, Trial, TrialRound
-from decaljobs.services.files import atomic_with_files, keep_file
+from decaljobs.services.files import atomic_with_files, drop_file, keep_file
 from decaljobs.services.refused import Overtaken, Refused
 
 
@@ -116,18 +116,16 @@ def _keep_photo(
 @atomic_with_files()
 def _keep_refused(last: TrialRound, photo: Photo | None, refusal: PhotoRefused) -> None:
     """Keep the picture of what was found, in place of the one before."""
-    _delete_later(last)
+    _drop_refused(last)
     if photo is not None:
         keep_file(last.refused, f"{uuid.uuid4().hex}.jpg", found_picture(photo, refusal.found))
     last.save(update_fields=["refused"])
 
 
-def _delete_later(last: TrialRound) -> None:
-    """Take the refused photo's picture off the round; its file goes once that is certain."""
-    storage, name = last.refused.storage, last.refused.name
+def _drop_refused(last: TrialRound) -> None:
+    """Take the refused photo's picture off the round, with its file."""
+    drop_file(last.refused)
     last.refused = ""
-    if name:
-        transaction.on_commit(lambda: storage.delete(name))
 
 
 @transaction.atomic
@@ -265,7 +263,7 @@ def _keep_answer(
 ) -> Forecast:
     last.expected = round(ahead.expected, 3)
     last.answered_at, last.answered_by = moment, by
-    _delete_later(last)
+    _drop_refused(last)
     last.save()
     return ahead
 

@@ -4,7 +4,9 @@ from datetime import timedelta
 
 import pytest
 import time_machine
+from django.db import connection
 
+from decaljobs.craft import readings_guess
 from decaljobs.models import ImportState, Reading, ReadingsImport, Room
 from decaljobs.services.drying import imports, readings
 from decaljobs.services.drying.rooms import add_reading
@@ -26,7 +28,7 @@ def _at_once(settings):
 
 def kept(maker, data, name="log.csv"):
     room = Room.objects.get(is_default=True)
-    return imports.keep_file(room=room, by=maker, moment=EVENING, name=name, data=data)
+    return imports.keep_upload(room=room, by=maker, moment=EVENING, name=name, data=data)
 
 
 def read(found):
@@ -58,7 +60,7 @@ def test_nothing_of_a_file_with_bad_lines_is_saved_before_the_maker_agrees(maker
 
 def test_a_file_left_out_leaves_nothing(maker):
     found = read(kept(maker, BAD))
-    imports.drop_file(pk=found.pk)
+    imports.leave_out(pk=found.pk)
     found.refresh_from_db()
     assert (found.state, Reading.objects.count()) == (ImportState.DROPPED, 0)
     with pytest.raises(Refused, match="left out already"):
@@ -147,3 +149,34 @@ def test_the_summary_tells_repeats_and_disorder(maker):
     found = read(kept(maker, b"\n".join(lines)))
     assert found.state == ImportState.SAVED
     assert (found.found["repeats"], found.found["unordered"]) == (1, 1)
+
+
+def test_nobody_waits_while_a_file_is_looked_at(maker, monkeypatch):
+    seen = []
+
+    def decode(data):
+        seen.append(len(connection.savepoint_ids))
+        return readings_guess.decode(data)
+
+    monkeypatch.setattr(imports, "decode", decode)
+    monkeypatch.setattr(imports, "read_file", lambda pk: None)
+    outside = len(connection.savepoint_ids)
+    read(kept(maker, GOOD))
+    assert seen == [outside] * 2
+
+
+def test_a_file_whose_record_is_not_kept_is_gone(maker, monkeypatch, settings):
+    def fails(self, *args, **kwargs):
+        raise RuntimeError
+
+    monkeypatch.setattr(ReadingsImport, "save", fails)
+    with pytest.raises(RuntimeError):
+        kept(maker, GOOD)
+    assert not [f for f in settings.MEDIA_ROOT.rglob("*") if f.is_file()]
+
+
+def test_a_file_that_is_gone_is_asked_for_again(maker):
+    found = kept(maker, GOOD)
+    found.file.storage.delete(found.file.name)
+    with pytest.raises(Refused, match="upload it again"):
+        read(found)
