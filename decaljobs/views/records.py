@@ -31,6 +31,7 @@ from decaljobs.services.records.mishaps import mishaps
 from decaljobs.services.records.realwaits import newest_waits, waits_of
 from decaljobs.services.records.tables import write_record_tables
 from decaljobs.services.words import say_date
+from decaljobs.shown import for_everybody
 from decaljobs.views.access import makers_only, owners_only
 from decaljobs.views.pages import draw, page_of, pdf_answer
 
@@ -125,6 +126,7 @@ def for_customers(request: HttpRequest) -> HttpResponse:
 
 
 @require_GET
+@for_everybody()
 def on_paper(request: HttpRequest) -> HttpResponse:
     """The charts and tables of the records as a paper."""
     form = PaperForm(request.GET)
@@ -148,6 +150,7 @@ def as_tables(request: HttpRequest) -> FileResponse:
 
 
 @require_GET
+@for_everybody()
 def quote(request: HttpRequest, code: str) -> HttpResponse:
     """What a project will cost, as a paper for the customer; once it is begun, what was kept."""
     project = get_object_or_404(Project.objects.kept(), code__iexact=code)

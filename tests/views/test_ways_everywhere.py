@@ -9,7 +9,9 @@ from html import unescape
 
 import pytest
 import time_machine
+from pypdfium2 import PdfDocument
 
+from decaljobs.models import Person
 from decaljobs.services.plan.plans import newest_found
 from tests import addresses
 from tests.factories import EVENING
@@ -49,14 +51,16 @@ def words_of(html: str) -> str:
 
 
 @pytest.fixture
-def american(db, client):
+def inside(db, client):
     with time_machine.travel(EVENING, tick=False):
-        owner = addresses.furnish(EVENING)
-        for name, value in AMERICAN.items():
-            setattr(owner, name, value)
-        owner.save()
-        client.force_login(owner)
+        client.force_login(addresses.furnish(EVENING))
         yield client
+
+
+@pytest.fixture
+def american(inside):
+    Person.objects.update(**AMERICAN)
+    return inside
 
 
 @pytest.mark.slow
@@ -80,3 +84,23 @@ def test_every_task_says_why_it_is_not_sooner_in_its_reader_s_ways(american):
         words = words_of(american.get("/plan/pin/", {"task": task["id"]}).content.decode())
         assert "Not sooner: " in words
         assert not [look.findall(words) for look in (STAMPED, OF_24_HOURS) if look.findall(words)]
+
+
+def papers(client):
+    """What every paper of the workshop says, by its address."""
+    found = {}
+    for path in (addresses.path_of(name) for name in addresses.names()):
+        answer = client.get(path)
+        content = b"".join(answer)  # a file that is answered is closed once it was read
+        if answer["Content-Type"] == "application/pdf":
+            pages = PdfDocument(content)
+            found[path] = [page.get_textpage().get_text_bounded() for page in pages]
+    return found
+
+
+@pytest.mark.slow
+def test_every_paper_says_the_same_whoever_prints_it(inside):
+    ours = papers(inside)
+    assert len(ours) >= 9
+    Person.objects.update(**{**AMERICAN, "zone": "Pacific/Auckland"})
+    assert papers(inside) == ours
