@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from datetime import date, time
+from datetime import time
 from typing import Any
 
 from django import forms
@@ -22,7 +22,6 @@ _STRETCH = re.compile(
     r"(?P<to>[0-9]{1,2})(?:[:.](?P<to_minute>[0-9]{2}))?\s*(?P<to_half>am|pm)?"
 )
 EVENING, AFTERNOON = (time(19), time(22)), (time(14), time(18))
-EARLIEST, LATEST = date(2000, 1, 1), date(2100, 12, 31)
 DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 
 
@@ -129,12 +128,6 @@ class DayForm(forms.Form):
         help_text="such as {hours}; left empty, nothing is done on that day",
     )
     note = forms.CharField(label="Note", required=False, max_length=100)
-
-    def clean_day(self) -> date:
-        day = self.cleaned_data["day"]
-        if not EARLIEST <= day <= LATEST:
-            raise forms.ValidationError(f"Write a day from {EARLIEST.year} to {LATEST.year}.")
-        return day
 
     def clean_hours(self) -> list[tuple[time, time]]:
         hours = self.cleaned_data["hours"]

@@ -60,6 +60,10 @@ def _named(found: re.Match[str], today: date) -> date:
     return this_year if this_year <= today else date(today.year - 1, month, day)
 
 
+#: No day of a workshop's lies further off.
+EARLIEST, LATEST = date(2000, 1, 1), date(2100, 12, 31)
+
+
 class DayField(forms.DateField):
     """A day, picked from the browser's calendar, or typed where there is none.
 
@@ -76,6 +80,11 @@ class DayField(forms.DateField):
         if isinstance(day, date):
             bound.help_text = f"now {ways().day(day)}"
         return bound
+
+    def validate(self, value: Any) -> None:
+        super().validate(value)
+        if value is not None and not EARLIEST <= value <= LATEST:
+            raise forms.ValidationError(f"Write a day from {EARLIEST.year} to {LATEST.year}.")
 
     def to_python(self, value: Any) -> date | None:
         text = value.strip().casefold() if isinstance(value, str) else ""

@@ -1,6 +1,5 @@
 """Projects and the decals they want, as the maker types them."""
 
-from datetime import date
 from decimal import Decimal
 
 from django import forms
@@ -13,8 +12,6 @@ from decaljobs.forms.pictures import PictureField
 from decaljobs.forms.print_width import PrintWidthForm
 from decaljobs.models import Artwork, Project
 from decaljobs.models.decals import MOST_DECALS_AT_ONCE
-
-EARLIEST_DUE, LATEST_DUE = date(2000, 1, 1), date(2100, 12, 31)
 
 
 class CodeField(forms.CharField):
@@ -99,14 +96,6 @@ class ProjectForm(forms.ModelForm):
         # An emptied field keeps the weight a project has.
         weight = self.cleaned_data["weight"]
         return self.instance.weight if weight is None else weight
-
-    def clean_due(self) -> date | None:
-        due = self.cleaned_data["due"]
-        if due and not EARLIEST_DUE <= due <= LATEST_DUE:
-            raise forms.ValidationError(
-                f"Write a day from {EARLIEST_DUE.year} to {LATEST_DUE.year}."
-            )
-        return due
 
     @property
     def fields_for_project(self) -> dict[str, object]:

@@ -9,6 +9,7 @@ from django import forms
 
 from decaljobs.craft.doings import AIRBRUSH, Doing
 from decaljobs.craft.supplies import KEEPS_DAYS, OPENED_DAYS, USES, SupplyKind
+from decaljobs.forms.days import DayField
 from decaljobs.forms.lengths import LengthField
 from decaljobs.forms.moments import MomentField
 from decaljobs.models import StockLine, StoresRules, Supply
@@ -142,9 +143,7 @@ class BuyForm(forms.Form):
         decimal_places=2,
     )
     batch = forms.CharField(label="Batch", required=False, max_length=60)
-    best_before = forms.DateField(
-        label="Best before", required=False, widget=forms.DateInput(attrs={"type": "date"})
-    )
+    best_before = DayField(label="Best before", required=False)
     at = MomentField(label="When", required=False)
     note = forms.CharField(label="Note", required=False, max_length=200)
 

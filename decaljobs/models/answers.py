@@ -19,7 +19,8 @@ class KeptAnswer(models.Model):
     browser kept may be used for something else with the same key.
     """
 
-    person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="+")
+    # The unique three below are index enough.
+    person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="+", db_index=False)
     key = models.CharField(max_length=40)
     asked = models.CharField(max_length=64)
     at = models.DateTimeField(db_index=True)

@@ -184,6 +184,14 @@ class Decal(models.Model):
                 condition=~Q(held_because="", ready_at__isnull=True),
                 name="decal_held_or_with_a_ready_time",
             ),
+            one_of("held_because", Hold, "decal_hold_is_known", blank=True),
+            one_of("next_step", Stage, "decal_next_step_is_known", blank=True),
+            one_of("turns_to", Stage, "decal_turns_to_a_known_stage", blank=True),
+            models.CheckConstraint(
+                condition=Q(turns_to="", turns_at=None)
+                | ~Q(turns_to="") & Q(turns_at__isnull=False),
+                name="decal_turns_at_a_time",
+            ),
         ]
         indexes = [
             models.Index(fields=["held_because", "ready_at"], name="decal_bench"),

@@ -85,7 +85,10 @@ class SheetEvent(LogEvent):
         LOST = "lost", "lost"
         UNDO = "undo", "undone"
 
-    sheet = models.ForeignKey(Sheet, on_delete=models.PROTECT, related_name="events")
+    # The unique pair below is index enough; one more would make every line dearer to write.
+    sheet = models.ForeignKey(
+        Sheet, on_delete=models.PROTECT, related_name="events", db_index=False
+    )
     kind = models.CharField(max_length=7, choices=Kind.choices)
     coat = models.PositiveSmallIntegerField(default=0)
     wait = models.JSONField(null=True)
@@ -103,6 +106,11 @@ class SheetEvent(LogEvent):
             ),
             models.CheckConstraint(
                 condition=~Q(kind="moved") | Q(room__isnull=False), name="sheet_move_names_a_room"
+            ),
+            one_of(
+                "kind",
+                ["printed", "coat", "dry", "not_yet", "moved", "rule", "cut", "lost", "undo"],
+                "sheet_event_kind_is_known",
             ),
         ]
 
@@ -139,7 +147,9 @@ class StageEvent(LogEvent):
         TOUCH = "touch", "by touch"
         EARLY = "early", "before its time"
 
-    decal = models.ForeignKey(Decal, on_delete=models.PROTECT, related_name="events")
+    decal = models.ForeignKey(
+        Decal, on_delete=models.PROTECT, related_name="events", db_index=False
+    )
     kind = models.CharField(max_length=13, choices=Kind.choices)
     how = models.CharField(max_length=5, choices=How.choices, default=How.HAND)
     from_stage = models.CharField(max_length=14, choices=choices_of(Stage))
@@ -176,6 +186,12 @@ class StageEvent(LogEvent):
                 | Q(kind__in=["spoiled", "piece_spoiled"], cause__in=[c.value for c in Cause]),
                 name="only_a_mishap_has_a_cause",
             ),
+            one_of(
+                "kind",
+                ["step", "spoiled", "piece_spoiled", "not_yet", "moved", "rule", "undo"],
+                "stage_event_kind_is_known",
+            ),
+            one_of("how", ["hand", "sheet", "clock", "touch", "early"], "stage_event_how_is_known"),
         ]
 
     def __str__(self) -> str:

@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING, ClassVar
 
 from django.db import models
 
-from decaljobs.craft.hand import Hand
+from decaljobs.craft.hand import LEAST_MARGIN, LEAST_SPREAD, MOST_MARGIN, MOST_SPREAD, Hand
 from decaljobs.models.artwork import Artwork
+from decaljobs.models.choices import within
 from decaljobs.models.people import spread_field
 from decaljobs.models.projects import HEX_COLOUR
 
@@ -77,6 +78,12 @@ class Measuring(models.Model):
             models.CheckConstraint(
                 condition=models.Q(done_share__gte=0, done_share__lte=1),
                 name="measuring_share_in_range",
+            ),
+            within(
+                "measuring_hand_in_range",
+                knife_mm=(LEAST_SPREAD, MOST_SPREAD),
+                lay_down_mm=(LEAST_SPREAD, MOST_SPREAD),
+                clear_margin_mm=(LEAST_MARGIN, MOST_MARGIN),
             ),
         ]
 

@@ -16,6 +16,7 @@ from decaljobs.craft.hand import (
     Hand,
 )
 from decaljobs.craft.ways import Order, Ways
+from decaljobs.models.choices import within
 
 
 def spread_field(what: str = "") -> models.FloatField:
@@ -102,6 +103,12 @@ class Person(AbstractUser):
                     date_order__in=DateOrder.values,
                 ),
                 name="person_reads_in_known_ways",
+            ),
+            within(
+                "person_hand_in_range",
+                knife_mm=(LEAST_SPREAD, MOST_SPREAD),
+                lay_down_mm=(LEAST_SPREAD, MOST_SPREAD),
+                clear_margin_mm=(LEAST_MARGIN, MOST_MARGIN),
             ),
         ]
 

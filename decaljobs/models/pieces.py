@@ -50,7 +50,15 @@ class PieceQuerySet(models.QuerySet["Piece"]):
 
 PLACE_FIELDS = ("x_mm", "y_mm", "width_mm", "height_mm", "degrees")
 NO_PLACE = Q(**{f"{field}__isnull": True for field in PLACE_FIELDS})
-HAS_PLACE = Q(x_mm__gte=0, y_mm__gte=0, width_mm__gt=0, height_mm__gt=0, degrees__in=QUARTERS)
+#: Said of each column that it is there: a check that comes out as unknown is let through.
+HAS_PLACE = Q(
+    **{f"{field}__isnull": False for field in PLACE_FIELDS},
+    x_mm__gte=0,
+    y_mm__gte=0,
+    width_mm__gt=0,
+    height_mm__gt=0,
+    degrees__in=QUARTERS,
+)
 
 
 class Piece(models.Model):

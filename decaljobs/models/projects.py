@@ -114,6 +114,10 @@ class Project(models.Model):
         ordering = ["-made_at", "-pk"]
         constraints = [
             models.CheckConstraint(
+                condition=models.Q(code__regex=r"^[A-Z0-9][A-Z0-9-]*$"),
+                name="project_code_in_capitals",
+            ),
+            models.CheckConstraint(
                 condition=models.Q(scale_ratio__gte=SMALLEST_RATIO, scale_ratio__lte=LARGEST_RATIO),
                 name="project_scale_in_range",
             ),

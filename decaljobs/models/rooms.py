@@ -126,7 +126,12 @@ class Room(models.Model):
                 name="room_stated_air_in_range",
             ),
             models.CheckConstraint(
-                condition=Q(read_from=None, read_until=None) | Q(read_from__lte=F("read_until")),
+                condition=Q(read_from=None, read_until=None)
+                | Q(
+                    read_from__isnull=False,
+                    read_until__isnull=False,
+                    read_from__lte=F("read_until"),
+                ),
                 name="room_read_from_before_until",
             ),
         ]

@@ -164,12 +164,16 @@ class Sheet(models.Model):
                 condition=Q(sealer__in=Sealer.values), name="sheet_sealer_is_known"
             ),
             models.CheckConstraint(
-                condition=Q(coats_wanted__gte=1, coats_done__lte=F("coats_wanted")),
+                condition=Q(coats_wanted__range=(1, MOST_COATS), coats_done__lte=F("coats_wanted")),
                 name="sheet_coats_within_wanted",
             ),
             models.CheckConstraint(
                 condition=Q(coats_done=0) | Q(printed_at__isnull=False),
                 name="sheet_printed_before_sealed",
+            ),
+            models.CheckConstraint(
+                condition=Q(rested_at=None, worked_at=None) | Q(printed_at__isnull=False),
+                name="sheet_printed_before_it_dries",
             ),
             models.CheckConstraint(
                 condition=Q(margin_mm__gte=0, margin_mm__lte=WIDEST_MARGIN_MM),

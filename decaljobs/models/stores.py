@@ -12,7 +12,7 @@ from django.urls import reverse
 from decaljobs.craft.doings import Doing
 from decaljobs.craft.stages import Film
 from decaljobs.craft.supplies import SupplyKind, amount_in_words
-from decaljobs.models.choices import choices_of, one_of
+from decaljobs.models.choices import choices_of, one_of, within
 from decaljobs.models.events import LogQuerySet, SheetEvent, StageEvent
 from decaljobs.models.people import Person
 from decaljobs.models.sheets import Printer, Sealer, Sheet
@@ -21,6 +21,9 @@ if TYPE_CHECKING:
     from django.db.models.manager import Manager
 
 MOST_STOCK = 1_000_000
+#: A hundred years: nothing in a workshop keeps longer, and dates do not reach for ever.
+MOST_DAYS = 36_525
+CURRENCY = r"^[A-Z]{3}$"
 
 
 def _amount(**more: object) -> models.DecimalField:
@@ -28,13 +31,18 @@ def _amount(**more: object) -> models.DecimalField:
     return models.DecimalField(max_digits=11, decimal_places=3, **more)  # type: ignore[arg-type]
 
 
+def _days() -> models.PositiveIntegerField:
+    """How long something keeps; empty: nothing is known."""
+    return models.PositiveIntegerField(
+        null=True, blank=True, validators=[MaxValueValidator(MOST_DAYS)]
+    )
+
+
 class StoresRules(models.Model):
     """The one row of what the workshop reckons with: its money and its rate."""
 
     only = models.BooleanField(default=True, unique=True, editable=False)
-    currency = models.CharField(
-        max_length=3, default="GBP", validators=[RegexValidator(r"^[A-Z]{3}$")]
-    )
+    currency = models.CharField(max_length=3, default="GBP", validators=[RegexValidator(CURRENCY)])
     hourly_rate = models.DecimalField(
         max_digits=8, decimal_places=2, default=0, validators=[MinValueValidator(0)]
     )
@@ -43,6 +51,9 @@ class StoresRules(models.Model):
         constraints = [
             models.CheckConstraint(condition=Q(only=True), name="stores_rules_are_one_row"),
             models.CheckConstraint(condition=Q(hourly_rate__gte=0), name="hourly_rate_not_below_0"),
+            models.CheckConstraint(
+                condition=Q(currency__regex=CURRENCY), name="stores_currency_is_three_letters"
+            ),
         ]
 
     def __str__(self) -> str:
@@ -56,7 +67,7 @@ class RateLine(models.Model):
     """
 
     since = models.DateTimeField(null=True)
-    currency = models.CharField(max_length=3, validators=[RegexValidator(r"^[A-Z]{3}$")])
+    currency = models.CharField(max_length=3, validators=[RegexValidator(CURRENCY)])
     hourly_rate = models.DecimalField(
         max_digits=8, decimal_places=2, validators=[MinValueValidator(0)]
     )
@@ -64,7 +75,10 @@ class RateLine(models.Model):
     class Meta:
         ordering = [F("since").asc(nulls_first=True), "pk"]
         constraints = [
-            models.CheckConstraint(condition=Q(hourly_rate__gte=0), name="rate_line_not_below_0")
+            models.CheckConstraint(condition=Q(hourly_rate__gte=0), name="rate_line_not_below_0"),
+            models.CheckConstraint(
+                condition=Q(currency__regex=CURRENCY), name="rate_currency_is_three_letters"
+            ),
         ]
 
     def __str__(self) -> str:
@@ -82,8 +96,8 @@ class Supply(models.Model):
     name = models.CharField(max_length=120)
     kind = models.CharField(max_length=6, choices=choices_of(SupplyKind))
     low_at = _amount(default=0, validators=[MinValueValidator(0), MaxValueValidator(MOST_STOCK)])
-    keeps_days = models.PositiveIntegerField(null=True, blank=True)
-    opened_days = models.PositiveIntegerField(null=True, blank=True)
+    keeps_days = _days()
+    opened_days = _days()
     film = models.CharField(max_length=5, blank=True, choices=choices_of(Film))
     printer = models.CharField(max_length=6, blank=True, choices=Printer.choices)
     sealer = models.CharField(max_length=7, blank=True, choices=Sealer.choices)
@@ -100,12 +114,19 @@ class Supply(models.Model):
             one_of("kind", SupplyKind, "supply_kind_is_known"),
             models.CheckConstraint(
                 condition=~Q(kind="film")
-                | Q(width_mm__gt=0, height_mm__gt=0) & ~Q(film="") & ~Q(printer=""),
+                | Q(width_mm__isnull=False, height_mm__isnull=False)
+                & Q(width_mm__gt=0, height_mm__gt=0)
+                & ~Q(film="")
+                & ~Q(printer=""),
                 name="film_says_what_it_is",
             ),
             models.CheckConstraint(
                 condition=Q(low_at__gte=0, low_at__lte=MOST_STOCK), name="supply_low_in_range"
             ),
+            within("supply_keeps_in_range", keeps_days=(0, MOST_DAYS), opened_days=(0, MOST_DAYS)),
+            one_of("film", Film, "supply_film_is_known", blank=True),
+            one_of("printer", Printer.values, "supply_printer_is_known", blank=True),
+            one_of("sealer", Sealer.values, "supply_sealer_is_known", blank=True),
         ]
 
     def __str__(self) -> str:
@@ -126,7 +147,10 @@ class Supply(models.Model):
 class SupplyUse(models.Model):
     """How much of a supply one piece of work uses up, each time it is done."""
 
-    supply = models.ForeignKey(Supply, on_delete=models.CASCADE, related_name="uses")
+    # The unique pair below is index enough.
+    supply = models.ForeignKey(
+        Supply, on_delete=models.CASCADE, related_name="uses", db_index=False
+    )
     doing = models.CharField(max_length=20, choices=choices_of(Doing))
     amount = _amount(validators=[MinValueValidator(0), MaxValueValidator(MOST_STOCK)])
 
@@ -205,6 +229,11 @@ class StockLine(models.Model):
                 condition=Q(kind="undo", undoes__isnull=False)
                 | (~Q(kind="undo") & Q(undoes__isnull=True)),
                 name="stock_undo_names_what_it_undoes",
+            ),
+            one_of(
+                "kind",
+                ["bought", "opened", "used", "counted", "thrown", "undo"],
+                "stock_kind_is_known",
             ),
         ]
 

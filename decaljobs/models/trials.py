@@ -64,7 +64,10 @@ class Trial(models.Model):
 class TrialRound(models.Model):
     """One printed round: its settings, its patches, and what eye or photo answered."""
 
-    trial = models.ForeignKey(Trial, on_delete=models.CASCADE, related_name="rounds")
+    # The unique pair below is index enough.
+    trial = models.ForeignKey(
+        Trial, on_delete=models.CASCADE, related_name="rounds", db_index=False
+    )
     number = models.PositiveSmallIntegerField()
     printer = models.CharField(max_length=80)
     material = models.CharField(max_length=5, choices=Material.choices, default=Material.PAPER)
@@ -88,6 +91,9 @@ class TrialRound(models.Model):
             models.UniqueConstraint(fields=["trial", "number"], name="trial_rounds_are_numbered"),
             models.CheckConstraint(
                 condition=Q(material__in=Material.values), name="trial_round_material_is_known"
+            ),
+            models.CheckConstraint(
+                condition=Q(radius__gt=0, number__gte=1), name="trial_round_reaches_somewhere"
             ),
         ]
 
@@ -122,7 +128,10 @@ class Recipe(models.Model):
         constraints = [
             models.CheckConstraint(
                 condition=Q(material="film"), name="a_paper_match_is_never_final"
-            )
+            ),
+            models.CheckConstraint(
+                condition=Q(colour__regex=r"^#[0-9a-f]{6}$"), name="recipe_colour_is_hex"
+            ),
         ]
 
     def __str__(self) -> str:

@@ -6,15 +6,16 @@ from django.db import models
 from decaljobs.craft.climate import Clock
 from decaljobs.craft.drying import WaitTerms
 from decaljobs.craft.waits import WaitKind
-from decaljobs.models.choices import choices_of, one_of
+from decaljobs.models.choices import choices_of, one_of, within
 
-LONGEST_HOURS = 2000
+SHORTEST_HOURS, LONGEST_HOURS = 0.01, 2000
+COLDEST_REFERENCE, WARMEST_REFERENCE = 5, 40  # °C
+DRIEST_REFERENCE, WETTEST_REFERENCE = 5, 84  # %RH
+LEAST_MINIMUM, MOST_MINIMUM = -10, 35  # °C
 
 
-def _hours(least: float) -> models.FloatField:
-    return models.FloatField(
-        validators=[MinValueValidator(least), MaxValueValidator(LONGEST_HOURS)]
-    )
+def _from_to(least: float, most: float, **more: float) -> models.FloatField:
+    return models.FloatField(validators=[MinValueValidator(least), MaxValueValidator(most)], **more)
 
 
 class WaitRule(models.Model):
@@ -22,17 +23,11 @@ class WaitRule(models.Model):
 
     kind = models.CharField(max_length=30, unique=True, choices=choices_of(WaitKind))
     clock = models.CharField(max_length=20, choices=choices_of(Clock))
-    reference_hours = _hours(0.01)
-    floor_hours = _hours(0)
-    reference_temperature = models.FloatField(
-        default=20, validators=[MinValueValidator(5), MaxValueValidator(40)]
-    )
-    reference_humidity = models.FloatField(
-        default=50, validators=[MinValueValidator(5), MaxValueValidator(84)]
-    )
-    film_forming_minimum = models.FloatField(
-        default=10, validators=[MinValueValidator(-10), MaxValueValidator(35)]
-    )
+    reference_hours = _from_to(SHORTEST_HOURS, LONGEST_HOURS)
+    floor_hours = _from_to(0, LONGEST_HOURS)
+    reference_temperature = _from_to(COLDEST_REFERENCE, WARMEST_REFERENCE, default=20)
+    reference_humidity = _from_to(DRIEST_REFERENCE, WETTEST_REFERENCE, default=50)
+    film_forming_minimum = _from_to(LEAST_MINIMUM, MOST_MINIMUM, default=10)
     source = models.CharField(max_length=200, blank=True)
 
     class Meta:
@@ -40,9 +35,17 @@ class WaitRule(models.Model):
         constraints = [
             one_of("kind", WaitKind, "wait_kind_is_known"),
             one_of("clock", Clock, "wait_clock_is_known"),
+            within(
+                "wait_figures_in_range",
+                reference_hours=(SHORTEST_HOURS, LONGEST_HOURS),
+                floor_hours=(0, LONGEST_HOURS),
+                reference_temperature=(COLDEST_REFERENCE, WARMEST_REFERENCE),
+                reference_humidity=(DRIEST_REFERENCE, WETTEST_REFERENCE),
+                film_forming_minimum=(LEAST_MINIMUM, MOST_MINIMUM),
+            ),
             models.CheckConstraint(
-                condition=models.Q(reference_hours__gt=0, floor_hours__gte=0),
-                name="wait_hours_are_positive",
+                condition=models.Q(floor_hours__lte=models.F("reference_hours")),
+                name="wait_floor_within_its_hours",
             ),
         ]
 

@@ -47,6 +47,25 @@ def test_an_amount_that_makes_no_sense_is_refused_beside_its_field(signed_in, am
     assert not StockLine.objects.exists()
 
 
+@pytest.mark.parametrize("field", ["keeps_days", "opened_days"])
+def test_nothing_keeps_for_longer_than_dates_reach(signed_in, field):
+    answer = signed_in.post(reverse("supply-new"), {**FLUID, field: "2000000000"})
+    assert answer.status_code == 422 and list(answer.context["form"].errors) == [field]
+    fluid = put_in(signed_in, **{field: "36525"})
+    for kind in ("buy", "note"):
+        form = {f"{kind}-amount": "1", f"{kind}-kind": "opened"}
+        assert signed_in.post(reverse(f"supply-{kind}", args=[fluid.pk]), form).status_code == 302
+    assert signed_in.get(reverse("stores")).status_code == 200
+
+
+@pytest.mark.parametrize("day", ["0001-01-01", "9999-12-31", "31 Feb 2027", "soon"])
+def test_a_best_before_that_is_no_day_of_ours_is_refused_beside_its_field(signed_in, day):
+    fluid = put_in(signed_in)
+    form = {"buy-amount": "1", "buy-best_before": day}
+    answer = signed_in.post(reverse("supply-buy", args=[fluid.pk]), form)
+    assert answer.status_code == 422 and list(answer.context["buying"].errors) == ["best_before"]
+
+
 def test_film_must_say_what_it_is(signed_in):
     answer = signed_in.post(reverse("supply-new"), {**FLUID, "kind": "film"})
     assert {"film", "printer", "width_mm", "height_mm"} <= set(answer.context["form"].errors)

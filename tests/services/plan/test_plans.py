@@ -70,7 +70,7 @@ CHANGES = {
     "a project or its due date was changed": lambda decal, maker: projects.change_project(
         project=decal.project, due=EVENING.date()
     ),
-    "a drying rule was changed": lambda decal, maker: WaitRule.objects.update(floor_hours=9),
+    "a drying rule was changed": lambda decal, maker: WaitRule.objects.update(floor_hours=0),
     "a room or its readings were changed": lambda decal, maker: Room.objects.update(air_mark="x"),
     "bench hours were changed": lambda decal, maker: benchhours.keep_week(person=maker, week=[]),
     "minutes of work were changed": lambda decal, maker: StepMinutes.objects.create(
