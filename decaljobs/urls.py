@@ -102,6 +102,7 @@ urlpatterns = [
     path("decals/<record:pk>/spoil/", decals.spoil, name="decal-spoil"),
     path("decals/<record:pk>/change/", decals.change, name="decal-change"),
     path("decals/<record:pk>/drop/", decals.drop, name="decal-drop"),
+    path("decals/<record:pk>/sheet/", sheets.for_decal, name="decal-sheet"),
     path("projects/<word:code>/photos/", photos.project_photos, name="project-photos"),
     path("decals/<record:pk>/photos/", photos.decal_photos, name="decal-photos"),
     path("projects/<word:code>/placing/", placing.project_placing, name="project-placing"),

@@ -7,7 +7,7 @@ from django import forms
 from decaljobs.craft.stages import LAYERS, Build, Film
 from decaljobs.forms.lengths import LengthField
 from decaljobs.forms.moments import MomentField
-from decaljobs.forms.plain import RecordsField
+from decaljobs.forms.plain import NumbersField, RecordsField
 from decaljobs.models import Decal, Sheet
 from decaljobs.models.pieces import MOST_COPIES
 from decaljobs.models.sheets import (
@@ -144,6 +144,19 @@ def refuse_margin(form: forms.BaseForm) -> float | None:
     return left
 
 
+class ForDecalForm(forms.Form):
+    """Which decal a sheet is looked for, and on which film."""
+
+    decal = NumbersField(required=False)
+    film = forms.ChoiceField(choices=[(film.value, film.value) for film in Film], required=False)
+
+    @property
+    def asked(self) -> dict[str, list[int] | str]:
+        """What of it makes sense."""
+        self.is_valid()
+        return {name: value for name, value in self.cleaned_data.items() if value}
+
+
 class FillForm(forms.Form):
     """Decals to put on a sheet, and how many copies of each."""
 
@@ -163,9 +176,10 @@ class FillForm(forms.Form):
 
     @property
     def choices_ticked(self) -> list[tuple[Decal, bool]]:
-        """Every decal that can go on the sheet, and whether it is ticked."""
+        """Every decal that can go on the sheet, and whether it is ticked; those that are first."""
         ticked = {str(value) for value in self["decals"].value() or []}
-        return [(decal, str(decal.pk) in ticked) for decal in self.fields["decals"].queryset]
+        rows = [(decal, str(decal.pk) in ticked) for decal in self.fields["decals"].queryset]
+        return sorted(rows, key=lambda row: not row[1])
 
 
 def decals_for(sheet: Sheet):

@@ -9,7 +9,7 @@ from django.db import models
 from django.db.models import Q
 from django.urls import reverse
 
-from decaljobs.craft.stages import LAID_LAYER, LAYERS, SHEET_STEPS, Build, Hold, Layer, Stage
+from decaljobs.craft.stages import LAID_LAYER, LAYERS, SHEET_STEPS, Build, Film, Hold, Layer, Stage
 from decaljobs.models.artwork import Artwork
 from decaljobs.models.choices import choices_of, one_of
 from decaljobs.models.finding import holds_words
@@ -208,6 +208,13 @@ class Decal(models.Model):
     def wants_film(self) -> bool:
         """Whether it is held because a layer has no good piece."""
         return self.held_because in FILM_HOLDS
+
+    @property
+    def film_wanted(self) -> Film:
+        """The film of the layer that it lacks, or else of its first."""
+        if self.held_because == Hold.NO_CLEAR_PIECE or Build(self.build) is Build.CLEAR_ALONE:
+            return Film.CLEAR
+        return Film.WHITE
 
     @property
     def has_layers_to_come(self) -> bool:

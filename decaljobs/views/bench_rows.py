@@ -12,7 +12,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.safestring import SafeString, mark_safe
 
-from decaljobs.craft.cautions import Soak, advice
+from decaljobs.craft.cautions import advice
 from decaljobs.craft.drying_shares import Share
 from decaljobs.craft.drying_words import range_words
 from decaljobs.craft.forecast import Forecast
@@ -32,15 +32,14 @@ from decaljobs.services.drying.waiting import (
 )
 from decaljobs.services.words import say_moment
 from decaljobs.shown import ways
-from decaljobs.views.batches import Batch, project_batches
+from decaljobs.views.batches import project_batches
+from decaljobs.views.bench_groups import HeldGroup, ReadyGroup, Rows, held_groups, ready_parts
 from decaljobs.views.bench_words import (
     COAT,
     advice_on,
-    first_sentence,
     group_title,
     next_words,
     rate_now,
-    rest_of_caution,
     rest_words,
     until,
     what_dries,
@@ -91,28 +90,12 @@ class DryingRow(Row):
 
 @dataclass(frozen=True, slots=True)
 class HeldRow(Row):
-    """A row for which something is missing, and where to see to it."""
+    """A row for which something is missing, and where to see to it; film_href is its own way."""
 
     reason: str
     remedy: str
     remedy_href: str
-    wants_film: bool = False
-
-
-@dataclass(frozen=True)
-class ReadyGroup:
-    """The ready rows of one next step, under what their cautions have in common.
-
-    weather: whether it may be sprayed now, for each room that the rows lie in.
-    batches: what one tap logs at one go, project by project. soak: of a step that lays.
-    """
-
-    title: str
-    caution: str
-    weather: list[str]
-    rows: list[ReadyRow]
-    batches: list[Batch]
-    soak: Soak | None
+    film_href: str = ""
 
 
 def ready_groups(things: Sequence[Decal | Sheet], moment: datetime, airs: Airs) -> list[ReadyGroup]:
@@ -123,10 +106,9 @@ def ready_groups(things: Sequence[Decal | Sheet], moment: datetime, airs: Airs) 
         pairs = list(found)
         members = [thing for _, thing in pairs]
         weather = _weather(step, members, airs, moment)
-        shown = [row for row, _ in pairs]
-        at_once = project_batches(members, step)
-        title, caution, soak = group_title(step), rest_of_caution(step), advice(step).soak
-        groups.append(ReadyGroup(title, caution, weather, shown, at_once, soak))
+        caution, parts = ready_parts(step, [row for row, _ in pairs])
+        at_once, soak = project_batches(members, step), advice(step).soak
+        groups.append(ReadyGroup(group_title(step), caution, weather, parts, at_once, soak))
     return groups
 
 
@@ -146,22 +128,23 @@ def _weather(step: str, things: Sequence[Decal | Sheet], airs: Airs, moment: dat
     return [f"{room}: {seen.words}" if len(told) > 1 else seen.words for room, seen in told]
 
 
-def drying_rows(things: Sequence[Decal | Sheet], moment: datetime, airs: Airs) -> list[DryingRow]:
+def drying_rows(things: Sequence[Decal | Sheet], moment: datetime, airs: Airs) -> Rows:
     """The rows to leave alone, soonest ready first."""
-    return [
+    rows = [
         _drying_sheet(thing, dries, moment)
         if isinstance(thing, Sheet)
         else _drying(thing, dries, moment)
         for thing, dries in _with_waits(things, moment, airs)
     ]
+    return Rows("drying", rows)
 
 
-def held_rows(things: Sequence[Decal | Sheet], moment: datetime, airs: Airs) -> list[HeldRow]:
-    """The rows for which something is missing."""
-    return [
+def held_rows(things: Sequence[Decal | Sheet], moment: datetime, airs: Airs) -> list[HeldGroup]:
+    """The rows for which something is missing, by what that is."""
+    return held_groups(
         _held_sheet(thing, dries) if isinstance(thing, Sheet) else _held(thing, dries, moment)
         for thing, dries in _with_waits(things, moment, airs)
-    ]
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -246,7 +229,7 @@ def _ready(decal: Decal, moment: datetime) -> ReadyRow:
     return ReadyRow(
         **_of_decal(decal, draw_section(decal, moment, None, None)),
         why=why_ready(decal, moment),
-        caution=first_sentence(told.caution),
+        caution=told.caution,
         first=surface,
         step=step.value,
         label=step.words.capitalize(),
@@ -259,7 +242,7 @@ def _ready_sheet(sheet: Sheet, moment: datetime) -> ReadyRow:
     return ReadyRow(
         **_of_sheet(sheet, None),
         why=f"{done} dry since {dry}",
-        caution=first_sentence(advice(COAT, printer=sheet.printer).caution),
+        caution=advice(COAT, printer=sheet.printer).caution,
         first="",
         step=COAT,
         label=f"Coat {sheet.coats_done + 1} of {sheet.coats_wanted} sprayed",
@@ -302,12 +285,13 @@ def _told(dries: Dries, what: str, moment: datetime, then: str = "") -> str:
 def _held(decal: Decal, dries: Dries, moment: datetime) -> HeldRow:
     reason, remedy, href = why_held(decal)
     drawing = draw_section(decal, moment, dries.wait, dries.share)
+    wants_film = decal.wants_film and not hasattr(decal, "queued")
     return HeldRow(
         **_of_decal(decal, drawing),
         reason=reason,
-        remedy=remedy,
-        remedy_href=href,
-        wants_film=decal.wants_film and not hasattr(decal, "queued"),
+        remedy="" if wants_film else remedy,
+        remedy_href="" if wants_film else href,
+        film_href=href if wants_film else "",
     )
 
 

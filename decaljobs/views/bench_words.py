@@ -21,11 +21,6 @@ from decaljobs.services.words import say_moment
 COAT = "coat"
 
 
-def first_sentence(text: str) -> str:
-    """A text up to its first full stop."""
-    return text.split(". ")[0].removesuffix(".") + "." if text else ""
-
-
 def until(ready: datetime | None, moment: datetime) -> str:
     """When a wait is over, to the full minute after: told early, the step would be refused."""
     return say_moment(whole_minute(ready), now=moment) if ready else ""
@@ -58,7 +53,7 @@ def why_held(decal: Decal) -> tuple[str, str, str]:
         )
     if hasattr(decal, "queued"):
         return hold.words, "Queued: lay out the next sheet", reverse("sheet-next")
-    return hold.words, "Put it on a sheet", reverse("sheets")
+    return hold.words, "Put it on a sheet", reverse("decal-sheet", args=[decal.pk])
 
 
 def what_dries(decal: Decal, wait: RunningWait | None) -> str:
@@ -101,13 +96,6 @@ def next_words(decal: Decal) -> str:
 
 def group_title(step: str) -> str:
     return "Sealing coat" if step == COAT else Stage(step).step_words.capitalize()
-
-
-@lru_cache(maxsize=64)
-def rest_of_caution(step: str) -> str:
-    """What every row of a group has to heed besides the sentence that its own rows show."""
-    caution = advice(step).caution
-    return caution.removeprefix(first_sentence(caution)).strip()
 
 
 @lru_cache(maxsize=512)

@@ -5,15 +5,17 @@ from collections.abc import Callable
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from decaljobs.forms.lists import SheetsForm
-from decaljobs.forms.sheets import FillForm, SheetForm, SheetLogForm
+from decaljobs.forms.sheets import FillForm, ForDecalForm, SheetForm, SheetLogForm
 from decaljobs.models import Sheet
 from decaljobs.services.film import sheet_undoing, sheets
 from decaljobs.services.refused import Refused, TooEarly
 from decaljobs.views.access import makers_only
+from decaljobs.views.decals import get_decal
 from decaljobs.views.just_logged import remember_sheet
 from decaljobs.views.once import once
 from decaljobs.views.pages import back_to, draw, page_of, say_refused
@@ -38,11 +40,12 @@ def sheet_list(request: HttpRequest) -> HttpResponse:
 @once
 def sheet_new(request: HttpRequest) -> HttpResponse:
     """Take a new sheet of film."""
-    form = SheetForm(request.POST or None)
+    wanted = ForDecalForm(request.GET).asked
+    form = SheetForm(request.POST or None, initial={"film": wanted.get("film")})
     if request.method == "POST" and form.is_valid():
         made = sheets.make_sheet(moment=timezone.now(), **form.fields_for_sheet)
         messages.success(request, f"Sheet {made} is ready to be filled.")
-        return redirect("sheet-fill", made.code)
+        return redirect(_filling(made, wanted.get("decal", [])))
     return draw(request, "sheet_form", {"form": form})
 
 
@@ -58,7 +61,8 @@ def sheet(request: HttpRequest, code: str) -> HttpResponse:
 def fill(request: HttpRequest, code: str) -> HttpResponse:
     """Put decals on a sheet that is not printed yet."""
     found = get_sheet(code)
-    form = FillForm(request.POST or None, sheet=found)
+    wanted = ForDecalForm(request.GET).asked
+    form = FillForm(request.POST or None, sheet=found, initial={"decals": wanted.get("decal")})
     if request.method == "POST" and form.is_valid():
         wanted = form.cleaned_data
         try:
@@ -73,6 +77,23 @@ def fill(request: HttpRequest, code: str) -> HttpResponse:
     return draw(
         request, "sheet_fill", {"form": form, "sheet": found, "choices": form.choices_ticked}
     )
+
+
+@makers_only
+@require_GET
+def for_decal(request: HttpRequest, pk: int) -> HttpResponse:
+    """Lead to where a decal is put on a sheet: the newest not printed yet, or a new one."""
+    decal = get_decal(pk)
+    film = ForDecalForm(request.GET).asked.get("film", decal.film_wanted.value)
+    found = Sheet.objects.filter(film=film, printed_at=None, lost_at=None).order_by("pk").last()
+    if found is not None:
+        return redirect(_filling(found, [decal.pk]))
+    return redirect(reverse("sheet-new", query={"film": film, "decal": decal.pk}))
+
+
+def _filling(sheet: Sheet, decals: list[int]) -> str:
+    """Where decals are put on a sheet, with these ticked."""
+    return reverse("sheet-fill", args=[sheet.code], query={"decal": decals})
 
 
 @makers_only

@@ -1,4 +1,5 @@
-/* The bench with JavaScript: the bar counts what is ticked, refreshing keeps ticks and tells news. */
+/* The bench with JavaScript: the bar counts what is ticked, refreshing keeps ticks and folds and
+   tells news. */
 "use strict";
 
 function openBench() {
@@ -31,6 +32,7 @@ function openBench() {
   function remember() {
     return {
       ticked: new Set(ticks().filter((tick) => tick.checked).map((tick) => tick.value)),
+      unfolded: [...lists.querySelectorAll("details[open]")].map((part) => part.id),
       ready: new Set([...lists.querySelectorAll("[data-ready]")].map((row) => row.id)),
     };
   }
@@ -52,6 +54,9 @@ function openBench() {
   lists.addEventListener("htmx:afterSwap", () => {
     for (const tick of ticks()) {
       tick.checked = tick.checked || before.ticked.has(tick.value);
+    }
+    for (const id of before.unfolded) {
+      document.getElementById(id)?.setAttribute("open", "");
     }
     tellNews(before.ready);
     if (bar) {

@@ -109,7 +109,7 @@ def test_a_held_row_gives_the_reason_and_where_to_see_to_it(signed_in):
     held = section_of(page_of(signed_in), "held")
     assert decal.place in held
     assert "No piece on a sheet yet" in held
-    assert 'href="/sheets/"' in held
+    assert f'href="/decals/{decal.pk}/sheet/"' in held
 
 
 def test_a_drying_row_says_why_its_time_is_later_than_its_wait(signed_in, maker):

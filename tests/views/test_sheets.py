@@ -1,15 +1,16 @@
 """Sheets on the screen: taken, filled, printed, sealed, undone."""
 
+import re
 from datetime import timedelta
 
 import pytest
 import time_machine
 from django.urls import reverse
 
-from decaljobs.craft.stages import Build
+from decaljobs.craft.stages import Build, Film
 from decaljobs.models import Sheet
 from decaljobs.services.film import sheets
-from tests.factories import EVENING, make_decals, make_sheet, sealed_sheet
+from tests.factories import EVENING, make_decal, make_decals, make_sheet, sealed_sheet
 
 HOUR = timedelta(hours=1)
 
@@ -190,3 +191,41 @@ def test_the_second_maker_is_told_after_the_last_coat_too(signed_in, maker):
     answer = signed_in.post(url, {"seen": str(sheet.events_logged - 1)}, follow=True)
     assert "Nothing was logged twice" in answer.content.decode()
     assert sheet.events.count() == 3
+
+
+def test_a_decal_without_a_piece_leads_to_the_newest_sheet_with_itself_ticked(signed_in):
+    decal, other = make_decal(), make_decal(place="Tail")
+    make_sheet(Film.WHITE)
+    newest = make_sheet(Film.WHITE)
+    answer = signed_in.get(f"/decals/{decal.pk}/sheet/")
+    assert answer["Location"] == f"/sheets/{newest.code}/fill/?decal={decal.pk}"
+    page = signed_in.get(answer["Location"]).content.decode()
+    assert re.search(rf'id="tick-{decal.pk}"[^>]* checked', page)
+    assert not re.search(rf'id="tick-{other.pk}"[^>]* checked', page)
+    assert page.index(f'id="tick-{decal.pk}"') < page.index(f'id="tick-{other.pk}"')
+
+
+def test_without_an_open_sheet_it_leads_to_a_new_one_of_the_film_that_is_wanted(signed_in):
+    decal = make_decal()
+    answer = signed_in.get(f"/decals/{decal.pk}/sheet/?film=clear")
+    assert answer["Location"] == f"/sheets/new/?film=clear&decal={decal.pk}"
+    assert '<option value="clear" selected>' in signed_in.get(answer["Location"]).content.decode()
+    made = signed_in.post(answer["Location"], sheet_data(film="clear"))
+    sheet = Sheet.objects.get()
+    assert made["Location"] == f"/sheets/{sheet.code}/fill/?decal={decal.pk}"
+
+
+@pytest.mark.parametrize("query", ["film=blue", "film=", "decal=x", "film=%00"])
+def test_nonsense_about_the_film_is_passed_over(signed_in, query):
+    decal = make_decal()
+    sheet = make_sheet(Film.WHITE)
+    answer = signed_in.get(f"/decals/{decal.pk}/sheet/?{query}")
+    assert answer["Location"] == f"/sheets/{sheet.code}/fill/?decal={decal.pk}"
+    assert signed_in.get(f"/sheets/{sheet.code}/fill/?{query}").status_code == 200
+
+
+def test_an_onlooker_puts_nothing_on_a_sheet(client, onlooker):
+    client.force_login(onlooker)
+    decal = make_decal()
+    assert client.get(f"/decals/{decal.pk}/sheet/").status_code == 403
+    assert f"/decals/{decal.pk}/sheet/" not in client.get(decal.get_absolute_url()).content.decode()
