@@ -28,8 +28,13 @@ class PieceState(models.TextChoices):
 
 class PieceQuerySet(models.QuerySet["Piece"]):
     def good(self) -> PieceQuerySet:
-        """Pieces that can still be used."""
+        """Pieces that were neither laid nor spoiled."""
         return self.filter(state=PieceState.GOOD)
+
+    def at_hand(self) -> PieceQuerySet:
+        """Good pieces on sheets that are not lost: one lost after a piece was laid from it has a
+        good piece again once that step is undone."""
+        return self.good().filter(sheet__lost_at=None)
 
     def placed(self) -> PieceQuerySet:
         """Pieces whose place on the sheet is known."""
@@ -38,7 +43,7 @@ class PieceQuerySet(models.QuerySet["Piece"]):
     def to_lay(self, layer: Layer) -> PieceQuerySet:
         """Good pieces of the layer on sealed sheets, the longest dry first."""
         return (
-            self.good()
+            self.at_hand()
             .filter(
                 layer=layer,
                 sheet__printed_at__isnull=False,
@@ -117,6 +122,11 @@ class Piece(models.Model):
         if x is None or y is None or wide is None or high is None:
             return None
         return Place(x, y, wide, high, self.degrees or 0)
+
+    @property
+    def is_at_hand(self) -> bool:
+        """Whether it can still be used; fetch its sheet beforehand."""
+        return self.state == PieceState.GOOD and not self.sheet.is_lost
 
     @property
     def has_place(self) -> bool:

@@ -60,7 +60,7 @@ def next_here(ready: Sequence[Decal]) -> list[NextHere]:
 
 def sheets_of_project(project: int, moment: datetime) -> list[SheetToWork]:
     """The sheets with pieces of a project that can be printed or coated now (one query)."""
-    good = Piece.objects.good().filter(sheet=OuterRef("pk"), decal__project=project)
+    good = Piece.objects.at_hand().filter(sheet=OuterRef("pk"), decal__project=project)
     sheets = Sheet.objects.filter(Exists(good), lost_at=None, coats_done__lt=F("coats_wanted"))
     due = sheets.filter(Q(printed_at=None) | Q(rested_at__lte=moment)).order_by("code")
     return [SheetToWork(sheet.code, sheet.get_absolute_url(), _work(sheet)) for sheet in due]

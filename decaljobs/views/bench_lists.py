@@ -109,7 +109,7 @@ def _asked_sheets(form: BenchForm) -> QuerySet[Sheet]:
     """Sheets that want a coat and still bear a good piece."""
     if form.asked("step") not in ("", Stage.SEALED):
         return Sheet.objects.none()
-    pieces = Piece.objects.good().filter(
+    pieces = Piece.objects.at_hand().filter(
         sheet=OuterRef("pk"), decal__project__archived_at=None, decal__project__binned_at=None
     )
     if code := form.asked("project"):
@@ -157,7 +157,7 @@ def _keys(
 
 
 def _decals(numbers: list[int]) -> dict[int, Decal]:
-    good = Prefetch("pieces", queryset=Piece.objects.good().order_by("pk"))
+    good = Prefetch("pieces", queryset=Piece.objects.at_hand().order_by("pk"))
     rows = Decal.objects.select_related("project", "artwork", "queued")
     return rows.prefetch_related(good).in_bulk(numbers)
 
@@ -165,7 +165,7 @@ def _decals(numbers: list[int]) -> dict[int, Decal]:
 def _sheets(listed: set[int], decals: dict[int, Decal]) -> dict[int, Sheet]:
     """The sheets on the list, with their good pieces counted, and those that pieces lie on."""
     pieces = [piece for decal in decals.values() for piece in decal.pieces.all()]
-    good = Piece.objects.good().filter(sheet=OuterRef("pk")).order_by().values("sheet")
+    good = Piece.objects.at_hand().filter(sheet=OuterRef("pk")).order_by().values("sheet")
     counted = Subquery(good.annotate(number=Count("pk")).values("number"))
     rows = Sheet.objects.annotate(
         good_count=Case(When(pk__in=listed, then=counted), default=Value(0))

@@ -19,6 +19,7 @@ from decaljobs.services.film.sheets import (
     append_sheet_event,
     decals_on,
     lock_sheet,
+    refuse_lost,
     settle_sheets,
     sheet_figures,
 )
@@ -56,6 +57,7 @@ def move_sheet(
 ) -> SheetEvent:
     """Log that a sheet was carried to a room. Raises Refused."""
     found = lock_sheet(sheet)
+    refuse_lost(found)
     when = at or moment
     airs = Airs()
     if lies_in(found, airs).pk == room.pk:

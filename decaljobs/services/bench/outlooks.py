@@ -71,9 +71,9 @@ def running_legs(decal: Decal) -> list[Leg]:
 
 
 def good_pieces(decals: Iterable[Decal]) -> dict[int, list[GoodPiece]]:
-    """The good pieces of these decals as the craft sees them, by decal (one query)."""
+    """The pieces of these decals at hand, as the craft sees them, by decal (one query)."""
     found: dict[int, list[GoodPiece]] = {}
-    rows = Piece.objects.good().filter(decal__in=[d.pk for d in decals]).select_related("sheet")
+    rows = Piece.objects.at_hand().filter(decal__in=[d.pk for d in decals]).select_related("sheet")
     for piece in rows:
         found.setdefault(piece.decal_id, []).append(
             GoodPiece(Layer(piece.layer), sheet_state(piece.sheet))

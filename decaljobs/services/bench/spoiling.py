@@ -7,12 +7,13 @@ from datetime import datetime
 from django.db import transaction
 
 from decaljobs.craft.stages import Build, Layer, Stage, StageError, spoil
-from decaljobs.models import Person, Piece, PieceState, StageEvent
+from decaljobs.models import Decal, Person, Piece, PieceState, StageEvent
 from decaljobs.services.bench import logbook
 from decaljobs.services.bench.logbook import Kind
 from decaljobs.services.bench.outlooks import refresh
 from decaljobs.services.bench.steps import figures_of, ripen
 from decaljobs.services.drying.air import Airs
+from decaljobs.services.locking import lock_record
 from decaljobs.services.refused import Refused
 
 
@@ -66,11 +67,9 @@ def spoil_piece(
     *, piece: int, by: Person, moment: datetime, reason: str = "", cause: str = ""
 ) -> StageEvent:
     """Log that a piece was spoiled before it was laid. Raises Refused."""
-    found = Piece.objects.select_related("sheet").filter(pk=piece).first()
-    if found is None:
-        raise Refused("This piece is no longer there.")
-    (decal,) = logbook.lock([found.decal_id])
-    found.refresh_from_db(fields=["state"])
+    decals = logbook.lock(Decal.objects.filter(pieces=piece).values_list("pk", flat=True))
+    found = lock_record(Piece.objects.select_related("sheet"), piece, "piece")
+    (decal,) = decals
     if found.state != PieceState.GOOD:
         raise Refused(f"This piece is {found.state} already.")
     if not found.sheet.is_printed:

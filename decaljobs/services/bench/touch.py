@@ -25,6 +25,7 @@ from decaljobs.services.film.sheets import (
     append_sheet_event,
     decals_on,
     lock_sheet,
+    refuse_lost,
     settle_sheets,
     sheet_figures,
 )
@@ -82,6 +83,7 @@ def log_sheet_touch(
 ) -> SheetEvent:
     """What the finger says of a sheet: dry ends its wait, not yet adds to it. Raises Refused."""
     found = lock_sheet(sheet, seen=seen)
+    refuse_lost(found)
     when = at or moment
     if found.wait is None:
         raise Refused(f"Nothing dries on sheet {found.code}.")

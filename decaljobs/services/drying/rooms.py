@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from decaljobs.models import Reading, Room
 from decaljobs.models.rooms import EPOCH, minute_of, moment_of, new_mark
 from decaljobs.services.drying.recompute import recompute
+from decaljobs.services.locking import lock_record
 from decaljobs.services.refused import Refused
 from decaljobs.services.words import say_moment
 
@@ -58,6 +59,8 @@ def add_reading(
     if at > moment:
         raise Refused("That time is still to come: a reading is written down once it is read.")
     minute = minute_of(at)
+    # Two who read the same minute at once come one after the other, and the second is told.
+    locked = lock_record(Room.objects.all(), room, "room")
     known = Reading.objects.filter(room=room, minute=minute).first()
     if known is not None:
         if (known.temperature, known.humidity) == (temperature, humidity):
@@ -65,8 +68,7 @@ def add_reading(
         raise Refused(
             f"A reading of {known.words} stands at {say_moment(known.at, now=moment)} already."
         )
-    numbers = np.array([minute]), np.array([temperature]), np.array([humidity])
-    keep_readings(room=room, minutes=numbers[0], temperatures=numbers[1], humidities=numbers[2])
+    _keep(locked, np.array([minute]), np.array([temperature]), np.array([humidity]))
     return Reading.objects.get(room=room, minute=minute)
 
 
@@ -98,16 +100,26 @@ def keep_readings(
     """
     if not minutes.size:
         return 0
-    locked = Room.objects.select_for_update().get(pk=room)
-    since = _changed_since(room, int(minutes.min()))
+    locked = lock_record(Room.objects.all(), room, "room")
+    return _keep(locked, minutes, temperatures, humidities, told)
+
+
+def _keep(
+    room: Room,
+    minutes: NDArray[np.int64],
+    temperatures: NDArray[np.float64],
+    humidities: NDArray[np.float64],
+    told: Told | None = None,
+) -> int:
+    since = _changed_since(room.pk, int(minutes.min()))
     done = 0
     with connection.cursor() as cursor:
-        for rows in _rows(room, minutes, temperatures, humidities):
+        for rows in _rows(room.pk, minutes, temperatures, humidities):
             cursor.executemany(_INSERT, rows)
             done += len(rows)
             if told:
                 told(done)
-    return _note_change(locked, since)
+    return _note_change(room, since)
 
 
 _INSERT = (

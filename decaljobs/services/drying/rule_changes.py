@@ -82,7 +82,13 @@ def change_rule(*, rule: WaitRule, follow: bool, by: Person | None, moment: date
     following = [e.thing for e in effects(rule=rule, moment=moment)] if follow else []
     rule.save()
     airs = Airs()
-    decals = logbook.lock([thing.pk for thing in following if isinstance(thing, Decal)])
+    # Sheets before decals, as whoever works on a sheet locks them.
+    sheets = [
+        lock_sheet(pk) for pk in sorted(thing.pk for thing in following if isinstance(thing, Sheet))
+    ]
+    mine = {thing.pk for thing in following if isinstance(thing, Decal)}
+    on_sheets = Decal.objects.filter(pieces__sheet__in=sheets).values_list("pk", flat=True)
+    decals = [decal for decal in logbook.lock({*mine, *on_sheets}) if decal.pk in mine]
     for decal in decals:
         legs = [_leg_under(Leg.from_dict(kept), rule) for kept in decal.waits]
         logbook.append(
@@ -95,9 +101,8 @@ def change_rule(*, rule: WaitRule, follow: bool, by: Person | None, moment: date
             legs=legs,
         )
     refresh(decals, airs)
-    for thing in following:
-        if isinstance(thing, Sheet):
-            _let_follow(lock_sheet(thing.pk), rule, by, moment, airs)
+    for sheet in sheets:
+        _let_follow(sheet, rule, by, moment, airs)
     return len(following)
 
 

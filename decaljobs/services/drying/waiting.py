@@ -16,7 +16,7 @@ from decaljobs.craft.forecast import Forecast, forecast_many
 from decaljobs.craft.moment_words import cut_tenths
 from decaljobs.craft.stages import LAID_LAYER, Layer, Stage
 from decaljobs.craft.waits import Leg, WaitKind, leg_spans
-from decaljobs.models import Decal, PieceState, Sheet
+from decaljobs.models import Decal, Sheet
 from decaljobs.services.bench.outlooks import running_legs
 from decaljobs.services.drying.air import Airs
 from decaljobs.shown import ways
@@ -128,7 +128,7 @@ def sheet_of_next_piece(decal: Decal) -> Sheet | None:
     sheets = [
         piece.sheet
         for piece in decal.pieces.all()
-        if piece.layer == layer and piece.state == PieceState.GOOD and piece.sheet.is_sealed
+        if piece.layer == layer and piece.is_at_hand and piece.sheet.is_sealed
     ]
     dated = [sheet for sheet in sheets if sheet.rested_at is not None]
     return min(

@@ -24,6 +24,7 @@ def lose_sheet(
     found = lock_sheet(sheet, seen=seen)
     if found.is_lost:
         raise Refused(f"Sheet {found.code} is logged as lost already.")
+    on_it = decals_on(found)
     found.lost_at = moment
     kind = SheetEvent.Kind.LOST
     event = append_sheet_event(
@@ -33,8 +34,8 @@ def lose_sheet(
     good: dict[int, list[Piece]] = {}
     for piece in found.pieces.good():
         good.setdefault(piece.decal_id, []).append(piece)
-    decals = logbook.lock(good)
     found.pieces.good().update(state=PieceState.SPOILED)
+    decals = [decal for decal in on_it if decal.pk in good]
     for decal in decals:
         logbook.append(
             decal,
@@ -53,8 +54,9 @@ def lose_sheet(
 
 
 def find_again(sheet: Sheet, event: SheetEvent, undo: SheetEvent) -> None:
-    """Take back a loss (the sheet is not yet saved): its pieces are good again."""
+    """Take back a loss: the sheet's pieces are good again."""
     sheet.lost_at = None
+    sheet.save()
     lines = StageEvent.objects.in_force().filter(sheet_event=event)
     by_decal = {line.decal_id: line for line in lines}
     decals = [decal for decal in decals_on(sheet) if decal.pk in by_decal]

@@ -13,7 +13,7 @@ from django.db import transaction
 from decaljobs.craft.ways import NARROW
 from decaljobs.models import Person, Piece, Printer, Sheet, SheetEvent
 from decaljobs.models.sheets import SMALLEST_SIDE_MM
-from decaljobs.services.codes import next_code
+from decaljobs.services.codes import made_with_next_code
 from decaljobs.services.film.sheets import append_sheet_event, lock_sheet
 from decaljobs.services.refused import Refused
 from decaljobs.shown import ways
@@ -23,6 +23,11 @@ TENTH = Decimal("0.1")
 SLACK_MM = 0.05
 #: How far from the last piece a cut is proposed, mm: room for scissors (common practice).
 CLEAR_OF_MM = 3.0
+#: What an offcut has from the sheet that it was cut from.
+LIKE_ITS_SHEET = (
+    *("film", "printer", "sealer", "coats_wanted", "margin_mm", "gap_mm"),
+    *("room", "refeed_reason", "example"),
+)
 
 
 class Side(StrEnum):
@@ -53,21 +58,11 @@ def cut_off(
     length = old[1] if side == Side.FOOT else old[0]
     kept = _kept_length(found, side, at_mm, length)
     rest = length - kept
-    offcut = Sheet.objects.create(
-        code=next_code(Sheet.objects.all(), found.code[0]),
-        made_at=moment,
-        film=found.film,
-        printer=found.printer,
-        sealer=found.sealer,
-        coats_wanted=found.coats_wanted,
-        width_mm=old[0] if side == Side.FOOT else rest,
-        height_mm=rest if side == Side.FOOT else old[1],
-        margin_mm=found.margin_mm,
-        gap_mm=found.gap_mm,
-        room=found.room,
-        cut_from=found,
-        refeed_reason=found.refeed_reason,
-        example=found.example,
+    size = (old[0], rest) if side == Side.FOOT else (rest, old[1])
+    offcut = made_with_next_code(
+        Sheet.objects.all(),
+        found.code[0],
+        lambda code: _make_offcut(found, code, size, moment),
     )
     if side == Side.FOOT:
         found.height_mm = kept
@@ -78,6 +73,13 @@ def cut_off(
     append_sheet_event(found, kind, moment, moment, by, coat=found.coats_done, air=figures)
     found.save()
     return offcut
+
+
+def _make_offcut(sheet: Sheet, code: str, size: tuple[Decimal, Decimal], moment: datetime) -> Sheet:
+    like = {name: getattr(sheet, name) for name in LIKE_ITS_SHEET}
+    return Sheet.objects.create(
+        code=code, made_at=moment, width_mm=size[0], height_mm=size[1], cut_from=sheet, **like
+    )
 
 
 def rejoin(sheet: Sheet, event: SheetEvent) -> None:

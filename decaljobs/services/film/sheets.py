@@ -24,9 +24,10 @@ from decaljobs.services.bench import logbook
 from decaljobs.services.bench.event_figures import wait_figures
 from decaljobs.services.bench.logbook import How, Kind
 from decaljobs.services.bench.outlooks import good_pieces, refresh
-from decaljobs.services.codes import next_code
+from decaljobs.services.codes import made_with_next_code
 from decaljobs.services.drying.air import Airs
 from decaljobs.services.drying.waits import single_leg
+from decaljobs.services.locking import lock_record
 from decaljobs.services.money import estimates
 from decaljobs.services.refused import Overtaken, Refused, TooEarly
 from decaljobs.services.stores import stock
@@ -42,8 +43,11 @@ NOT_FED = (
 @transaction.atomic
 def make_sheet(*, moment: datetime, **fields: Any) -> Sheet:
     """A new sheet with the next free code of its film: W-07 for white, C-03 for clear."""
-    code = next_code(Sheet.objects.all(), "W" if fields["film"] == Film.WHITE else "C")
-    sheet = Sheet.objects.create(code=code, made_at=moment, **fields)
+    sheet = made_with_next_code(
+        Sheet.objects.all(),
+        "W" if fields["film"] == Film.WHITE else "C",
+        lambda code: Sheet.objects.create(code=code, made_at=moment, **fields),
+    )
     stock.open_sheet(sheet=sheet, by=None, moment=moment)
     return sheet
 
@@ -269,9 +273,7 @@ def _check_coat(sheet: Sheet, at: datetime, *, moment: datetime, reason: str) ->
 
 def lock_sheet(pk: int, *, seen: int | None = None) -> Sheet:
     """The sheet for a change; refused when it has moved on since the maker's page was drawn."""
-    sheet = Sheet.objects.select_for_update().filter(pk=pk).first()
-    if sheet is None:
-        raise Refused("This sheet is no longer there.")
+    sheet = lock_record(Sheet.objects.all(), pk, "sheet")
     if seen is not None and seen != sheet.events_logged:
         last = sheet.events.select_related("by").order_by("-number").first()
         what = f"‘{last.words}’ was logged" if last else "it has changed"

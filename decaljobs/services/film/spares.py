@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from django.db.models import QuerySet
 
 from decaljobs.craft.stages import LAYERS, Build, Layer
-from decaljobs.models import Decal, Piece, PieceState
+from decaljobs.models import Decal, Piece
 
 
 @dataclass(frozen=True)
@@ -24,7 +24,7 @@ class Spare:
 
 def decals_with_pieces() -> QuerySet[Decal]:
     """Decals with a good piece on a printed sheet, by project and place (3 queries)."""
-    lying = Piece.objects.good().filter(sheet__printed_at__isnull=False, sheet__lost_at=None)
+    lying = Piece.objects.at_hand().filter(sheet__printed_at__isnull=False)
     return (
         Decal.objects.kept()
         .filter(pk__in=lying.values("decal"))
@@ -39,11 +39,7 @@ def spares_of(decals: Iterable[Decal]) -> list[Spare]:
 
 
 def _spare(decal: Decal) -> Spare:
-    good = [
-        piece
-        for piece in decal.pieces.all()
-        if piece.state == PieceState.GOOD and piece.sheet.is_printed and not piece.sheet.is_lost
-    ]
+    good = [piece for piece in decal.pieces.all() if piece.is_at_hand and piece.sheet.is_printed]
     counted = Counter(piece.layer for piece in good)
     lying = Counter((piece.layer, piece.sheet.code) for piece in good)
     wanted = LAYERS[Build(decal.build)]

@@ -52,10 +52,12 @@ def use_link(*, link: EnterLink, moment: datetime) -> Person:
 @transaction.atomic
 def make_first_owner(*, link: EnterLink, name: str, password: str, moment: datetime) -> Person:
     """The first person becomes the owner. Raises Refused if there is an owner already."""
-    if Person.objects.filter(role=Role.OWNER).exists():
+    # Marking it first makes a second one who holds the same link wait, and then refuses them.
+    first = EnterLink.objects.filter(pk=link.pk, used_at=None).update(used_at=moment)
+    if not first or Person.objects.filter(role=Role.OWNER).exists():
         raise Refused("This workshop has an owner already: ask them for a way in.")
     owner = add_person(name=name, role=Role.OWNER, password=password)
-    EnterLink.objects.filter(pk=link.pk).update(used_at=moment, person=owner)
+    EnterLink.objects.filter(pk=link.pk).update(person=owner)
     return owner
 
 
@@ -80,13 +82,15 @@ def change_person(
     With a new password, or none to come in by any more, all their devices are signed out but
     for the session that stays.
     """
-    others = Person.objects.filter(role=Role.OWNER, is_active=True).exclude(pk=person.pk)
-    if not (role == Role.OWNER and is_active) and person.is_owner and not others.exists():
+    # Of two owners who stand down at the same moment the second is refused.
+    owners = Person.objects.filter(role=Role.OWNER, is_active=True).order_by("pk")
+    others = {owner.pk for owner in owners.select_for_update()} - {person.pk}
+    if not (role == Role.OWNER and is_active) and person.is_owner and not others:
         raise Refused("This is the only owner: make somebody else an owner first.")
     person.role, person.is_active = role, is_active
     if password:
         person.set_password(password)
-    person.save()
+    person.save(update_fields=["role", "is_active", "password"])
     if password or not is_active:
         sign_out_all(person=person, staying=staying if is_active else "")
     return person

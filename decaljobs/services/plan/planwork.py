@@ -199,7 +199,7 @@ def active_projects() -> Q:
 def _open_decals(moment: datetime) -> Iterable[Decal]:
     """Decals of active projects with a step left or something drying, with their good pieces
     (two queries)."""
-    good = Piece.objects.good().filter(sheet__lost_at=None).select_related("sheet")
+    good = Piece.objects.at_hand().select_related("sheet")
     return (
         Decal.objects.filter(~Q(next_step="") | Q(ready_at__gt=moment))
         .filter(active_projects())

@@ -14,7 +14,9 @@ from django.db import transaction
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from decaljobs.models import Decal, Piece, Project, QueuedDecal, StageEvent
+from decaljobs.services.bench import logbook
 from decaljobs.services.bench.outlooks import refresh
+from decaljobs.services.locking import lock_record
 from decaljobs.services.projects.photos import drop_photos
 from decaljobs.services.refused import Refused
 
@@ -92,7 +94,7 @@ def _worked_on() -> Q:
 
 
 def _lock(project: int) -> Project:
-    return Project.objects.select_for_update().get(pk=project)
+    return lock_record(Project.objects.all(), project, "project")
 
 
 def _leave_the_bench(project: Project) -> Project:
@@ -115,4 +117,4 @@ def _strip(project: Project, moment: datetime) -> None:
     project.due, project.emptied_at = None, moment
     project.save()
     project.decals.update(note="")
-    refresh(project.decals.select_related("project"))
+    refresh(logbook.lock(project.decals.values_list("pk", flat=True)))

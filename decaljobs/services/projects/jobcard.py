@@ -14,7 +14,7 @@ from decaljobs.craft.placing import Panel
 from decaljobs.craft.section import section
 from decaljobs.craft.stages import LAYERS, Build, Stage, route
 from decaljobs.craft.units import format_scale
-from decaljobs.models import Decal, PieceState, Project, StageEvent
+from decaljobs.models import Decal, Project, StageEvent
 from decaljobs.services.bench.drawings import MISSING
 from decaljobs.services.drying.air import Airs
 from decaljobs.services.drying.waiting import wait_of_decal
@@ -112,14 +112,14 @@ def _lines(rings: list[list[list[float]]]) -> tuple[Line, ...]:
 
 def piece_lines(decal: Decal, moment: datetime) -> Iterable[str]:
     """Where a decal's good pieces lie: '2 base on W-01, sealed and dry'."""
-    good = [piece for piece in decal.pieces.all() if piece.state == PieceState.GOOD]
+    good = [piece for piece in decal.pieces.all() if piece.is_at_hand]
     counted = Counter((piece.layer, piece.sheet) for piece in good)
     for (layer, sheet), number in sorted(counted.items(), key=lambda row: row[0][1].code):
         yield f"{number} {layer} on {sheet.code}, {sheet.state_words(moment)}"
 
 
 def _good_copies(decal: Decal, build: Build) -> Iterable[tuple[str, int]]:
-    good = Counter(p.layer for p in decal.pieces.all() if p.state == PieceState.GOOD)
+    good = Counter(p.layer for p in decal.pieces.all() if p.is_at_hand)
     for layer in LAYERS[build]:
         yield layer.value, good[layer.value]
 

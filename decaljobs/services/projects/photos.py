@@ -13,6 +13,7 @@ from decaljobs.craft.keptphoto import ReadyPhoto
 from decaljobs.craft.stages import Stage
 from decaljobs.models import Decal, Person, Photo, Project
 from decaljobs.services.files import atomic_with_files, drop_file, keep_file
+from decaljobs.services.locking import lock_record
 from decaljobs.services.refused import Refused
 
 
@@ -123,4 +124,4 @@ def before_and_after(
 
 
 def _lock(photo: int) -> Photo:
-    return Photo.objects.select_for_update().get(pk=photo)
+    return lock_record(Photo.objects.all(), photo, "photo")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import datetime
 from decimal import Decimal
 from typing import Any
@@ -16,17 +17,21 @@ from decaljobs.models.decals import MOST_DECALS_AT_ONCE
 from decaljobs.services.artwork.keeping import keep_ready_art, ready_art
 from decaljobs.services.bench import logbook
 from decaljobs.services.bench.outlooks import refresh
-from decaljobs.services.codes import next_code
+from decaljobs.services.codes import made_with_next_code
 from decaljobs.services.drying.waits import single_leg
 from decaljobs.services.files import atomic_with_files
+from decaljobs.services.locking import lock_record
 from decaljobs.services.refused import Refused
 
 
 @transaction.atomic
 def make_project(*, moment: datetime, code: str = "", **fields: Any) -> Project:
     """A new project; without a code it gets the next free one, such as P-04."""
-    code = code or next_code(Project.objects.all(), "P")
-    return Project.objects.create(code=code, made_at=moment, **fields)
+
+    def make(code: str) -> Project:
+        return Project.objects.create(code=code, made_at=moment, **fields)
+
+    return make(code) if code else made_with_next_code(Project.objects.all(), "P", make)
 
 
 @transaction.atomic
@@ -35,28 +40,32 @@ def change_project(*, project: Project, **fields: Any) -> Project:
 
     Raises Refused for one that was emptied from the bin.
     """
-    if project.emptied_at:
+    found = lock_record(Project.objects.all(), project.pk, "project")
+    if found.emptied_at:
         raise Refused("The bin was emptied: only its log is left.")
     for name, value in fields.items():
-        setattr(project, name, value)
-    project.save()
-    decals = list(project.decals.select_related("project"))
-    for decal in decals:
-        _want_overcoat_wait(decal)
+        setattr(found, name, value)
+    found.save(update_fields=list(fields))
+    decals = logbook.lock(found.decals.values_list("pk", flat=True))
+    _want_overcoat_waits(decals)
     refresh(decals)
-    return project
+    return found
 
 
-def _want_overcoat_wait(decal: Decal) -> None:
+def _want_overcoat_waits(decals: Iterable[Decal]) -> None:
     """A layer laid before the overcoat was wanted still waits for it, by the rule of today."""
-    if not decal.project.overcoat or any(leg["to"] == Stage.OVERCOATED for leg in decal.waits):
-        return
+    lacking = [decal for decal in decals if decal.project.overcoat and _lacks_overcoat_wait(decal)]
+    if lacking:
+        wait = single_leg(Stage.OVERCOATED.value, WaitKind.SET_OVERCOAT).to_dict()
+        for decal in lacking:
+            decal.waits = [*decal.waits, wait]
+
+
+def _lacks_overcoat_wait(decal: Decal) -> bool:
     last_layer_on = decal.stage in (Stage.CLEAR_APPLIED, Stage.SET) or (
         decal.stage == Stage.BASE_APPLIED and decal.build == Build.WHITE_ALONE
     )
-    if last_layer_on:
-        leg = single_leg(Stage.OVERCOATED.value, WaitKind.SET_OVERCOAT)
-        decal.waits = [*decal.waits, leg.to_dict()]
+    return last_layer_on and all(leg["to"] != Stage.OVERCOATED for leg in decal.waits)
 
 
 @transaction.atomic

@@ -8,7 +8,7 @@ from decimal import ROUND_UP, Decimal
 from decaljobs.craft.copies import copies_to_print
 from decaljobs.craft.doings import Doing
 from decaljobs.craft.stages import LAYERS, Build, Layer
-from decaljobs.models import BenchPlan, Decal, Piece, Sheet, Supply, SupplyUse
+from decaljobs.models import BenchPlan, Decal, Piece, PieceState, Sheet, Supply, SupplyUse
 from decaljobs.services.money.estimates import FILMS, film_wanted
 from decaljobs.services.records.piece_steps import Steps, steps_by_layer
 
@@ -60,8 +60,8 @@ def _film(steps: Mapping[Layer, Steps]) -> dict[int, Decimal]:
         return {}
     unfinished = Decal.objects.at_work().exclude(next_step="")
     decals = list(unfinished.select_related("artwork", "project"))
-    pieces = Piece.objects.filter(state__in=["good", "used"], decal__in=unfinished)
-    there = set(pieces.values_list("decal", "layer"))
+    pieces = Piece.objects.at_hand() | Piece.objects.filter(state=PieceState.USED)
+    there = set(pieces.filter(decal__in=unfinished).values_list("decal", "layer"))
     copies = {layer: copies_to_print(1, *steps[layer]).copies for layer in Layer}
     areas: dict[int, float] = {}
     for decal in decals:

@@ -218,7 +218,7 @@ def test_of_two_who_print_the_same_offcut_at_once_one_is_told(maker):
     print_it = partial(sheets.log_printed, sheet=sheet.pk, by=maker, moment=EVENING, seen=seen)
     came = at_once([print_it, print_it])
     (told,) = [one for one in came if isinstance(one, Overtaken)]
-    assert "“Printed” was logged by mara" in str(told)
+    assert "‘Printed’ was logged by mara" in str(told)
     assert sheet.events.filter(kind="printed").count() == 1
 
 
