@@ -37,7 +37,10 @@ def records(db):
     art = make_artwork(name="Heron")
     make_decals(1, project=project, place="Funnel heron", artwork=art, note="heron faces aft")
     make_recipe("Heron grey")
-    Supply.objects.create(name="Heron clear film", kind="film", film="clear", printer="inkjet")
+    size = {"width_mm": 210, "height_mm": 297}
+    Supply.objects.create(
+        name="Heron clear film", kind="film", film="clear", printer="inkjet", **size
+    )
     Supply.objects.create(name="Heron gone", kind="blade", gone_at=EVENING)
     return project, make_sheet(note="heron spares")
 
