@@ -58,7 +58,15 @@ class Server:
     def make(self) -> None:
         self.run("initdb", "-D", self.folder / "db", "-A", "trust", "-U", BASE)
         self.start()
-        self.run("createdb", "-h", "127.0.0.1", "-p", self.port, "-U", BASE, BASE)
+        self._ask("createdb")
+
+    def empty(self) -> None:
+        """Throw the database away, and make a new one of its name."""
+        self._ask("dropdb")
+        self._ask("createdb")
+
+    def _ask(self, program: str) -> None:
+        self.run(program, "-h", "127.0.0.1", "-p", self.port, "-U", BASE, BASE)
 
     def start(self) -> None:
         settings = f"-p {self.port} -k {self.folder} -c listen_addresses=127.0.0.1 -c fsync=off"

@@ -41,6 +41,7 @@ def start(choices: argparse.Namespace) -> int:
     bring_up_to_date()
     if choices.demo:
         load_example()
+    take_up_left_work()
     if lan:
         require_passwords()
     pages.load()
@@ -191,6 +192,14 @@ def back_up_daily() -> None:
         finally:
             connections.close_all()
         time.sleep(LOOK_EVERY)
+
+
+def take_up_left_work() -> None:
+    """Put back in the queue what a worker was at when it was killed, before anybody is let in."""
+    from decaljobs.services.behind import begin_again
+    from workshop.working import is_gone
+
+    begin_again(is_gone)
 
 
 def load_example() -> None:

@@ -8,6 +8,7 @@ import threading
 import time
 import zlib
 from collections.abc import Sequence
+from pathlib import Path
 
 from workshop.paths import CHECKOUT, data_folder
 
@@ -28,23 +29,37 @@ def prefix() -> str:
 
 def worker_name() -> str:
     """The name of the worker in this process."""
-    return f"{prefix()}{os.getpid()}"
+    return f"{prefix()}{os.getpid()}-{born(os.getpid())}"
+
+
+def born(number: int) -> str:
+    """When a process began, so that another that comes by its number later is told from it.
+
+    In ticks since the machine was started; empty where the system does not say, or the process
+    has ended and only its number is still taken.
+    """
+    try:
+        said = Path(f"/proc/{number}/stat").read_text()
+    except OSError:
+        return ""
+    state, *rest = said.rpartition(")")[2].split()  # from the third of all on, proc(5)
+    return "" if state in "ZX" else rest[18]
 
 
 def is_gone(name: str) -> bool:
     """Whether a worker no longer runs; of one on another machine nothing is known."""
     if not name.startswith(prefix()):
         return False
-    number = name[len(prefix()) :]
     if os.name == "nt":  # there is one worker there, and it is the one that asks
         return name != worker_name()
+    number, _, birth = name[len(prefix()) :].partition("-")
     try:
         os.kill(int(number), 0)
     except (ProcessLookupError, ValueError):
         return True
-    except PermissionError:
-        return False
-    return name == worker_name()
+    except PermissionError:  # it is somebody else's
+        pass
+    return name == worker_name() or born(int(number)) != birth
 
 
 def beat() -> None:

@@ -115,8 +115,10 @@ def _copy_records(records: Path) -> None:
     else:
         with opened(connection.settings_dict, LIVE) as live, open_file(records) as file:
             # As far as the live records are, which before an update is not all the way.
-            take_steps(file, steps_taken(live))
-            copy_rows(source=live, target=file)
+            steps = steps_taken(live)
+            take_steps(file, steps)
+            if steps:  # a new database has no tables yet
+                copy_rows(source=live, target=file)
     take_keys_out(records)
 
 

@@ -4,11 +4,16 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from django.db import DatabaseError
+from django.db import DEFAULT_DB_ALIAS, DatabaseError
 
 from decaljobs.models import Person, Project
 from decaljobs.services.refused import Refused
-from decaljobs.services.safekeeping.row_copy import bring_up_to_date, copy_rows, opened
+from decaljobs.services.safekeeping.row_copy import (
+    bring_up_to_date,
+    copy_rows,
+    opened,
+    steps_taken,
+)
 from workshop.database import postgresql, sqlite
 
 
@@ -17,7 +22,7 @@ def move_data(source: str, *, replace: bool = False) -> int:
 
     Raises Refused where nothing is found there, or where there are records here already.
     """
-    if not replace and (Project.objects.exists() or Person.objects.exists()):
+    if not replace and _is_lived_in():
         raise Refused("There are records here already; --replace puts the others in their place.")
     address = "://" in source
     if not address and not Path(source).is_file():
@@ -26,6 +31,13 @@ def move_data(source: str, *, replace: bool = False) -> int:
     try:
         with opened(settings) as alias:
             bring_up_to_date(alias)
-            return copy_rows(source=alias, target="default")
+            bring_up_to_date(DEFAULT_DB_ALIAS)
+            return copy_rows(source=alias, target=DEFAULT_DB_ALIAS)
     except DatabaseError as error:
         raise Refused(f"The records cannot be read from {source.rpartition('@')[2]}.") from error
+
+
+def _is_lived_in() -> bool:
+    """Whether there are records here; a new database has no tables even."""
+    tables = bool(steps_taken(DEFAULT_DB_ALIAS))
+    return tables and (Project.objects.exists() or Person.objects.exists())

@@ -12,7 +12,7 @@ from pathlib import Path
 
 from django.conf import settings
 from django.contrib.sessions.models import Session
-from django.db import DatabaseError, connection, connections
+from django.db import DEFAULT_DB_ALIAS, DatabaseError, connection, connections
 from django.db.migrations.loader import MigrationLoader
 
 from decaljobs.services.safekeeping.backup_file import (
@@ -125,8 +125,9 @@ def _swapped_media(new: Path) -> Iterator[None]:
 def put_records(records: Path) -> None:
     """A file of records in the place of the live ones, at once for all who read."""
     if connection.vendor != "sqlite":
+        bring_up_to_date(DEFAULT_DB_ALIAS)
         with open_file(records) as alias:
-            copy_rows(source=alias, target="default")
+            copy_rows(source=alias, target=DEFAULT_DB_ALIAS)
         return
     live_file = connection.settings_dict["NAME"]
     with closing(sqlite3.connect(records)) as file, closing(sqlite3.connect(live_file)) as live:

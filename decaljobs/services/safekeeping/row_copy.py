@@ -13,8 +13,8 @@ from django.apps.registry import Apps
 from django.core.management import call_command
 from django.core.management.color import no_style
 from django.db import connections, transaction
-from django.db.migrations.executor import MigrationExecutor
 from django.db.migrations.loader import MigrationLoader
+from django.db.migrations.recorder import MigrationRecorder
 from django.db.models import Model
 from django.db.utils import load_backend
 
@@ -63,8 +63,18 @@ def steps_taken(alias: str) -> list[tuple[str, str]]:
 
 
 def take_steps(alias: str, steps: list[tuple[str, str]]) -> None:
-    """Apply just these migrations to a new database."""
-    MigrationExecutor(connections[alias]).migrate(steps)
+    """Give a new database the tables that these migrations lead to, all at once: a step at a time
+    takes thirty times as long."""
+    connection = connections[alias]
+    kinds = MigrationLoader(connection).project_state(steps).apps
+    with connection.schema_editor() as editor:
+        for model in kinds.get_models():
+            if model._meta.managed and not model._meta.proxy:
+                editor.create_model(model)
+    taken = MigrationRecorder(connection)
+    taken.ensure_schema()
+    for app, name in steps:
+        taken.record_applied(app, name)
 
 
 def record_models(kinds: Apps = apps) -> list[type[Model]]:
