@@ -3,6 +3,7 @@
 import os
 import signal
 import stat
+import threading
 import time
 import urllib.request
 from pathlib import Path
@@ -10,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from tests.checkout import TOP, manage, started
+from workshop import serve
 
 posix = pytest.mark.skipif(os.name == "nt", reason="Windows has neither modes nor SIGTERM")
 
@@ -99,3 +101,80 @@ def test_it_fills_an_example_workshop_once_and_signs_straight_in(data: Path) -> 
             assert "/sign-in" not in bench.url
     with started(data, "--demo") as again:
         assert "Loading" not in again.words
+
+
+class Drawing:
+    """A program of which some pages are drawn only once they are let go on."""
+
+    def __init__(self) -> None:
+        self.begun, self.go_on = threading.Semaphore(0), threading.Event()
+        self.guard, self.at_once, self.most = threading.Lock(), 0, 0
+
+    def __call__(self, environ: dict[str, str], start_response: object) -> list[bytes]:
+        with self.guard:
+            self.at_once += 1
+            self.most = max(self.most, self.at_once)
+        self.begun.release()
+        if environ["PATH_INFO"] == "/held/":
+            assert self.go_on.wait(60)
+        if environ["PATH_INFO"] == "/broken/":
+            raise ValueError("broken")
+        with self.guard:
+            self.at_once -= 1
+        return [b"page"]
+
+
+def asked(pages: serve.Pages, path: str, method: str = "GET") -> list[bytes]:
+    return pages({"REQUEST_METHOD": method, "PATH_INFO": path}, None)
+
+
+@pytest.fixture
+def pages() -> serve.Pages:
+    made = serve.Pages()
+    made.application = Drawing()
+    return made
+
+
+def held_page(pages: serve.Pages) -> threading.Thread:
+    """A page that is being drawn until the program is let go on."""
+    thread = threading.Thread(target=asked, args=[pages, "/held/"])
+    thread.start()
+    assert pages.application.begun.acquire(timeout=60)
+    return thread
+
+
+def test_pages_that_are_read_are_drawn_one_after_the_other(pages, monkeypatch) -> None:
+    monkeypatch.setattr(serve, "PATIENCE", 60.0)
+    threads = [held_page(pages)]
+    for _ in range(3):
+        threads.append(threading.Thread(target=asked, args=[pages, "/"]))
+        threads[-1].start()
+    assert not pages.application.begun.acquire(timeout=0.2)
+    pages.application.go_on.set()
+    for thread in threads:
+        thread.join(60)
+    assert pages.application.most == 1
+
+
+def test_a_page_that_takes_long_does_not_keep_the_next(pages, monkeypatch) -> None:
+    monkeypatch.setattr(serve, "PATIENCE", 0.01)
+    thread = held_page(pages)
+    assert asked(pages, "/") == [b"page"]
+    assert thread.is_alive()
+    pages.application.go_on.set()
+    thread.join(60)
+
+
+def test_a_form_waits_for_no_page(pages, monkeypatch) -> None:
+    monkeypatch.setattr(serve, "PATIENCE", 60.0)
+    thread = held_page(pages)
+    assert asked(pages, "/", "POST") == [b"page"]
+    assert thread.is_alive()
+    pages.application.go_on.set()
+    thread.join(60)
+
+
+def test_a_page_that_breaks_gives_its_turn_back(pages) -> None:
+    with pytest.raises(ValueError, match="broken"):
+        asked(pages, "/broken/")
+    assert pages.turns.take(0.0)

@@ -16,8 +16,10 @@ from waitress.server import create_server
 from workshop.lan import let_in, network_address, require_passwords, show_qr
 from workshop.options import HOST, port_refused
 from workshop.refusal import Refusal
+from workshop.turns import Turns
 from workshop.working import start_beside, start_worker
 
+PATIENCE = 0.2  # seconds that a page waits for others to be drawn before it is drawn beside them
 LOOK_EVERY = 600.0  # seconds between two looks for the daily backup
 #: So many at once, far more than a club has browsers open: who only holds one keeps nobody out.
 MOST_CONNECTIONS = 500
@@ -69,7 +71,14 @@ def stop_on_signals() -> None:
 
 
 class Pages:
-    """The program as the server sees it, loaded long after the server holds its port."""
+    """The program as the server sees it, loaded long after the server holds its port.
+
+    Pages that are only read are drawn one after the other: side by side each would take longer,
+    since one processor draws them all. One that takes long keeps the next no longer than PATIENCE.
+    """
+
+    def __init__(self) -> None:
+        self.turns = Turns()
 
     def load(self) -> None:
         """Read all that the pages need, so that what is broken shows before anybody is let in."""
@@ -81,7 +90,12 @@ class Pages:
         self.application = application
 
     def __call__(self, environ: dict[str, Any], start_response: Any) -> Any:
-        return self.application(environ, start_response)
+        if environ["REQUEST_METHOD"] not in ("GET", "HEAD") or not self.turns.take(PATIENCE):
+            return self.application(environ, start_response)
+        try:
+            return self.application(environ, start_response)
+        finally:
+            self.turns.give_back()
 
 
 def hold_port(hosts: list[str], port: int) -> list[socket.socket]:

@@ -111,6 +111,10 @@ STATIC_URL = "/static/"
 STATICFILES_DIRS = [CHECKOUT / "static"]
 # Static files are served as they lie, so that starting needs no collecting.
 WHITENOISE_USE_FINDERS = True
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {"BACKEND": "workshop.storages.StaticFiles"},
+}
 MEDIA_ROOT = DATA / "media"
 BACKUP_FOLDER = DATA / "backups"
 

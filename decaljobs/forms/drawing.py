@@ -19,7 +19,7 @@ class FieldsDrawn(DjangoTemplates):
     """Django's way of drawing forms, but for the usual fields."""
 
     def render(self, template_name: str, context: Mapping[str, Any], request: Any = None) -> str:
-        if template_name == ERRORS and not context["errors"]:
+        if template_name in ERRORS and not context["errors"]:
             return ""
         draw = KINDS.get(template_name)
         if draw is None:
@@ -68,7 +68,7 @@ def _option(option: Drawn) -> str:
 
 
 FOLDER = "django/forms/widgets/"
-ERRORS = "django/forms/errors/list/ul.html"
+ERRORS = ("django/forms/errors/list/default.html", "django/forms/errors/list/ul.html")
 INPUTS = ("text", "number", "hidden", "password", "date", "file", "checkbox", "email", "search")
 KINDS: dict[str, Callable[[Drawn], str]] = {
     **{f"{FOLDER}{kind}.html": _input for kind in INPUTS},

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from django.db import models
 from django.db.models import F, Q
@@ -25,6 +25,17 @@ class LogQuerySet(models.QuerySet):
     def in_force(self) -> LogQuerySet:
         """Events that stand: no undo, and not undone."""
         return self.filter(undoes=None, undone_by=None)
+
+    def newest_first(self) -> list[Any]:
+        """A thing's whole log, the last line first, each with what it undoes and whether it is
+        undone (one query)."""
+        lines = list(self.select_related("by").order_by("-number"))
+        known = {line.pk: line for line in lines}
+        for line in lines:
+            if line.undoes_id:
+                line.undoes = known[line.undoes_id]
+                line.undoes.is_undone = True
+        return lines
 
 
 class LogEvent(models.Model):
@@ -51,9 +62,17 @@ class LogEvent(models.Model):
 
     objects: ClassVar[Manager] = LogQuerySet.as_manager()
 
+    #: Known of a line of a log that was read whole.
+    is_undone = False
+
     class Meta:
         abstract = True
         ordering = ["number"]
+
+    @property
+    def stands(self) -> bool:
+        """Whether it is no undo and not undone; read the whole log beforehand."""
+        return not (self.undoes_id or self.is_undone)
 
     @property
     def air_words(self) -> str:

@@ -22,8 +22,8 @@ LONGEST_CAPTION = 200
 
 class PhotoQuerySet(models.QuerySet["Photo"]):
     def shown(self) -> PhotoQuerySet:
-        """Photos that were not removed, oldest first, with their decal and who took them."""
-        return self.filter(removed_at=None).select_related("decal", "by")
+        """Photos that were not removed, oldest first, with their decal."""
+        return self.filter(removed_at=None).select_related("decal")
 
     def removed(self) -> PhotoQuerySet:
         """Photos that were removed and can be put back, last removed first."""

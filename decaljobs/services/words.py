@@ -19,7 +19,7 @@ def say_moment(when: datetime, *, now: datetime, near: bool = True) -> str:
     workshop's zone and 24 hours: paper is read by everybody. An hour that the clocks run through
     twice is told with its zone: 'today 01:30 GMT'.
     """
-    zone = None if near else timezone.get_default_timezone()
+    zone = timezone.get_current_timezone() if near else timezone.get_default_timezone()
     reader = ways() if near else Ways()
     local, today = timezone.localtime(when, zone), timezone.localtime(now, zone).date()
     clock = reader.clock(local.time()) + (f" {local.tzname()}" if comes_twice(local) else "")

@@ -105,7 +105,7 @@ def _draw_bench(
     moment = timezone.now()
     form = BenchForm(request.GET, projects=live_projects())
     shown = on_the_bench(form, request.GET, moment)
-    airs = airs_of(request)
+    airs = airs_of(request, sprayed=True)
     context = {
         "form": form,
         "log_form": log_form,

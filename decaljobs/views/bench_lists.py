@@ -11,10 +11,8 @@ from django.db.models import (
     Case,
     Count,
     Exists,
-    F,
     OuterRef,
     Prefetch,
-    Q,
     QuerySet,
     Subquery,
     Value,
@@ -52,27 +50,48 @@ class OnTheBench:
         return found
 
 
-class _Keys:
-    """Keys of a list that is long: counted beforehand, fetched one page at a time."""
+#: Kind, number, next step and when it comes: what each list is sorted by.
+Key = tuple[str, int, str, datetime | None]
 
-    def __init__(self, keys: QuerySet, total: int) -> None:
-        self.keys, self.total = keys, total
+
+class _Keys:
+    """The keys of one list, decals and sheets in one order of work, fetched a page at a time.
+
+    Decals are counted beforehand; sheets that want a coat are few, and known all of them.
+    """
+
+    def __init__(self, name: str, decals: QuerySet, number: int, sheets: list[Key]) -> None:
+        self.decals, self.number, self.sheets = decals, number, sheets
+        self.order = _newest_first if name == "held" else _in_order
 
     def __len__(self) -> int:
-        return self.total
+        return self.number + len(self.sheets)
 
     def __getitem__(self, part: slice) -> list[tuple[str, int]]:
-        return [(row[0], row[1]) for row in self.keys[part]] if self.total else []
+        # So many decals at least stand before the page, wherever the sheets come in between.
+        before = max(0, part.start - len(self.sheets))
+        rows = self.decals[before : part.stop] if self.number else ()
+        keys = [*self.sheets, *((DECAL, *row) for row in rows)]
+        found = sorted(keys, key=self.order)[part.start - before : part.stop - before]
+        return [(kind, pk) for kind, pk, *_ in found]
+
+
+def _in_order(key: Key) -> tuple[str, datetime | None, str, int]:
+    kind, pk, step, when = key
+    return step, when, kind, pk
+
+
+def _newest_first(key: Key) -> tuple[bool, int]:
+    return key[0] == DECAL, -key[1]
 
 
 def on_the_bench(form: BenchForm, numbers: Mapping[str, str], moment: datetime) -> OnTheBench:
-    """What the form asks for at the moment, in seven queries for any number of records."""
-    decals, sheets = _asked_decals(form), _asked_sheets(form)
+    """What the form asks for at the moment, in eight queries for any number of records."""
+    decals, sheets = _asked_decals(form), _sheet_keys(_asked_sheets(form), moment)
     totals = decals.counted_at(moment)
-    more = _count_sheets(sheets, moment)
     pages = {
         name: page_of(
-            _Keys(_keys(name, decals, sheets, moment), totals[name] + more[name]),
+            _Keys(name, _decal_keys(name, decals, moment), totals[name], sheets[name]),
             numbers.get(name),
         )
         for name in LISTS
@@ -121,43 +140,28 @@ def _asked_sheets(form: BenchForm) -> QuerySet[Sheet]:
     return sheets.found(form.words) if form.words else sheets
 
 
-def _count_sheets(sheets: QuerySet[Sheet], moment: datetime) -> dict[str, int]:
-    counts = {name: Count("pk", filter=rule) for name, rule in _sheet_rules(moment).items()}
-    return sheets.order_by().aggregate(**counts)
+def _sheet_keys(sheets: QuerySet[Sheet], moment: datetime) -> dict[str, list[Key]]:
+    """The keys of all these sheets by list (one query)."""
+    keys: dict[str, list[Key]] = {name: [] for name in LISTS}
+    for pk, rested_at in sheets.order_by().values_list("pk", "rested_at"):
+        name = "held" if rested_at is None else "ready" if rested_at <= moment else "drying"
+        keys[name].append((SHEET, pk, "", rested_at))
+    return keys
 
 
-def _sheet_rules(moment: datetime) -> dict[str, Q]:
-    return {
-        "ready": Q(rested_at__lte=moment),
-        "drying": Q(rested_at__gt=moment),
-        "held": Q(rested_at=None),
-    }
-
-
-def _keys(
-    name: str, decals: QuerySet[Decal], sheets: QuerySet[Sheet], moment: datetime
-) -> QuerySet:
-    """Kind and number of each record of a list, decals and sheets in one order of work."""
-    decal_rules = {"ready": is_ready(moment), "drying": is_drying(moment), "held": IS_HELD}
-    step = F("next_step") if name == "ready" else Value("")
-    columns = ("kind", "pk", "step", "when")
-    ours = decals.filter(decal_rules[name]).annotate(
-        kind=Value(DECAL), step=step, when=F("ready_at")
-    )
-    theirs = sheets.filter(_sheet_rules(moment)[name]).annotate(
-        kind=Value(SHEET), step=Value(""), when=F("rested_at")
-    )
-    both = (
-        ours.order_by()
-        .values_list(*columns)
-        .union(theirs.order_by().values_list(*columns), all=True)
-    )
-    order = ("-kind", "-pk") if name == "held" else ("step", "when", "kind", "pk")
-    return both.order_by(*order)
+def _decal_keys(name: str, decals: QuerySet[Decal], moment: datetime) -> QuerySet:
+    """Number, step and moment of the decals of a list, in its order."""
+    if name == "held":
+        return decals.filter(IS_HELD).order_by("-pk").values_list("pk", "next_step", "ready_at")
+    if name == "drying":
+        found = decals.filter(is_drying(moment)).order_by("ready_at", "pk")
+        return found.values_list("pk", Value(""), "ready_at")
+    found = decals.filter(is_ready(moment)).order_by("next_step", "ready_at", "pk")
+    return found.values_list("pk", "next_step", "ready_at")
 
 
 def _decals(numbers: list[int]) -> dict[int, Decal]:
-    good = Prefetch("pieces", queryset=Piece.objects.at_hand().order_by("pk"))
+    good = Prefetch("pieces", queryset=Piece.objects.at_hand().defer("outline").order_by("pk"))
     rows = Decal.objects.select_related("project", "artwork", "queued")
     return rows.prefetch_related(good).in_bulk(numbers)
 
@@ -165,11 +169,11 @@ def _decals(numbers: list[int]) -> dict[int, Decal]:
 def _sheets(listed: set[int], decals: dict[int, Decal]) -> dict[int, Sheet]:
     """The sheets on the list, with their good pieces counted, and those that pieces lie on."""
     pieces = [piece for decal in decals.values() for piece in decal.pieces.all()]
-    good = Piece.objects.at_hand().filter(sheet=OuterRef("pk")).order_by().values("sheet")
-    counted = Subquery(good.annotate(number=Count("pk")).values("number"))
-    rows = Sheet.objects.annotate(
-        good_count=Case(When(pk__in=listed, then=counted), default=Value(0))
-    )
+    rows = Sheet.objects.all()
+    if listed:
+        good = Piece.objects.at_hand().filter(sheet=OuterRef("pk")).order_by().values("sheet")
+        counted = Subquery(good.annotate(number=Count("pk")).values("number"))
+        rows = rows.annotate(good_count=Case(When(pk__in=listed, then=counted), default=Value(0)))
     sheets = rows.in_bulk(listed | {piece.sheet_id for piece in pieces})
     for piece in pieces:
         piece.sheet = sheets[piece.sheet_id]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -95,13 +95,14 @@ def decal_context(
     airs = airs_of(request)
     wait = wait_of_decal(decal, moment, airs)
     stage = decal.stage_now(moment)
-    last = _last_in_force(decal)
+    log = decal.events.select_related("sheet_event__sheet").newest_first()
+    last = next((line for line in log if line.stands), None)
     return {
         "decal": decal,
         "moment": moment,
         "just_logged": just_logged(request, decals=[decal.pk]),
         "stage": stage,
-        "track": list(_track(decal, stage)),
+        "track": list(_track(decal, stage, log)),
         "wait": wait,
         "wait_words": wait.told(moment) if wait else None,
         "what_dries": what_dries(decal, wait),
@@ -118,7 +119,7 @@ def decal_context(
         "spoil_form": spoil_form or _spoil_form(decal, stage),
         "photos": photos_of_decal(decal, stage),
         "layers": _layers(decal, piece_forms or {}),
-        "log": page_of(_log(decal), request.GET.get("page")),
+        "log": page_of(log, request.GET.get("page")),
         "spraying": _spraying(decal, airs, moment),
         "lies_in": lies_in(decal, airs),
         "touch_form": touch_form or TouchForm(initial={"seen": decal.events_logged}),
@@ -161,14 +162,10 @@ def _spoil_form(decal: Decal, stage: Stage) -> SpoilLayerForm | None:
     return SpoilLayerForm(layers=layers[::-1], initial={"seen": decal.events_logged})
 
 
-def _track(decal: Decal, now: Stage) -> Iterable[TrackStage]:
+def _track(decal: Decal, now: Stage, log: Sequence[StageEvent]) -> Iterable[TrackStage]:
     """The stages of the decal's route; one reached by drying alone counts from then."""
-    reached = dict(
-        decal.events.in_force()
-        .filter(kind=StageEvent.Kind.STEP)
-        .order_by("number")
-        .values_list("to_stage", "at")
-    )
+    steps = [line for line in reversed(log) if line.stands and line.kind == StageEvent.Kind.STEP]
+    reached = {line.to_stage: line.at for line in steps}
     if now != decal.stage:
         reached[now.value] = decal.turns_at
     stages = list(route(Build(decal.build), overcoat=decal.project.overcoat))
@@ -211,14 +208,3 @@ def _layers(decal: Decal, forms: dict[int, SpoilPieceForm]) -> list[LayerPieces]
         )
         for layer in LAYERS[Build(decal.build)]
     ]
-
-
-def _log(decal: Decal):
-    return decal.events.select_related("by", "undoes", "undone_by", "sheet_event__sheet").order_by(
-        "-number"
-    )
-
-
-def _last_in_force(decal: Decal) -> StageEvent | None:
-    lines = decal.events.in_force().select_related("sheet_event__sheet")
-    return lines.order_by("-number").first()

@@ -7,7 +7,7 @@ from datetime import datetime
 
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
-from django.utils.safestring import mark_safe
+from django.utils.safestring import SafeString, mark_safe
 from django.views.decorators.http import require_GET
 
 from decaljobs.craft.drawn import drawn_svg
@@ -19,7 +19,7 @@ from decaljobs.models import Room, WaitRule
 from decaljobs.pdf.air_chart import ChartSheet, drying_chart_pdf
 from decaljobs.services.drying.air import Airs, airs_of
 from decaljobs.services.drying.air_words import air_words, room_words
-from decaljobs.services.drying.charts import RoomChart, room_chart
+from decaljobs.services.drying.charts import ChartRow, RoomChart, room_chart
 from decaljobs.services.words import say_moment
 from decaljobs.shown import for_everybody
 from decaljobs.views.pages import draw, pdf_answer
@@ -58,7 +58,7 @@ def drying(request: HttpRequest) -> HttpResponse:
         "rooms": [_line(room, asked.rule, airs, moment) for room in airs.rooms.values()],
         "chart": drawn.chart,
         "drawing": mark_safe(drawn_svg(drawn.chart, "air")),  # noqa: S308 (drawn and escaped there)
-        "rows": drawn.rows,
+        "rows": _table_rows(drawn.rows, moment),
         "reading_form": ReadingForm(),
         "moment": moment,
     }
@@ -79,6 +79,21 @@ def chart(request: HttpRequest) -> HttpResponse:
         chart=_chart(asked, airs, moment).chart,
     )
     return pdf_answer(drying_chart_pdf(sheet, paper("A4")), "drying.pdf")
+
+
+def _table_rows(rows: list[ChartRow], moment: datetime) -> SafeString:
+    """The hours of a chart, without a template, which takes six times as long over them."""
+    drawn = "".join(_table_row(row, moment) for row in rows)
+    return mark_safe(drawn)  # noqa: S308 (figures, and words of our own)
+
+
+def _table_row(row: ChartRow, moment: datetime) -> str:
+    rate = f"{row.rate:.2f}" if row.rate else "stands still"
+    return (
+        f'<tr><td class="whole">{say_moment(row.at, now=moment)}</td>'
+        f'<td class="number">{row.temperature:.1f}</td><td class="number">{row.humidity:.0f}</td>'
+        f'<td class="number">{rate}</td><td>{row.how}</td></tr>'
+    )
 
 
 def _asked(request: HttpRequest, airs: Airs) -> Asked:

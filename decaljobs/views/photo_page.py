@@ -34,7 +34,7 @@ class PhotosShown:
 
 def photos_of_decal(decal: Decal, stage: Stage, *, form: PhotosForm | None = None) -> PhotosShown:
     """A decal's photos for its own page (one query)."""
-    photos = list(Photo.objects.shown().of_decal(decal.pk))
+    photos = list(decal.photos.filter(removed_at=None))
     return _shown(decal, photos, form or new_form(decal, stage))
 
 

@@ -30,7 +30,7 @@ class LineRow:
     words: str
     minutes: int
     task: str = ""
-    project: str = ""
+    project_href: str = ""
     name: str = ""
     also: int = 0
     why: str = ""
@@ -152,7 +152,7 @@ def _task_line(row: Mapping[str, Any], moment: datetime) -> LineRow:
         words=capital(row["words"]),
         minutes=row["minutes"],
         task=row["id"],
-        project=row["project"],
+        project_href=reverse("project", args=[row["project"]]),
         name=row["project_name"],
         also=len(row["also"]),
         why="" if row["cause"] in PLAIN_TO_SEE else say_stamped(row["why"], now=moment),

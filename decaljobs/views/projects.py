@@ -53,8 +53,8 @@ def project(request: HttpRequest, code: str) -> HttpResponse:
     moment = timezone.now()
     found = get_object_or_404(Project.objects.with_counts(moment), code__iexact=code)
     form = DecalsListForm(request.GET)
-    rows = form.rows(found.decals.for_rows())
-    ready = found.decals.at_work().ready_at(moment).select_related("project")
+    rows = form.rows(found.decals.select_related("artwork").prefetch_related("pieces__sheet"))
+    ready = found.decals.ready_at(moment) if found.is_at_work else ()
     context = {
         "project": found,
         "form": form,

@@ -62,16 +62,16 @@ def draw_sheet(
             "decal__project", "decal__place", "decal__number", "copy"
         )[:MOST_DRAWN]
     )
-    page = page_of(pieces, request.GET.get("page"))
+    page, log = page_of(pieces, request.GET.get("page")), found.events.newest_first()
     context = {
         "sheet": found,
         "form": form or SheetLogForm(),
         "wait": wait,
         "wait_words": wait.told(moment).sentence if wait else "",
-        "can_undo": found.events.in_force().order_by("-number").first(),
+        "can_undo": next((line for line in log if line.stands), None),
         "page": page,
         "groups": [(decal, list(rows)) for decal, rows in groupby(page, lambda p: p.decal)],
-        "events": found.events.select_related("by", "undoes", "undone_by").order_by("-number"),
+        "events": log,
         "next_coat": found.coats_done + 1,
         "advice": advice("coat" if found.is_printed else "printed", printer=found.printer),
         "moment": moment,

@@ -372,7 +372,7 @@ def test_its_queries_do_not_grow_with_the_log(
         lay(sealed, Stage.BASE_APPLIED, maker)
         post(signed_in, sealed, "decal-undo")
     page_of(signed_in, sealed)  # shows the messages, so that they are gone
-    with django_assert_num_queries(12):
+    with django_assert_num_queries(9):
         page = page_of(signed_in, sealed)
     assert page.count("took back") == min(rounds, 25)
 

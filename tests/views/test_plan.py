@@ -145,7 +145,7 @@ def test_the_number_of_queries_is_the_same_for_any_number(
     made()
 
     def queries():
-        with django_assert_num_queries(19) as seen:
+        with django_assert_num_queries(18) as seen:
             page(signed_in)
         return len(seen)
 

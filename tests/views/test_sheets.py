@@ -166,7 +166,7 @@ def test_it_shows_a_sheet_with_the_same_queries_for_any_number(
     signed_in, maker, django_assert_num_queries, number
 ):
     sheet = sealed_sheet("clear", make_decals(number, Build.CLEAR_ALONE), maker)
-    with django_assert_num_queries(9):
+    with django_assert_num_queries(8):
         answer = signed_in.get(sheet.get_absolute_url())
     assert "Sealed" in answer.content.decode()
 

@@ -28,10 +28,11 @@ class Airs:
     """The air of every room as it stands now: one query for the rooms, one for each room asked.
 
     Make one for a page or a task and hand it on; what it has worked out is kept by the state of
-    each room, so that the next page finds it again.
+    each room, so that the next page finds it again. sprayed: with what `spraying_in` wants.
     """
 
-    def __init__(self) -> None:
+    def __init__(self, *, sprayed: bool = False) -> None:
+        self._sprayed = sprayed
         self._since: datetime | None = None
         self._airs: dict[int, tuple[datetime, Air]] = {}
 
@@ -41,7 +42,8 @@ class Airs:
 
     @cached_property
     def rooms(self) -> dict[int, Room]:
-        return {room.pk: room for room in Room.objects.with_minimums()}
+        rooms = Room.objects.with_minimums() if self._sprayed else Room.objects.all()
+        return {room.pk: room for room in rooms}
 
     @cached_property
     def default(self) -> Room:
@@ -95,11 +97,11 @@ class Airs:
         }
 
 
-def airs_of(page: Any) -> Airs:
+def airs_of(page: Any, *, sprayed: bool = False) -> Airs:
     """The airs of a page's request, made once and kept with it."""
     found: Airs | None = getattr(page, "airs", None)
     if found is None:
-        found = page.airs = Airs()
+        found = page.airs = Airs(sprayed=sprayed)
     return found
 
 

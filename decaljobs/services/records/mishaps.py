@@ -69,9 +69,8 @@ class _Lost:
 
 
 def mishaps(*, moment: datetime) -> Mishaps:
-    """Rates of good pieces with their ranges, and the causes that were told (four queries)."""
-    pieces, quarters = _pieces(), _quarters(moment)
-    laid, lost = _laid(quarters), _lost(quarters)
+    """Rates of good pieces with their ranges, and the causes that were told (three queries)."""
+    pieces, (laid, lost) = _pieces(), _laid_and_lost(_quarters(moment))
     return Mishaps(
         layers=tuple(
             _row(f"{layer} layer", *_good_and_spoiled(pieces, layer=layer))
@@ -144,34 +143,25 @@ def _quarters(moment: datetime) -> Case:
     return Case(*whens, default=Value(""), output_field=CharField())
 
 
-def _laid(quarters: Case) -> Counter[tuple[int | None, str]]:
-    """Layers laid, by who logged it and in which quarter (one query)."""
-    counted = (
-        _lines()
-        .filter(kind=StageEvent.Kind.STEP, to_stage__in=LAID)
-        .annotate(quarter=quarters)
-        .values_list("by", "quarter")
-        .annotate(Count("pk"))
-        .order_by()
-    )
-    return Counter({(by, quarter): number for by, quarter, number in counted})
-
-
-def _lost(quarters: Case) -> list[_Lost]:
-    """Every mishap that stands (one query)."""
+def _laid_and_lost(quarters: Case) -> tuple[Counter[tuple[int | None, str]], list[_Lost]]:
+    """Layers laid, by who logged it and in which quarter; and each mishap that stands (a query)."""
     told = ("kind", "from_stage", "decal__build", "cause", "by", "quarter")
     counted = (
         _lines()
-        .filter(kind__in=SPOILED)
+        .filter(Q(kind=StageEvent.Kind.STEP, to_stage__in=LAID) | Q(kind__in=SPOILED))
         .annotate(quarter=quarters)
         .values_list(*told)
         .annotate(Count("pk"))
         .order_by()
     )
-    return [
-        _Lost(step_of(kind, stage, build, cause), cause, by, quarter, number)
-        for kind, stage, build, cause, by, quarter, number in counted
-    ]
+    laid: Counter[tuple[int | None, str]] = Counter()
+    lost: list[_Lost] = []
+    for kind, stage, build, cause, by, quarter, number in counted:
+        if kind == StageEvent.Kind.STEP:
+            laid[by, quarter] += number
+        else:
+            lost.append(_Lost(step_of(kind, stage, build, cause), cause, by, quarter, number))
+    return laid, lost
 
 
 def _steps(pieces: Counter[tuple[str, str, str]], lost: Iterable[_Lost]) -> tuple[Row, ...]:

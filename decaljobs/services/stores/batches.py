@@ -26,13 +26,15 @@ class Batch:
 
 
 def batches_of(supplies: Iterable[Supply], stocks: Mapping[int, Decimal]) -> dict[int, list[Batch]]:
-    """The purchases of which something is left, oldest first (two or three queries)."""
+    """The purchases of which something is left, oldest first (one or two queries)."""
     listed = list(supplies)
     lines = StockLine.objects.in_force().filter(supply__in=listed).order_by("at", "pk")
     bought: dict[int, list[StockLine]] = {}
-    for line in lines.filter(kind=Kind.BOUGHT):
-        bought.setdefault(line.supply_id, []).append(line)
-    opened = _opened(lines.filter(kind=Kind.OPENED), bought)
+    openings: list[StockLine] = []
+    for line in lines.filter(kind__in=[Kind.BOUGHT, Kind.OPENED]):
+        of_kind = bought.setdefault(line.supply_id, []) if line.kind == Kind.BOUGHT else openings
+        of_kind.append(line)
+    opened = _opened(openings, bought)
     return {
         supply.pk: [
             _batch(supply, line, left, opened.get(line.pk))

@@ -59,7 +59,9 @@ def _film(steps: Mapping[Layer, Steps]) -> dict[int, Decimal]:
     if not films:
         return {}
     unfinished = Decal.objects.at_work().exclude(next_step="")
-    decals = list(unfinished.select_related("artwork", "project"))
+    size = ("artwork__width_mm", "artwork__width_px", "artwork__height_px")
+    wide = unfinished.select_related("artwork", "project")
+    decals = list(wide.only("build", "project__example", *size))
     pieces = Piece.objects.at_hand() | Piece.objects.filter(state=PieceState.USED)
     there = set(pieces.filter(decal__in=unfinished).values_list("decal", "layer"))
     copies = {layer: copies_to_print(1, *steps[layer]).copies for layer in Layer}
@@ -75,9 +77,10 @@ def _film(steps: Mapping[Layer, Steps]) -> dict[int, Decimal]:
 
 def _films() -> dict[tuple[str, bool], Supply]:
     """The film of each colour that sheets are printed on: the last printed one's printer."""
-    last = Sheet.objects.filter(printed_at__isnull=False).order_by("-printed_at").first()
+    printed = Sheet.objects.filter(printed_at__isnull=False).order_by("-printed_at")
+    last = printed.values_list("printer", flat=True).first()
     films = Supply.objects.filter(kind="film", gone_at=None).order_by("pk")
-    ordered = sorted(films, key=lambda film: bool(last) and film.printer == last.printer)  # type: ignore[union-attr]
+    ordered = sorted(films, key=lambda film: film.printer == last)
     return {(film.film, film.example): film for film in ordered}
 
 

@@ -62,7 +62,7 @@ class Held:
 
 
 def held(*, moment: datetime, supplies: QuerySet[Supply] | None = None) -> list[Held]:
-    """Every supply still kept, with its stock, its age and what is needed (12 queries at most)."""
+    """Every supply still kept, with its stock, its age and what is needed (11 queries at most)."""
     wanted = supplies if supplies is not None else Supply.objects.filter(gone_at=None)
     found = list(wanted)
     counts = _last_counts(found)

@@ -56,7 +56,7 @@ def test_the_film_forming_minimum_of_the_rule_counts():
 def test_the_bench_goes_by_the_strictest_rule(django_assert_num_queries):
     told(14.0, 50.0)
     WaitRule.objects.filter(kind="coat_solvent").update(film_forming_minimum=15)
-    airs = Airs()
+    airs = Airs(sprayed=True)
     airs.of(None, EVENING)
     with django_assert_num_queries(0):
         coat = spraying_in(room=airs.default, steps="coat", airs=airs, moment=EVENING)

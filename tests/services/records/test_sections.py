@@ -72,7 +72,7 @@ def test_the_trend_goes_by_the_workshops_quarters_and_no_further_than_two_years(
         (datetime(2024, 10, 1, tzinfo=UTC), "2024, quarter 4"),
     ):
         StageEvent.objects.filter(pk=event.pk).update(at=at)
-        with django_assert_num_queries(4):
+        with django_assert_num_queries(3):
             (row,) = mishaps(moment=EVENING).trend
         assert (row.words, row.rate.good) == (words, 1)
     StageEvent.objects.filter(pk=event.pk).update(at=datetime(2024, 9, 30, tzinfo=UTC))
