@@ -232,7 +232,7 @@ def _overcoat(
     task = Task(
         id=name,
         project=project,
-        words=f"overcoat of {project}",
+        words=f"overcoat of {work.names.get(project, project)}",
         minutes=work.minutes[Doing.OVERCOAT],
         airbrush=True,
         waits=tuple(waits.values()),

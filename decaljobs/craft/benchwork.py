@@ -67,7 +67,7 @@ class BenchWork:
     """All that is left at the bench, and what bears on how it is divided into tasks.
 
     pins: the session that a piece of work is pinned to, by its name ('base:17'). dries: by
-    project, what dries after its overcoat.
+    project, what dries after its overcoat. names: what the maker calls each project.
     """
 
     moment: datetime
@@ -77,6 +77,7 @@ class BenchWork:
     minutes: Mapping[Doing, int]
     dries: Mapping[str, Readiness]
     pins: Mapping[str, Session] = field(default_factory=dict)
+    names: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

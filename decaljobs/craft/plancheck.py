@@ -8,7 +8,7 @@ from datetime import datetime
 from decaljobs.craft.moment_words import whole_minute
 from decaljobs.craft.planmodel import MINUTE
 from decaljobs.craft.plantasks import PlanInput, Session, Task, UnplannedTask, Wait
-from decaljobs.craft.planwords import listed, moment_in_words
+from decaljobs.craft.planwords import day_in_words, listed, moment_in_words
 
 
 class Check:
@@ -185,8 +185,9 @@ class Check:
         for project in self.input.projects:
             if project.due and project.due < self.input.moment and project.id in served:
                 self.notes.append(
-                    f"‘{project.words or project.id}’ was due {self.at(project.due)}, which is "
-                    "past; it is planned as late."
+                    f"‘{project.words or project.id}’ was due "
+                    f"{day_in_words(project.due, self.input.zone)}, which is past; it is planned "
+                    "as late."
                 )
 
 

@@ -8,7 +8,7 @@ from decaljobs.craft.ways import MONTHS, WEEKDAYS
 
 #: So long ahead a weekday alone is clear.
 CLEAR = timedelta(days=6)
-_STAMP = re.compile(r"⟨(\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d\+00:00)⟩")
+_STAMP = re.compile(r"⟨(day )?(\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d\+00:00)⟩")
 
 
 def moment_in_words(moment: datetime, seen_from: datetime, zone: tzinfo | None) -> str:
@@ -34,16 +34,36 @@ def moment_in_words(moment: datetime, seen_from: datetime, zone: tzinfo | None) 
     return f"{day} {local:%H:%M}"
 
 
-def with_moments(words: str, say: Callable[[datetime], str]) -> str:
-    """Words with each stamped moment said.
+def day_in_words(moment: datetime, zone: tzinfo | None) -> str:
+    """The day of a UTC moment, such as a due date, whose hour says nothing; stamped without a zone.
 
-    >>> with_moments("dries until ⟨2026-03-05T07:40:00+00:00⟩", "{:%H:%M}".format)
+    >>> from datetime import UTC
+    >>> day_in_words(datetime(2026, 3, 5, 23, 59, tzinfo=UTC), UTC)
+    'Thu 5 Mar'
+    >>> day_in_words(datetime(2026, 3, 5, 23, 59, tzinfo=UTC), None)
+    '⟨day 2026-03-05T23:59:00+00:00⟩'
+    """
+    if zone is None:
+        return f"⟨day {moment.astimezone(UTC).replace(microsecond=0).isoformat()}⟩"
+    local = moment.astimezone(zone)
+    return f"{WEEKDAYS[local.weekday()]} {local.day} {MONTHS[local.month - 1]}"
+
+
+def with_moments(
+    words: str, say: Callable[[datetime], str], say_day: Callable[[datetime], str]
+) -> str:
+    """Words with each stamped moment and day said.
+
+    >>> clock, day = "{:%H:%M}".format, "{:%d.%m.}".format
+    >>> with_moments("dries until ⟨2026-03-05T07:40:00+00:00⟩", clock, day)
     'dries until 07:40'
+    >>> with_moments("due ⟨day 2026-03-05T23:59:00+00:00⟩", clock, day)
+    'due 05.03.'
     """
 
     def said(found: re.Match[str]) -> str:
         try:
-            return say(datetime.fromisoformat(found[1]))
+            return (say_day if found[1] else say)(datetime.fromisoformat(found[2]))
         except ValueError:  # no moment: somebody's own words
             return found[0]
 

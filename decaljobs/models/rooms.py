@@ -143,6 +143,12 @@ class Room(models.Model):
         return reverse("room", args=[self.pk])
 
     @property
+    def kind_told(self) -> str:
+        """What kind of room it is, in words; '' where its name says as much."""
+        words = self.get_kind_display()
+        return "" if words.casefold() == self.name.casefold() else words
+
+    @property
     def last_read_at(self) -> datetime | None:
         """The moment (UTC) of the last reading, None for a room never read."""
         return None if self.read_until is None else moment_of(self.read_until)

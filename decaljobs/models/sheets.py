@@ -60,6 +60,11 @@ class SheetQuerySet(models.QuerySet["Sheet"]):
         }
         return self.filter(rules[how])
 
+    def of_the_other_film(self, sheet: Sheet) -> SheetQuerySet:
+        """Sheets with the other layer of the decals on this one, the newest first."""
+        beside = self.filter(pieces__decal__pieces__sheet=sheet, lost_at=None)
+        return beside.exclude(film=sheet.film).distinct().order_by("-pk")
+
     def to_coat(self) -> SheetQuerySet:
         """Printed sheets that want another sealing coat, soonest ready first."""
         return self.filter(

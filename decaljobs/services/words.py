@@ -33,7 +33,17 @@ def say_moment(when: datetime, *, now: datetime, near: bool = True) -> str:
 
 def say_stamped(words: str, *, now: datetime) -> str:
     """A sentence of the plan, whose moments are stamped, as it is said at the bench."""
-    return with_moments(words, lambda moment: say_moment(moment, now=now))
+    return with_moments(
+        words, lambda moment: say_moment(moment, now=now), lambda moment: _say_day(moment, now)
+    )
+
+
+def _say_day(when: datetime, now: datetime) -> str:
+    """A day that ends by the workshop's clock whoever reads it; its year where it is another."""
+    day, today = (
+        timezone.localtime(moment, timezone.get_default_timezone()).date() for moment in (when, now)
+    )
+    return say_date(day, year=day.year != today.year)
 
 
 def say_date(day: date, *, weekday: bool = True, year: bool = True) -> str:

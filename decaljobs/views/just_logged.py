@@ -29,11 +29,16 @@ class LoggedLine:
 
 @dataclass(frozen=True)
 class JustLogged:
-    """What was logged at one go, in words, and the lines of it that still come last."""
+    """What was logged at one go, in words, and the lines of it that still come last.
+
+    elsewhere: how many lines more are not of this page; moved_on: how many no longer come last.
+    """
 
     words: str
     at: datetime
     lines: list[LoggedLine]
+    elsewhere: int = 0
+    moved_on: int = 0
 
 
 def remember(request: HttpRequest, events: Sequence[StageEvent]) -> None:
@@ -80,8 +85,15 @@ def just_logged(
         last = _last_on_decals([row[0] for row in rows], project)
     # Nothing but what was logged since makes a log longer.
     lines = [_line(row, on_sheet) for row in rows if last.get(row[0]) == row[3]]
-    at = datetime.fromisoformat(kept["at"])
-    return JustLogged(kept["words"], at, lines) if lines else None
+    if not lines:
+        return None
+    return JustLogged(
+        kept["words"],
+        datetime.fromisoformat(kept["at"]),
+        lines,
+        elsewhere=len(kept["sheets" if on_sheet else "decals"]) - len(last),
+        moved_on=len(last) - len(lines),
+    )
 
 
 def _last_on_decals(numbers: Sequence[int], project: int | None) -> dict[int, int]:

@@ -36,6 +36,8 @@ from decaljobs.views.pages import draw, page_of
 
 #: Pieces drawn on the picture of a sheet; more are never laid on one.
 MOST_DRAWN = 1000
+#: More sheets with the other layer of one sheet's decals are not worth a line.
+MOST_PARTNERS = 8
 
 
 @dataclass(frozen=True)
@@ -86,6 +88,7 @@ def draw_sheet(
         "drawn": [_drawn(piece, place) for piece in pieces if (place := piece.place)],
         "unplaced": sum(not piece.has_place for piece in pieces),
         "offcuts": found.offcuts.order_by("pk"),
+        "partners": Sheet.objects.of_the_other_film(found)[:MOST_PARTNERS],
         **_film_forms(found, pieces, forms),
     }
     return draw(request, "sheet", context, status=status)

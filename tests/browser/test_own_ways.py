@@ -21,7 +21,7 @@ def test_what_is_asked_of_a_list_stays_in_its_address(visit, mara, screen):
     maker.page.locator("#main").get_by_label("Search").fill("tug")
     maker.unfold("Filter and sort")
     maker.page.get_by_label("Order").select_option(label="by name")
-    maker.press("Show")
+    maker.press("Search")
     maker.page.wait_for_url(re.compile("q=tug"))
     names = maker.page.locator(".row .name").all_inner_texts()
     assert names == ["Tug Heron", "Tug Tern"]

@@ -87,9 +87,7 @@ def test_it_counts_the_airbrush_to_the_length_of_a_task():
 
 def test_it_plans_a_past_date_as_late_and_says_so():
     plan = planned([task("cut")], projects=[due("boat", -48)])
-    assert plan.notes == (
-        "‘the boat’ was due Sat 28 Feb 18:00, which is past; it is planned as late.",
-    )
+    assert plan.notes == ("‘the boat’ was due Sat 28 Feb, which is past; it is planned as late.",)
     assert plan.ends[0].late_minutes == (48 + 1.5) * 60
 
 

@@ -41,5 +41,5 @@ def test_a_moment_without_a_zone_is_said_by_whoever_reads_it():
     words = (
         f"dries until {moment_in_words(MONDAY, MONDAY, None)}, ‘⟨1⟩ ⟨2026-99-99T00:00:00+00:00⟩’"
     )
-    said = with_moments(words, "{:%a %H:%M}".format)
+    said = with_moments(words, "{:%a %H:%M}".format, "{:%a}".format)
     assert said == f"dries until {MONDAY:%a %H:%M}, ‘⟨1⟩ ⟨2026-99-99T00:00:00+00:00⟩’"

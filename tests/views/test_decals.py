@@ -72,7 +72,7 @@ def test_it_shows_the_art_the_way_and_the_next_step_with_its_caution(signed_in, 
         assert f'<span class="stage">{stage}</span>' in page
     assert "overcoated" not in page
     caution, button = page.index("The blade is sharp"), page.index(">Base applied</button>")
-    assert caution < button
+    assert caution < button < page.index('class="how-to"')
     assert "24.0\xa0mm wide" in page
 
 

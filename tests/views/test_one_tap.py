@@ -11,7 +11,14 @@ from decaljobs.models import Decal, StageEvent
 from decaljobs.services.bench import spoiling, steps, undoing
 from decaljobs.services.film import sheets
 from decaljobs.services.refused import Overtaken
-from tests.factories import EVENING, make_decals, make_project, make_sheet, sealed_sheet
+from tests.factories import (
+    EVENING,
+    make_decals,
+    make_project,
+    make_sheet,
+    sealed_decal,
+    sealed_sheet,
+)
 
 
 @pytest.fixture(autouse=True)
@@ -230,3 +237,22 @@ def test_it_rejects_more_at_once_than_a_page_holds(signed_in, sealed):
     many = ",".join(["1"] * 201)
     assert signed_in.post("/bench/log/", {"one": f"{many}:base_applied"}).status_code == 422
     assert not bases().exists()
+
+
+def test_it_says_where_the_rest_is_of_what_was_logged_on_two_projects(signed_in, maker, sealed):
+    other = sealed_decal(
+        maker, Build.WHITE_ALONE, place="Tender", project=make_project(name="Tug", code="T-15")
+    )
+    steps_on = [*sealed[:2], other]
+    data = {"decal": [d.pk for d in steps_on], "step": "base_applied"}
+    data |= {f"seen-{d.pk}": d.events_logged for d in steps_on}
+    page = signed_in.post("/bench/log/", data, follow=True).content.decode()
+    assert "Undo all 3" in page
+    assert "of another project" not in page
+    page = page_of(signed_in, "/projects/T-14/")
+    assert "Undo all 2" in page
+    assert "1 more is of another project or sheet" in page
+    undoing.undo_last(decal=sealed[0].pk, by=maker, moment=EVENING)
+    page = page_of(signed_in, "/")
+    assert "Undo all 2" in page
+    assert "1 more has moved on since" in page

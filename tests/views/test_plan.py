@@ -121,9 +121,8 @@ def test_no_bench_hours_lead_to_where_they_are_set(signed_in, maker):
 def test_a_date_that_is_past_is_said(signed_in, maker):
     sealed_decal(maker, project=make_project(name="Late", due=date(2026, 10, 30)))
     made()
-    assert "‘Late’ was due Fri 30 Oct 23:59, which is past; it is planned as late." in page(
-        signed_in
-    )
+    said = "‘Late’ was due Fri 30 Oct, which is past; it is planned as late."
+    assert said in page(signed_in)
 
 
 def test_an_onlooker_reads_it_and_starts_nothing(client, onlooker, maker):

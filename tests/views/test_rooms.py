@@ -133,3 +133,10 @@ def test_onlookers_change_nothing(client, onlooker, room):
     assert client.get(room.get_absolute_url()).status_code == 200
     assert client.get(reverse("room-new")).status_code == 403
     assert add(client, room).status_code == 403
+
+
+def test_a_room_whose_name_is_its_kind_is_not_named_twice(signed_in, room):
+    for name, doubled in (("Workshop", False), ("Attic", True)):
+        Room.objects.update(name=name, kind="workshop")
+        for address in (room.get_absolute_url(), "/drying/"):
+            assert (">Workshop." in signed_in.get(address).content.decode()) is doubled

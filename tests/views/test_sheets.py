@@ -166,7 +166,7 @@ def test_it_shows_a_sheet_with_the_same_queries_for_any_number(
     signed_in, maker, django_assert_num_queries, number
 ):
     sheet = sealed_sheet("clear", make_decals(number, Build.CLEAR_ALONE), maker)
-    with django_assert_num_queries(8):
+    with django_assert_num_queries(9):
         answer = signed_in.get(sheet.get_absolute_url())
     assert "Sealed" in answer.content.decode()
 
@@ -229,3 +229,15 @@ def test_an_onlooker_puts_nothing_on_a_sheet(client, onlooker):
     decal = make_decal()
     assert client.get(f"/decals/{decal.pk}/sheet/").status_code == 403
     assert f"/decals/{decal.pk}/sheet/" not in client.get(decal.get_absolute_url()).content.decode()
+
+
+def test_a_sheet_leads_to_the_film_with_the_other_layer_of_its_decals(signed_in, maker):
+    decals = make_decals(2)
+    white = sealed_sheet("white", decals, maker)
+    clear = sealed_sheet("clear", decals, maker)
+    alone = sealed_sheet("white", make_decals(1, Build.WHITE_ALONE, place="Roof"), maker)
+    there = signed_in.get(white.get_absolute_url()).content.decode()
+    assert f'The clear layer of its decals: <a href="{clear.get_absolute_url()}">' in there
+    back = signed_in.get(clear.get_absolute_url()).content.decode()
+    assert f'The base layer of its decals: <a href="{white.get_absolute_url()}">' in back
+    assert "layer of its decals" not in signed_in.get(alone.get_absolute_url()).content.decode()

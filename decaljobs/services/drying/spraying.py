@@ -55,7 +55,7 @@ def spraying_above(*, room: Room, minimum: float, airs: Airs, moment: datetime) 
         why = f"the air of ‘{room}’ was never read."
         return Spraying("not known", why, _coming(air, moment, minimum))
     if moment - read_at > READING_HOLDS:
-        why = f"the last reading of ‘{room}’ is from {say_moment(read_at, now=moment)}; read it."
+        why = f"the last reading of ‘{room}’ is from {say_moment(read_at, now=moment)}."
         return Spraying("not known", why, _coming(air, moment, minimum))
     now = air.at(read_at)
     seen = spraying_weather(*now, film_forming_minimum=minimum)
@@ -73,4 +73,6 @@ def _coming(air: Air, moment: datetime, minimum: float) -> str:
     likely = next_spraying(air, moment, film_forming_minimum=minimum)
     if likely is None:
         return "Not likely within 14 days."
-    return f"Next likely {'now' if likely == moment else say_moment(likely, now=moment)}."
+    if likely == moment:
+        return "By the air that is expected there it would do now: read it before you spray."
+    return f"Next likely {say_moment(likely, now=moment)}."

@@ -32,7 +32,7 @@ def to_plain(plan: Plan, work: Gathered, slips: Mapping[str, Slips]) -> Plain:
         "sessions": [_session(session, plan, work) for session in work.input.sessions],
         "ends": [_end(end, work) for end in plan.ends] + list(_drying_only(plan, work)),
         "bars": _bars(plan, work),
-        "unplanned": [_unplanned(left) for left in plan.unplanned],
+        "unplanned": [_unplanned(left, work) for left in plan.unplanned],
         "notes": list(plan.notes),
         "slips": {maker: _slips(missed, work) for maker, missed in slips.items()},
         "order": list(plan.order),
@@ -141,8 +141,14 @@ def _spans(spans: Iterable[Span]) -> list[list[str]]:
     return [[start.isoformat(), end.isoformat()] for start, end in spans]
 
 
-def _unplanned(left: UnplannedTask) -> Plain:
-    return {"id": left.task.id, "project": left.task.project, "words": left.words}
+def _unplanned(left: UnplannedTask, work: Gathered) -> Plain:
+    code = left.task.project
+    return {
+        "id": left.task.id,
+        "project": code,
+        "name": work.projects[code].name,
+        "words": left.words,
+    }
 
 
 def _slips(missed: Slips, work: Gathered) -> Plain:

@@ -102,6 +102,7 @@ class _Gathering:
                 for record in self.records
             },
             pins=self._pins,
+            names={record.project.code: record.project.name for record in self.records},
         )
         return jobs_of(work)
 

@@ -48,6 +48,14 @@ def test_a_room_never_read_or_read_long_ago_is_not_known():
     assert "last reading" in seen.why
 
 
+def test_what_is_not_known_is_not_said_to_come_now():
+    for seen in (told(), told(20.0, 50.0, age=61 * MINUTE)):
+        assert seen.next == (
+            "By the air that is expected there it would do now: read it before you spray."
+        )
+        assert "Next likely" not in seen.words
+
+
 def test_the_film_forming_minimum_of_the_rule_counts():
     WaitRule.objects.filter(kind="coat_water").update(film_forming_minimum=15)
     assert "film-forming minimum of 15 °C" in told(14.0, 50.0).why

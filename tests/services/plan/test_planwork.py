@@ -1,5 +1,6 @@
 """The work left, gathered from records that were made through the services."""
 
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 
 import pytest
@@ -10,6 +11,7 @@ from decaljobs.models import Decal, Person, PlanPin, Room
 from decaljobs.services.bench import spoiling, steps
 from decaljobs.services.film import sheets
 from decaljobs.services.plan import planpins, walking
+from decaljobs.services.plan.planstore import to_plain
 from decaljobs.services.plan.planwork import gather
 from tests.factories import (
     EVENING,
@@ -120,6 +122,14 @@ def test_in_a_cold_room_it_is_left_out_with_a_sentence(maker):
     plan = make_plan(gather(moment=EVENING).input, iterations=5)
     (left,) = plan.unplanned
     assert left.words.endswith("is left out: the base layer never dries in this room.")
+
+
+def test_what_is_left_out_bears_its_project_s_name(maker):
+    sealed_decal(maker, project=make_project(name="Tug", code="T-9", overcoat=True))
+    work = gather(moment=EVENING)
+    assert "overcoat of Tug" in {task.words for task in work.input.tasks}
+    plan = make_plan(replace(work.input, sessions=()), iterations=5)
+    assert {left["name"] for left in to_plain(plan, work, {})["unplanned"]} == {"Tug"}
 
 
 def test_a_due_date_ends_with_its_day_and_weighs_as_it_was_set(maker):
