@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from enum import StrEnum
 
+from decaljobs.craft.stages import Layer, Stage
+
 
 class Doing(StrEnum):
     """One kind of work: on a sheet, on a decal, on a whole model, or on the airbrush."""
@@ -36,6 +38,15 @@ _WORDS = {
     Doing.AIRBRUSH_SETUP: "set the airbrush up",
     Doing.AIRBRUSH_CLEANING: "clean the airbrush",
 }
+
+#: The step that each kind of work on a decal takes, and the layer that it lays.
+STEP_OF = {
+    Doing.BASE: Stage.BASE_APPLIED,
+    Doing.CLEAR: Stage.CLEAR_APPLIED,
+    Doing.OVERCOAT: Stage.OVERCOATED,
+}
+DOING_OF = {step: doing for doing, step in STEP_OF.items()}
+LAYING = {Layer.BASE: Doing.BASE, Layer.CLEAR: Doing.CLEAR}
 
 #: Minutes each: common practice, no source.
 DEFAULT_MINUTES = {

@@ -31,6 +31,11 @@ class Layer(StrEnum):
     BASE = "base"
     CLEAR = "clear"
 
+    @property
+    def film(self) -> Film:
+        """The film that it is printed on."""
+        return Film.WHITE if self is Layer.BASE else Film.CLEAR
+
 
 class Film(StrEnum):
     """The film a sheet is made of; it decides the layer its pieces are for."""

@@ -85,6 +85,16 @@ class RateLine(models.Model):
         return f"{self.currency}, {self.hourly_rate} an hour"
 
 
+class SupplyQuerySet(models.QuerySet["Supply"]):
+    def kept(self) -> SupplyQuerySet:
+        """Supplies that are still in the stores."""
+        return self.filter(gone_at=None)
+
+    def films(self) -> SupplyQuerySet:
+        """Films that sheets are taken from."""
+        return self.filter(kind=SupplyKind.FILM.value)
+
+
 class Supply(models.Model):
     """One thing that is bought, used up and bought again.
 
@@ -106,6 +116,8 @@ class Supply(models.Model):
     note = models.CharField(max_length=200, blank=True)
     gone_at = models.DateTimeField(null=True, editable=False)
     example = models.BooleanField(default=False, editable=False)
+
+    objects: ClassVar[Manager[Supply]] = SupplyQuerySet.as_manager()
 
     class Meta:
         ordering = ["kind", "name", "pk"]

@@ -15,7 +15,7 @@ from datetime import datetime, timedelta
 from types import FrameType
 
 from django.conf import settings
-from django.db import connections
+from django.db import connections, transaction
 from django.utils.module_loading import import_string
 from django_tasks import task
 from django_tasks_db.models import DBTaskResult
@@ -34,13 +34,18 @@ class TookTooLong(Exception):
 
 
 def start(name: str, work: Callable[[int], None], pk: int) -> None:
-    """Run a piece of work on one record: where WORK_BEHIND says, which in tests is at once."""
+    """Run a piece of work on one record: where WORK_BEHIND says, which in tests is at once.
+
+    It may be called in the transaction that makes the record: the queue is kept or rolled back
+    with it, and a thread is not begun before others can see it.
+    """
     if settings.WORK_BEHIND == "page":
         work(pk)
     elif settings.WORK_BEHIND == "worker":
         do_work.enqueue(name=name, path=f"{work.__module__}.{work.__qualname__}", pk=pk)
     else:
-        threading.Thread(target=_run, args=[name, work, pk], name=name, daemon=True).start()
+        thread = threading.Thread(target=_run, args=[name, work, pk], name=name, daemon=True)
+        transaction.on_commit(thread.start)
 
 
 @task()

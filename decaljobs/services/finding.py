@@ -93,7 +93,7 @@ def _recipes(words: str) -> QuerySet[Recipe]:
 
 def _supplies(words: str) -> QuerySet[Supply]:
     """What is still kept in the stores."""
-    return Supply.objects.filter(holds_words(words, "name", "note"), gone_at=None)
+    return Supply.objects.kept().filter(holds_words(words, "name", "note"))
 
 
 def _notes(words: str) -> list[Note]:

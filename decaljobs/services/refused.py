@@ -2,6 +2,8 @@
 
 from datetime import datetime
 
+from django.utils.text import capfirst
+
 
 class Refused(Exception):
     """The change is refused; the message is one sentence for the maker."""
@@ -24,3 +26,8 @@ class BadPicture(Refused):
 
 class Overtaken(Refused):
     """Somebody else changed the record since the page was drawn."""
+
+
+def as_sentence(problem: Exception) -> str:
+    """What a calculation says against something, as a sentence for the maker."""
+    return f"{capfirst(str(problem)).rstrip('.')}."

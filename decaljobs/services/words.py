@@ -31,6 +31,11 @@ def say_moment(when: datetime, *, now: datetime, near: bool = True) -> str:
     return f"{reader.day(local.date(), year=local.year != today.year)} {clock}"
 
 
+def say_ready(when: datetime | None, *, now: datetime) -> str:
+    """When a wait is over, in words; 'never, in this room' where it is too cold or too damp."""
+    return say_moment(when, now=now) if when else "never, in this room"
+
+
 def say_stamped(words: str, *, now: datetime) -> str:
     """A sentence of the plan, whose moments are stamped, as it is said at the bench."""
     return with_moments(

@@ -40,7 +40,7 @@ def stores(request: HttpRequest) -> HttpResponse:
 
 
 def _found(words: str) -> QuerySet[Supply]:
-    rows = Supply.objects.filter(gone_at=None)
+    rows = Supply.objects.kept()
     for word in words.split():
         rows = rows.filter(name__icontains=word)
     return rows

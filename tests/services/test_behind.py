@@ -15,7 +15,9 @@ NOW = datetime(2026, 11, 2, 19, tzinfo=UTC)
 
 
 @pytest.mark.django_db
-def test_it_runs_in_a_thread_of_its_name_and_is_alive_meanwhile(settings):
+def test_it_runs_in_a_thread_of_its_name_and_is_alive_meanwhile(
+    settings, django_capture_on_commit_callbacks
+):
     settings.WORK_BEHIND = "thread"
     begun, may_end, ended = threading.Event(), threading.Event(), threading.Event()
 
@@ -24,7 +26,11 @@ def test_it_runs_in_a_thread_of_its_name_and_is_alive_meanwhile(settings):
         may_end.wait(10)
         ended.set()
 
-    behind.start("work 7", work, 7)
+    with django_capture_on_commit_callbacks(execute=True):
+        behind.start("work 7", work, 7)
+        assert not any(thread.name == "work 7" for thread in threading.enumerate()), (
+            "it would not find its record before that is committed"
+        )
     assert begun.wait(10)
     assert behind.is_alive("work 7", None, NOW)
     may_end.set()

@@ -8,15 +8,15 @@ from typing import Any
 
 from django.db import transaction
 from django.db.models import Q
-from PIL import Image
 
 from decaljobs.craft.artwork import Measurement, Told, measure
 from decaljobs.craft.colour import format_hex, parse_hex
 from decaljobs.craft.guides import to_json, to_svg
 from decaljobs.craft.outlines import rings_of
-from decaljobs.craft.pictures import MAX_PIXELS, PictureError
+from decaljobs.craft.pictures import PictureError
 from decaljobs.models import Artwork, Measuring, Person
 from decaljobs.services import behind
+from decaljobs.services.artwork.pictures import picture_of
 
 #: px; a picture of fewer is measured while the page waits, in well under a second.
 QUICK_PIXELS = 500_000
@@ -73,7 +73,7 @@ def measure_artwork(
     if artwork.width_px * artwork.height_px <= QUICK_PIXELS:
         run(begun.pk)
     else:
-        transaction.on_commit(lambda: behind.start(NAME.format(begun.pk), run, begun.pk))
+        behind.start(NAME.format(begun.pk), run, begun.pk)
     begun.refresh_from_db()
     return begun
 
@@ -101,15 +101,9 @@ def run(pk: int) -> None:
 
 def measured(measuring: Measuring, told: Told = lambda share: None) -> Measurement:
     """The measurement itself, made anew from the picture."""
-    with measuring.artwork.picture.open("rb") as opened:
-        # Our own file, checked when it was taken in.
-        image = Image.open(opened)
-        if image.width * image.height > MAX_PIXELS:
-            raise PictureError("This picture is too large to be measured.")
-        image.load()
     colour = parse_hex(measuring.band_colour) if measuring.band_colour else None
     return measure(
-        image,
+        picture_of(measuring.artwork),
         width_mm=float(measuring.width_mm),
         band_colour=colour,
         clear_margin_mm=measuring.clear_margin_mm,

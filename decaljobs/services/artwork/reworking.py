@@ -11,8 +11,9 @@ from decaljobs.craft.colour import format_hex, parse_hex
 from decaljobs.craft.recolour import recolour_band, widen_band
 from decaljobs.models import Artwork, Decal, Measuring
 from decaljobs.services.artwork.keeping import keep_ready_art, ready_art
+from decaljobs.services.artwork.pictures import picture_of
 from decaljobs.services.files import atomic_with_files
-from decaljobs.services.refused import Refused
+from decaljobs.services.refused import Refused, as_sentence
 
 BLACK = (0, 0, 0)
 
@@ -24,14 +25,14 @@ def widen(*, measuring: Measuring, by_mm: float, moment: datetime, move_decals: 
     found = measuring.found or {}
     try:
         made = widen_band(
-            _picture(artwork),
+            picture_of(artwork),
             drawing["pixel_mm"],
             by_mm,
             (found["width_mm"], found["height_mm"]),
             parse_hex(colour) if colour else BLACK,
         )
     except ValueError as problem:
-        raise Refused(_sentence(problem)) from problem
+        raise Refused(as_sentence(problem)) from problem
     width = Decimal(str(round(made.width_mm, 2)))
     return _new_version(
         artwork, made.image, width, f"band widened by {by_mm:g} mm", moment, move_decals
@@ -45,13 +46,13 @@ def recolour(*, measuring: Measuring, colour: str, moment: datetime, move_decals
         raise Refused("This art has no outline band: widen it first, or set its colour by hand.")
     try:
         image = recolour_band(
-            _picture(artwork),
+            picture_of(artwork),
             drawing["pixel_mm"],
             parse_hex(colour),
             parse_hex(drawing["band_colour"]),
         )
     except ValueError as problem:
-        raise Refused(_sentence(problem)) from problem
+        raise Refused(as_sentence(problem)) from problem
     said = f"band in {format_hex(parse_hex(colour))}"
     return _new_version(artwork, image, artwork.width_mm, said, moment, move_decals)
 
@@ -74,13 +75,6 @@ def _drawing_of(measuring: Measuring) -> dict:
     return measuring.drawing
 
 
-def _picture(artwork: Artwork) -> Image.Image:
-    with artwork.picture.open("rb") as opened:
-        image = Image.open(opened)
-        image.load()
-    return image
-
-
 def _new_version(
     artwork: Artwork,
     image: Image.Image,
@@ -100,8 +94,3 @@ def _new_version(
             # Pieces on a sheet were, or will be, printed from the version they were laid out with.
             Decal.objects.filter(artwork=artwork, pieces=None).update(artwork=made)
     return made
-
-
-def _sentence(problem: Exception) -> str:
-    text = str(problem)
-    return f"{text[:1].upper()}{text[1:].rstrip('.')}."

@@ -11,9 +11,9 @@ from django.db import transaction
 from decaljobs.craft.stages import Stage
 from decaljobs.models import Decal, Person, Room, Sheet, SheetEvent, StageEvent
 from decaljobs.services.bench import logbook
+from decaljobs.services.bench.event_figures import figures_of
 from decaljobs.services.bench.logbook import Kind
 from decaljobs.services.bench.outlooks import refresh
-from decaljobs.services.bench.steps import figures_of
 from decaljobs.services.drying.air import Airs, room_at
 from decaljobs.services.film.sheets import (
     append_sheet_event,

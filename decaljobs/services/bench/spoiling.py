@@ -9,9 +9,10 @@ from django.db import transaction
 from decaljobs.craft.stages import Build, Layer, Stage, StageError, spoil
 from decaljobs.models import Decal, Person, Piece, PieceState, StageEvent
 from decaljobs.services.bench import logbook
+from decaljobs.services.bench.event_figures import figures_of
 from decaljobs.services.bench.logbook import Kind
 from decaljobs.services.bench.outlooks import refresh
-from decaljobs.services.bench.steps import figures_of, ripen
+from decaljobs.services.bench.steps import ripen
 from decaljobs.services.drying.air import Airs
 from decaljobs.services.locking import lock_record
 from decaljobs.services.refused import Refused

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
 
 from django.db import transaction
 
@@ -20,17 +19,17 @@ from decaljobs.craft.stages import (
     check_next,
     following,
 )
-from decaljobs.craft.waits import Leg, WaitKind, leg_spans
+from decaljobs.craft.waits import Leg, WaitKind
 from decaljobs.models import Decal, Person, Piece, PieceState, StageEvent, WaitRule
 from decaljobs.services.bench import logbook
-from decaljobs.services.bench.event_figures import wait_figures
+from decaljobs.services.bench.event_figures import figures_of
 from decaljobs.services.bench.logbook import How, Kind
-from decaljobs.services.bench.outlooks import chain_of, refresh
+from decaljobs.services.bench.outlooks import refresh
 from decaljobs.services.drying.air import Airs, room_at
 from decaljobs.services.drying.waits import legs_after, rules_of
 from decaljobs.services.refused import Refused, TooEarly
 from decaljobs.services.stores import stock
-from decaljobs.services.words import say_moment
+from decaljobs.services.words import say_ready
 
 
 @dataclass(frozen=True)
@@ -98,24 +97,6 @@ def ripen(decal: Decal, at: datetime, *, moment: datetime, airs: Airs) -> None:
     )
 
 
-def figures_of(decal: Decal, at: datetime, airs: Airs) -> dict[str, Any]:
-    """The room's air at a time, and how far the wait was that ran then."""
-    found = leg_at(decal, at, airs)
-    if found is None:
-        return airs.figures(decal.stays or [[at.isoformat(), decal.room_id]], at)
-    leg, begins, _ = found
-    return wait_figures(leg, airs, decal.stays, airs.of_decal(decal), begins, at)
-
-
-def leg_at(decal: Decal, at: datetime, airs: Airs) -> tuple[Leg, datetime, datetime | None] | None:
-    """The wait on a decal that runs at a time, or else the last to run; its begin and end."""
-    chain = chain_of(decal, airs)
-    spans = leg_spans(chain.legs, chain.air, chain.start)
-    begun = [(leg, *spans[leg.to]) for leg in chain.legs if leg.to in spans]
-    running = [row for row in begun if row[2] is None or row[2] >= at]
-    return next(iter(running or begun[-1:]), None)
-
-
 def _log_one(decal: Decal, logging: _Logging) -> StageEvent:
     what = Stage(decal.stage).words
     after = decal.stage_at if decal.stage != Stage.PLANNED else None
@@ -165,9 +146,7 @@ def _check_ready(decal: Decal, logging: _Logging) -> bool:
         return False
     if logging.reason:
         return True
-    when = "never, in this room"
-    if decal.ready_at:
-        when = say_moment(decal.ready_at, now=logging.moment)
+    when = say_ready(decal.ready_at, now=logging.moment)
     raise TooEarly(
         f"{decal.words} is not ready for ‘{logging.step.words}’ before {when}. "
         "Leave it alone, or say why it is done all the same.",

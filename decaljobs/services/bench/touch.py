@@ -15,10 +15,9 @@ from decaljobs.craft.touch_tests import Proposal, TouchTest, added_hours, propos
 from decaljobs.craft.waits import Leg
 from decaljobs.models import Decal, Person, SheetEvent, StageEvent, WaitRule
 from decaljobs.services.bench import logbook
-from decaljobs.services.bench.event_figures import wait_figures
+from decaljobs.services.bench.event_figures import leg_at, wait_figures
 from decaljobs.services.bench.logbook import How, Kind
 from decaljobs.services.bench.outlooks import refresh
-from decaljobs.services.bench.steps import leg_at
 from decaljobs.services.bench.undoing import take_back
 from decaljobs.services.drying.air import Airs
 from decaljobs.services.film.sheets import (

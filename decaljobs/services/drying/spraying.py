@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from django.utils.text import capfirst
+
 from decaljobs.craft.air import Air
 from decaljobs.craft.spraying import next_spraying, spraying_weather
 from decaljobs.craft.waits import WaitKind
@@ -28,8 +30,7 @@ class Spraying:
     @property
     def words(self) -> str:
         """All of it in one line: 'Spraying weather: no. The air is at 88.0 %RH … Next likely …'"""
-        why = self.why[:1].upper() + self.why[1:]
-        return f"Spraying weather: {self.verdict}. {why} {self.next}".strip()
+        return f"Spraying weather: {self.verdict}. {capfirst(self.why)} {self.next}".strip()
 
 
 def spraying(*, room: Room, kind: WaitKind, airs: Airs, moment: datetime) -> Spraying:

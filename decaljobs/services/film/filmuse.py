@@ -10,6 +10,7 @@ from django.db.models import QuerySet
 
 from decaljobs.craft.cost import shared_out
 from decaljobs.craft.filmuse import Cut, FilmAccount, box, film_account, outline
+from decaljobs.craft.supplies import SupplyKind
 from decaljobs.models import Piece, Sheet, StockLine, Supply
 
 #: Clear edge cut round a piece whose place on its sheet is not known, mm on each side.
@@ -121,9 +122,9 @@ def opened_as(sheets: Iterable[Sheet]) -> dict[int, Supply]:
     and one more for each time that an offcut was cut from an offcut.
     """
     roots = _roots(list(sheets))
-    lines = StockLine.objects.in_force().filter(sheet__in=roots.values(), kind="used")
+    lines = StockLine.objects.in_force().filter(sheet__in=roots.values(), kind=StockLine.Kind.USED)
     taken = {line.sheet_id: line.supply for line in lines.select_related("supply")}
-    films = list(Supply.objects.filter(kind="film"))
+    films = list(Supply.objects.films())
     found = {}
     for pk, root in roots.items():
         film = taken.get(root.pk) or next((f for f in films if is_of(root, f)), None)
@@ -134,7 +135,7 @@ def opened_as(sheets: Iterable[Sheet]) -> dict[int, Supply]:
 
 def clean_sheets(film: Supply) -> list[Sheet]:
     """Opened sheets of a film, and offcuts of them, that nothing is printed on (five queries)."""
-    if film.kind != "film":
+    if film.kind != SupplyKind.FILM:
         return []
     found = list(
         Sheet.objects.filter(

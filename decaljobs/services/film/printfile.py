@@ -21,7 +21,8 @@ from decaljobs.craft.printfile import (
     grown,
 )
 from decaljobs.craft.stages import Build, Film
-from decaljobs.models import Artwork, Measuring, Piece, Sheet
+from decaljobs.models import Measuring, Piece, Sheet
+from decaljobs.services.artwork.pictures import picture_bytes
 from decaljobs.services.film.offcuts import Side, suggested_cut
 from decaljobs.services.film.printer_fits import factors_for
 from decaljobs.services.film.sheets import NOT_FED, refuse_lost
@@ -54,7 +55,7 @@ def print_sheet(*, sheet: Sheet, wishes: PrintWishes, address: str, moment: date
     _check_can_be_printed(sheet, pieces)
     measured = measured_art({piece.decal.artwork_id for piece in pieces})
     art = {piece.decal.artwork_id: piece.decal.artwork for piece in pieces}
-    pictures = {pk: _picture(found) for pk, found in art.items()}
+    pictures = {pk: picture_bytes(found) for pk, found in art.items()}
     x_factor, y_factor = factors_for(sheet)
     day = say_date(timezone.localdate(moment))
     return PrintSheet(
@@ -188,8 +189,3 @@ def _guides(piece: Piece, known: Measuring | None, base: bool, outside: float) -
 def _cuts(measuring: Measuring) -> list[list[list[float]]]:
     """The rings of the base cut; none where no white is needed."""
     return measuring.found["base_cut"]["rings"] if measuring.found and measuring.drawing else []
-
-
-def _picture(artwork: Artwork) -> bytes:
-    with artwork.picture.open("rb") as opened:
-        return opened.read()

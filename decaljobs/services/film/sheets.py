@@ -31,7 +31,7 @@ from decaljobs.services.locking import lock_record
 from decaljobs.services.money import estimates
 from decaljobs.services.refused import Overtaken, Refused, TooEarly
 from decaljobs.services.stores import stock
-from decaljobs.services.words import say_moment
+from decaljobs.services.words import say_ready
 
 #: Common practice, by analogy with label sheets.
 NOT_FED = (
@@ -261,9 +261,7 @@ def _check_coat(sheet: Sheet, at: datetime, *, moment: datetime, reason: str) ->
         raise Refused(f"No good piece is left on sheet {sheet.code}.")
     if sheet.is_dry(at) or reason.strip():
         return
-    when = "never, in this room"
-    if sheet.rested_at:
-        when = say_moment(sheet.rested_at, now=moment)
+    when = say_ready(sheet.rested_at, now=moment)
     raise TooEarly(
         f"Sheet {sheet.code} is not dry enough for a coat before {when}. "
         "Leave it alone, or say why it is done all the same.",

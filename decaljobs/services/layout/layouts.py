@@ -9,12 +9,11 @@ from dataclasses import dataclass
 from decaljobs.craft import layoutmodel as craft
 from decaljobs.craft.printfile import Place, Ring
 from decaljobs.craft.sheetlayout import improve
-from decaljobs.craft.stages import Film, Layer
+from decaljobs.craft.stages import Film
 from decaljobs.models import Decal, Sheet
 from decaljobs.services.layout.copies import Wanted
 from decaljobs.services.refused import Refused
 
-FILM_OF = {Layer.BASE: Film.WHITE, Layer.CLEAR: Film.CLEAR}
 #: Time for the first layout that a page shows at once, s.
 AT_ONCE = 0.02
 
@@ -142,7 +141,7 @@ def _plan(groups: Sequence[_Group], wanted: Sequence[Wanted], wishes: LayoutWish
 
 def _groups(wanted: Sequence[Wanted], wishes: LayoutWishes) -> list[tuple[Film, ...]]:
     """The films that are laid out with one set of places."""
-    needed = {FILM_OF[layer.layer] for want in wanted for layer in want.layers}
+    needed = {layer.layer.film for want in wanted for layer in want.layers}
     films = tuple(film for film in Film if film in needed)
     return [films] if wishes.same_places else [(film,) for film in films]
 
@@ -151,7 +150,7 @@ def _copies(wanted: Iterable[Wanted], films: tuple[Film, ...]) -> list[tuple[Dec
     """How many places each decal gets on these films."""
     counted = []
     for want in wanted:
-        copies = [layer.copies for layer in want.layers if FILM_OF[layer.layer] in films]
+        copies = [layer.copies for layer in want.layers if layer.layer.film in films]
         if copies:
             counted.append((want.decal, max(copies)))
     return counted

@@ -9,13 +9,15 @@ from decimal import Decimal
 from django.db.models import Count, Max
 
 from decaljobs.craft.cost import Cost
+from decaljobs.craft.doings import DOING_OF
+from decaljobs.craft.stages import Stage
 from decaljobs.models import Decal, Project, Sheet, SheetEvent, StageEvent, StockLine, Supply
 from decaljobs.services.film.filmuse import Share, film_of, opened_as
 from decaljobs.services.money.ledger import Ledger, Part
 from decaljobs.services.money.prices import Prices, UnitPrice
 from decaljobs.services.money.rates import Rates, rules
 from decaljobs.services.plan.benchminutes import minutes_taken
-from decaljobs.services.stores.stock import OF_SHEETS, OF_STAGES
+from decaljobs.services.stores.stock import OF_SHEETS
 
 BENCH_TIME = "Bench time"
 
@@ -66,7 +68,7 @@ def _of_area(price: UnitPrice, film: Supply) -> UnitPrice:
 
 def _used_on_decals(projects: Sequence[Project], prices: Prices) -> Iterable[Part]:
     lines = StockLine.objects.in_force().filter(
-        kind="used", stage_event__decal__project__in=projects
+        kind=StockLine.Kind.USED, stage_event__decal__project__in=projects
     )
     for line in lines.select_related("supply", "stage_event"):
         price = prices.at(line.supply_id, line.at)
@@ -75,7 +77,9 @@ def _used_on_decals(projects: Sequence[Project], prices: Prices) -> Iterable[Par
 
 
 def _used_on_sheets(shares: Mapping[int, Sequence[Share]], prices: Prices) -> Iterable[Part]:
-    lines = StockLine.objects.in_force().filter(kind="used", sheet_event__sheet__in=shares)
+    lines = StockLine.objects.in_force().filter(
+        kind=StockLine.Kind.USED, sheet_event__sheet__in=shares
+    )
     for line in lines.select_related("supply", "sheet_event"):
         price = prices.at(line.supply_id, line.at)
         sheet = line.sheet_event.sheet_id if line.sheet_event else 0
@@ -89,11 +93,14 @@ def _work(projects: Sequence[Project], shares: Mapping[int, Sequence[Share]]) ->
     rates = Rates()
     minutes = {doing: Decimal(taken.minutes) for doing, taken in minutes_taken().items()}
     done = StageEvent.objects.in_force().filter(
-        decal__project__in=projects, kind="step", how__in=["hand", "early"], to_stage__in=OF_STAGES
+        decal__project__in=projects,
+        kind=StageEvent.Kind.STEP,
+        how__in=[StageEvent.How.HAND, StageEvent.How.EARLY],
+        to_stage__in=DOING_OF,
     )
     for decal, stage, at in done.values_list("decal", "to_stage", "at"):
         if (rate := rates.at(at)).amount:
-            yield Part(decal, BENCH_TIME, "min", minutes[OF_STAGES[stage]], rate)
+            yield Part(decal, BENCH_TIME, "min", minutes[DOING_OF[Stage(stage)]], rate)
     worked = SheetEvent.objects.in_force().filter(sheet__in=shares, kind__in=OF_SHEETS)
     for sheet, kind, at in worked.values_list("sheet", "kind", "at"):
         if not (rate := rates.at(at)).amount:

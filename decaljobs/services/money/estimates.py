@@ -9,7 +9,7 @@ from decimal import Decimal
 
 from decaljobs.craft.copies import copies_to_print
 from decaljobs.craft.cost import Cost, CostLine
-from decaljobs.craft.doings import Doing
+from decaljobs.craft.doings import LAYING, Doing
 from decaljobs.craft.layoutmodel import GAP
 from decaljobs.craft.stages import LAYERS, Build, Layer
 from decaljobs.models import Decal, KeptEstimate, Project, Sheet, Supply, SupplyUse
@@ -26,8 +26,6 @@ from decaljobs.services.records.piece_steps import steps_by_layer
 FILLED = 0.85
 #: Sealing coats on a sheet until one is made (common practice, no source).
 COATS = 4
-LAID = {Layer.BASE: Doing.BASE, Layer.CLEAR: Doing.CLEAR}
-FILMS = {Layer.BASE: "white", Layer.CLEAR: "clear"}
 
 
 def estimate(project: Project, *, moment: datetime) -> Cost:
@@ -123,10 +121,10 @@ class _Reckoner:
         self.copies = {layer: copies_to_print(1, *self.steps[layer]).copies for layer in Layer}
         self.minutes = {doing: taken.minutes for doing, taken in minutes_taken().items()}
         self.rates = Rates()
-        kept = Supply.objects.filter(gone_at=None, example=example)
+        kept = Supply.objects.kept().filter(example=example)
         uses = SupplyUse.objects.filter(supply__in=kept).select_related("supply")
         self.uses = list(uses)
-        films = kept.filter(kind="film").order_by("-pk")
+        films = kept.films().order_by("-pk")
         self.films = {supply.film: supply for supply in films}
 
     def decal(self, decal: Decal, *, overcoat: bool) -> Iterable[Part]:
@@ -136,19 +134,19 @@ class _Reckoner:
             yield from self._doing(decal, Doing.OVERCOAT, Decimal(1))
 
     def _layer(self, decal: Decal, layer: Layer) -> Iterable[Part]:
-        film = self.films.get(FILMS[layer])
+        film = self.films.get(layer.film)
         share = Decimal(0)
         if film and film.width_mm and film.height_mm:
             area = film_wanted(decal, self.copies[layer])
             share = Decimal(repr(area)) / (film.width_mm * film.height_mm)
         price = self.prices.at(film.pk, self.moment) if film else None
-        yield Part(decal.pk, f"{FILMS[layer].capitalize()} film", "sheet", share, price)
+        yield Part(decal.pk, f"{layer.film.capitalize()} film", "sheet", share, price)
         yield from self._doing(decal, Doing.PRINT, share)
         yield from self._doing(decal, Doing.COAT, share * COATS)
         # What is spoiled under the knife or on the model is laid again.
         *_, laying = self.steps[layer]
         layings = 1 / Decimal(repr(laying.success.mean))
-        yield from self._doing(decal, LAID[layer], layings)
+        yield from self._doing(decal, LAYING[layer], layings)
 
     def _doing(self, decal: Decal, doing: Doing, times: Decimal) -> Iterable[Part]:
         for use in self.uses:

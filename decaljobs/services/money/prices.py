@@ -22,7 +22,7 @@ class Prices:
     """The purchases of some supplies, read once (one query)."""
 
     def __init__(self, supplies: Iterable[int] | None = None) -> None:
-        lines = StockLine.objects.in_force().filter(kind="bought", price__isnull=False)
+        lines = StockLine.objects.in_force().filter(kind=StockLine.Kind.BOUGHT, price__isnull=False)
         if supplies is not None:
             lines = lines.filter(supply__in=supplies)
         self._bought: dict[int, list[StockLine]] = {}

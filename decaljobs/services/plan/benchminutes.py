@@ -10,7 +10,7 @@ from django.db import transaction
 from django.db.models import F
 
 from decaljobs.craft.benchminutes import Learned, Mark, learned_minutes
-from decaljobs.craft.doings import Doing
+from decaljobs.craft.doings import DOING_OF, Doing
 from decaljobs.craft.stages import Stage
 from decaljobs.models import StageEvent, StepMinutes
 
@@ -18,11 +18,6 @@ from decaljobs.models import StageEvent, StepMinutes
 LINES_LEARNED_FROM = 2000
 #: A line written down later than this after the work says nothing of how long it took.
 PROMPT = timedelta(minutes=10)
-_DOINGS = {
-    Stage.BASE_APPLIED: Doing.BASE,
-    Stage.CLEAR_APPLIED: Doing.CLEAR,
-    Stage.OVERCOATED: Doing.OVERCOAT,
-}
 
 
 @dataclass(frozen=True)
@@ -80,7 +75,7 @@ def _learned() -> dict[Doing, Learned]:
         .filter(
             kind=StageEvent.Kind.STEP,
             how__in=[StageEvent.How.HAND, StageEvent.How.EARLY],
-            to_stage__in=[stage.value for stage in _DOINGS],
+            to_stage__in=[stage.value for stage in DOING_OF],
             by__isnull=False,
             logged_at__lte=F("at") + PROMPT,
         )
@@ -89,5 +84,5 @@ def _learned() -> dict[Doing, Learned]:
     )
     logs: dict[int, list[Mark]] = {}
     for by, at, stage in lines:
-        logs.setdefault(by, []).append(Mark(at, _DOINGS[Stage(stage)]))
+        logs.setdefault(by, []).append(Mark(at, DOING_OF[Stage(stage)]))
     return learned_minutes(logs.values())

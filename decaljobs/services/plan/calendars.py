@@ -14,7 +14,6 @@ from icalendar import Calendar, Event
 from decaljobs.craft.moment_words import whole_minute
 from decaljobs.craft.stages import Stage
 from decaljobs.models import Decal, Person, Project, Sheet
-from decaljobs.services.plan.planwork import active_projects
 from decaljobs.services.refused import Refused
 
 #: Stands behind every event's name, so that no other calendar's names are met.
@@ -86,7 +85,7 @@ def _lines(session: Mapping[str, Any]) -> Iterable[str]:
 
 def _ready(made: datetime) -> Iterable[Event]:
     """The moments at which decals and sheets become ready for their next step."""
-    drying = Decal.objects.filter(active_projects(), ready_at__gt=made, held_because="")
+    drying = Decal.objects.at_work().filter(ready_at__gt=made, held_because="")
     for decal in drying.select_related("project").order_by("ready_at", "pk")[:MOST_EVENTS]:
         step = Stage(decal.next_step).words if decal.next_step else "finished"
         name = f"ready-decal-{decal.pk}-{decal.next_step or 'finished'}"
@@ -101,7 +100,7 @@ def _ready(made: datetime) -> Iterable[Event]:
 
 def _due_dates() -> Iterable[Event]:
     """Due dates of the projects on which something is left to do."""
-    left = Decal.objects.filter(active_projects()).exclude(next_step="").values("project")
+    left = Decal.objects.at_work().exclude(next_step="").values("project")
     projects = Project.objects.filter(pk__in=left, due__isnull=False).order_by("pk")
     for project in projects:
         if project.due is None:

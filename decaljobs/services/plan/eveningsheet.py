@@ -7,6 +7,7 @@ from datetime import datetime
 from typing import Any
 
 from django.utils import timezone
+from django.utils.text import capfirst
 
 from decaljobs.craft.cautions import advice
 from decaljobs.craft.doings import Doing
@@ -58,7 +59,7 @@ def _task(
     told = advice(ADVICE_ON[Doing(row["doing"])], printer=sheet.printer if sheet else None)
     return SheetTask(
         clock=_clock(row["start"]),
-        words=_capital(row["words"]),
+        words=capfirst(row["words"]),
         minutes=row["minutes"],
         project=f"{row['project_name']} ({row['project']})",
         places=tuple(_places(row, decals, moment)),
@@ -82,12 +83,8 @@ def _places(row: Mapping[str, Any], decals: Mapping[int, Decal], moment: datetim
 def _airbrush(row: Mapping[str, Any]) -> SheetTask:
     start, end = (datetime.fromisoformat(row[name]) for name in ("start", "end"))
     minutes = round((end - start).total_seconds() / 60)
-    return SheetTask(_clock(row["start"]), _capital(row["words"]), minutes)
+    return SheetTask(_clock(row["start"]), capfirst(row["words"]), minutes)
 
 
 def _clock(text: str) -> str:
     return f"{timezone.localtime(datetime.fromisoformat(text)):%H:%M}"
-
-
-def _capital(words: str) -> str:
-    return words[:1].upper() + words[1:]

@@ -83,7 +83,7 @@ def begin(*, moment: datetime) -> BenchPlan | None:
             begun = BenchPlan.objects.create(moment=moment, beat_at=moment)
     except IntegrityError:  # somebody else was faster
         return None
-    transaction.on_commit(lambda: behind.start(NAME.format(begun.pk), run, begun.pk))
+    behind.start(NAME.format(begun.pk), run, begun.pk)
     return begun
 
 

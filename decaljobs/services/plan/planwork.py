@@ -13,7 +13,7 @@ from django.utils import timezone
 
 from decaljobs.craft.benchjobs import jobs_of
 from decaljobs.craft.benchwork import BenchWork, DecalWork, Job, RunningWait, SheetWork
-from decaljobs.craft.doings import Doing
+from decaljobs.craft.doings import LAYING, Doing
 from decaljobs.craft.drying import WaitTerms
 from decaljobs.craft.moment_words import whole_minute
 from decaljobs.craft.plantasks import PlanInput, Project, Readiness, Session
@@ -27,8 +27,6 @@ from decaljobs.services.drying.waits import rules_of
 from decaljobs.services.plan.benchhours import sessions_of_all
 from decaljobs.services.plan.benchminutes import minutes_taken
 
-DOING_OF = {Layer.BASE: Doing.BASE, Layer.CLEAR: Doing.CLEAR}
-FILM_OF = {Layer.BASE: Film.WHITE, Layer.CLEAR: Film.CLEAR}
 #: The fewest and the most weeks that a plan looks ahead.
 FEWEST_WEEKS, MOST_WEEKS = 4, 52
 #: Bench time that a plan wants for its work: some is lost to waits and to the ends of sessions.
@@ -58,6 +56,8 @@ def gather(*, moment: datetime, weeks: int | None = None) -> Gathered:
 
 
 class _Gathering:
+    """What is being gathered for a plan: each room's air, rule and sheet is looked up once."""
+
     def __init__(self, moment: datetime) -> None:
         self.moment = whole_minute(moment)
         self.airs = Airs()
@@ -117,12 +117,12 @@ class _Gathering:
         """What is left of a decal; its sheets are noted on the way."""
         stage = Stage(record.next_step) if record.next_step else None
         left = [layer for layer in LAYERS[Build(record.build)] if _is_left(layer, stage)]
-        after = {DOING_OF[layer]: self._after(record, layer) for layer in left}
+        after = {LAYING[layer]: self._after(record, layer) for layer in left}
         return DecalWork(
             pk=record.pk,
             project=record.project.code,
             place=record.place,
-            layers=tuple((DOING_OF[layer], self._sheet_for(record, layer)) for layer in left),
+            layers=tuple((LAYING[layer], self._sheet_for(record, layer)) for layer in left),
             running=_running(record, stage),
             after=after,
             overcoat=bool(stage) and record.project.overcoat,
@@ -147,7 +147,7 @@ class _Gathering:
         """The key of the sheet that a layer's piece comes from: the one furthest along."""
         sheets = [p.sheet for p in record.pieces.all() if p.layer == layer]
         if not sheets:
-            return self._next_sheet(FILM_OF[layer])
+            return self._next_sheet(layer.film)
         sheet = min(sheets, key=_furthest_first)
         key = str(sheet.pk)
         if key not in self.sheets:
@@ -192,18 +192,13 @@ class _Gathering:
         return found
 
 
-def active_projects() -> Q:
-    """Decals of projects that are neither put away nor thrown away."""
-    return Q(project__archived_at=None, project__binned_at=None)
-
-
 def _open_decals(moment: datetime) -> Iterable[Decal]:
     """Decals of active projects with a step left or something drying, with their good pieces
     (two queries)."""
     good = Piece.objects.at_hand().select_related("sheet")
     return (
-        Decal.objects.filter(~Q(next_step="") | Q(ready_at__gt=moment))
-        .filter(active_projects())
+        Decal.objects.at_work()
+        .filter(~Q(next_step="") | Q(ready_at__gt=moment))
         .select_related("project")
         .prefetch_related(Prefetch("pieces", queryset=good))
         .order_by("project", "place", "number")

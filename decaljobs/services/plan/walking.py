@@ -9,20 +9,14 @@ from typing import Any
 
 from django.db import transaction
 
-from decaljobs.craft.doings import Doing
-from decaljobs.craft.stages import Stage
-from decaljobs.models import Person, Sheet
+from decaljobs.craft.doings import STEP_OF, Doing
+from decaljobs.models import Person, Sheet, SheetEvent
 from decaljobs.services.bench import steps
 from decaljobs.services.bench.undoing import undo_last
 from decaljobs.services.film import sheets
 from decaljobs.services.film.sheet_undoing import undo_sheet
 from decaljobs.services.refused import Overtaken, Refused
 
-STEP_OF = {
-    Doing.BASE: Stage.BASE_APPLIED,
-    Doing.CLEAR: Stage.CLEAR_APPLIED,
-    Doing.OVERCOAT: Stage.OVERCOATED,
-}
 NEXT_SHEET = "next-"
 FILL_FIRST = "This sheet is still to be filled: lay it out first, then print it from its own page."
 
@@ -73,7 +67,7 @@ def undo_task(*, task: Mapping[str, Any], logged: TaskLogged, by: Person, moment
 
 
 @transaction.atomic
-def _log_coat(sheet: int, coat: int, by: Person, moment: datetime, reason: str) -> Any:
+def _log_coat(sheet: int, coat: int, by: Person, moment: datetime, reason: str) -> SheetEvent:
     """One coat, if it is the one that was planned."""
     found = Sheet.objects.select_for_update().filter(pk=sheet).first()
     if found is not None and found.coats_done + 1 != coat:

@@ -15,6 +15,7 @@ from decaljobs.craft.section import section
 from decaljobs.craft.stages import LAYERS, Build, Stage, route
 from decaljobs.craft.units import format_scale
 from decaljobs.models import Decal, Project, StageEvent
+from decaljobs.services.artwork.pictures import picture_bytes
 from decaljobs.services.bench.drawings import MISSING
 from decaljobs.services.drying.air import Airs
 from decaljobs.services.drying.waiting import wait_of_decal
@@ -60,8 +61,6 @@ def _card_decal(decal: Decal, moment: datetime, airs: Airs) -> CardDecal:
     build = Build(decal.build)
     stage = decal.stage_now(moment)
     wait = wait_of_decal(decal, moment, airs)
-    with decal.artwork.picture.open("rb") as opened:
-        art = opened.read()
     return CardDecal(
         place=decal.place,
         number=decal.number,
@@ -78,7 +77,7 @@ def _card_decal(decal: Decal, moment: datetime, airs: Airs) -> CardDecal:
         ),
         width_mm=float(decal.artwork.width_mm),
         height_mm=decal.artwork.height_mm,
-        art=art,
+        art=picture_bytes(decal.artwork),
         pieces=tuple(piece_lines(decal, moment)),
         good_copies=tuple(_good_copies(decal, build)),
         rows=tuple(_rows(decal, build, moment)),

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from datetime import datetime
 
+from django.utils.text import capfirst
+
 from decaljobs.craft.benchminutes import TAUGHT
 from decaljobs.craft.filmuse import FilmAccount
 from decaljobs.craft.realwaits import WaitSummary, summed_up
@@ -58,7 +60,7 @@ def _short(quarter: str) -> str:
 
 def _rate_rows(rows: Iterable[Row]) -> tuple[tuple[str, ...], ...]:
     return tuple(
-        (_capital(row.words), str(row.rate.good), str(row.rate.spoiled), *_shares(row.rate))
+        (capfirst(row.words), str(row.rate.good), str(row.rate.spoiled), *_shares(row.rate))
         for row in rows
     )
 
@@ -75,7 +77,7 @@ def _causes(causes: Sequence[tuple[str, int]]) -> Section:
         "causes",
         "Causes",
         ("What went wrong", "How often"),
-        tuple((_capital(words), str(number)) for words, number in causes),
+        tuple((capfirst(words), str(number)) for words, number in causes),
         bar_chart("Causes", bars) if bars else None,
         empty="Nothing was spoiled yet. Say what went wrong when you log a spoiled layer or piece.",
     )
@@ -89,7 +91,7 @@ def minutes_section(taken: Iterable[Taken]) -> Section:
         said = f"{learned.minutes} min ({learned.gaps} times)" if learned else "too few yet"
         if row.doing not in TAUGHT:
             said = "the log does not tell"
-        rows.append((_capital(row.doing.words), f"{row.minutes} min", row.source, said))
+        rows.append((capfirst(row.doing.words), f"{row.minutes} min", row.source, said))
         told = f"{row.minutes}, took {learned.minutes} min" if learned else f"{row.minutes} min"
         real = float(learned.minutes) if learned else None
         bars.append(Pair(row.doing.words, float(row.minutes), real, told))
@@ -124,7 +126,7 @@ def _wait_row(wait: WaitSummary) -> tuple[str, ...]:
         asked = f"{wait.asked:.1f} h" if wait.asked is not None else "not known"
         lay = f"{wait.lay:.1f} h"
     counts = (str(wait.early), str(wait.not_yet))
-    return (_capital(wait.kind.words), str(wait.number), asked, lay, *counts)
+    return (capfirst(wait.kind.words), str(wait.number), asked, lay, *counts)
 
 
 def _wait_pair(wait: WaitSummary) -> Pair:
@@ -151,7 +153,7 @@ def film_section(found: Iterable[SheetFilm]) -> Section:
     return Section(
         "film",
         "Where the film went",
-        ("Film", "Sheets opened", *(_capital(words) for words in _parts(FilmAccount())), "All"),
+        ("Film", "Sheets opened", *(capfirst(words) for words in _parts(FilmAccount())), "All"),
         tuple(
             (
                 name,
@@ -193,7 +195,3 @@ def _area(mm2: float) -> str:
 
 def _times(number: int) -> str:
     return f"{number} time{'' if number == 1 else 's'}"
-
-
-def _capital(words: str) -> str:
-    return words[:1].upper() + words[1:]

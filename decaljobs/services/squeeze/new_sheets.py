@@ -11,7 +11,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from decaljobs.models import Decal
-from decaljobs.services.layout.layouts import FILM_OF, Laid, Plan
+from decaljobs.services.layout.layouts import Laid, Plan
 from decaljobs.services.refused import Refused
 from decaljobs.services.squeeze.nesting import LONGEST, WORTH
 from decaljobs.services.squeeze.strips import Nested, Progress, Strip, outlines_of
@@ -154,7 +154,7 @@ class _Nester:
         """Decals of the pool, in its order, that want no other film, up to that area."""
         chosen = []
         for decal in pool:
-            films = {FILM_OF[layer] for layer in self.layers[decal.pk]}
+            films = {layer.film for layer in self.layers[decal.pk]}
             if films <= set(sheet.films):
                 area -= self.strip.area_of(decal)
                 if area < 0:
@@ -205,6 +205,6 @@ class _Nester:
         )
         if found is None:
             return last if whole else None
-        wanted = {FILM_OF[layer] for decal in pool for layer in self.layers[decal.pk]}
+        wanted = {layer.film for decal in pool for layer in self.layers[decal.pk]}
         films = tuple(film for film in last.films if film in wanted)
         return replace(last, films=films, pieces=found.pieces, rest=found.rest)

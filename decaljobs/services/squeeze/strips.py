@@ -6,15 +6,15 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
-from PIL import Image
 from shapely import Polygon
 from shapely.affinity import rotate
 
 from decaljobs.craft.layoutmodel import SMALLEST_OFFCUT
 from decaljobs.craft.nestoutline import Ring, outline_of_picture
-from decaljobs.craft.pictures import MAX_PIXELS
+from decaljobs.craft.pictures import PictureError
 from decaljobs.craft.printfile import Place
 from decaljobs.models import Artwork, Decal
+from decaljobs.services.artwork.pictures import picture_of
 from decaljobs.services.layout.layouts import Laid, LaidPiece, LayoutWishes, name_of
 from decaljobs.services.refused import Refused
 from decaljobs.services.squeeze.nesting import OutlinePiece, OutlinePlacement, squeeze
@@ -104,12 +104,11 @@ def outlines_of(artwork: Iterable[Artwork]) -> dict[int, Ring]:
 
 
 def _outline(artwork: Artwork) -> Ring:
-    with artwork.picture.open("rb") as opened:
-        # Our own file, checked when it was taken in.
-        picture = Image.open(opened, formats=["PNG"])
-        if picture.width * picture.height > MAX_PIXELS:
-            raise Refused(f"The picture of {artwork} is too large to be nested.")
-        return outline_of_picture(picture, float(artwork.width_mm))
+    try:
+        picture = picture_of(artwork)
+    except PictureError as error:
+        raise Refused(f"{artwork} cannot be nested. {error}") from error
+    return outline_of_picture(picture, float(artwork.width_mm))
 
 
 def place_of(

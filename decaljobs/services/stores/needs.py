@@ -6,13 +6,13 @@ from collections.abc import Mapping
 from decimal import ROUND_UP, Decimal
 
 from decaljobs.craft.copies import copies_to_print
-from decaljobs.craft.doings import Doing
+from decaljobs.craft.doings import LAYING
 from decaljobs.craft.stages import LAYERS, Build, Layer
 from decaljobs.models import BenchPlan, Decal, Piece, PieceState, Sheet, Supply, SupplyUse
-from decaljobs.services.money.estimates import FILMS, film_wanted
+from decaljobs.services.money.estimates import film_wanted
 from decaljobs.services.records.piece_steps import Steps, steps_by_layer
 
-LAID = {Doing.BASE.value: Layer.BASE, Doing.CLEAR.value: Layer.CLEAR}
+LAID = {doing.value: layer for layer, doing in LAYING.items()}
 #: So many good ones are reckoned with at one go; of more, the share stays as it is.
 MOST_WANTED = 500
 
@@ -68,7 +68,7 @@ def _film(steps: Mapping[Layer, Steps]) -> dict[int, Decimal]:
     areas: dict[int, float] = {}
     for decal in decals:
         for layer in LAYERS[Build(decal.build)]:
-            film = films.get((FILMS[layer], decal.project.example))
+            film = films.get((layer.film, decal.project.example))
             if film and (decal.pk, layer.value) not in there:
                 areas[film.pk] = areas.get(film.pk, 0.0) + film_wanted(decal, copies[layer])
     whole = {film.pk: (film.width_mm or 0) * (film.height_mm or 0) for film in films.values()}
@@ -79,7 +79,7 @@ def _films() -> dict[tuple[str, bool], Supply]:
     """The film of each colour that sheets are printed on: the last printed one's printer."""
     printed = Sheet.objects.filter(printed_at__isnull=False).order_by("-printed_at")
     last = printed.values_list("printer", flat=True).first()
-    films = Supply.objects.filter(kind="film", gone_at=None).order_by("pk")
+    films = Supply.objects.kept().films().order_by("pk")
     ordered = sorted(films, key=lambda film: film.printer == last)
     return {(film.film, film.example): film for film in ordered}
 

@@ -63,7 +63,7 @@ class Held:
 
 def held(*, moment: datetime, supplies: QuerySet[Supply] | None = None) -> list[Held]:
     """Every supply still kept, with its stock, its age and what is needed (11 queries at most)."""
-    wanted = supplies if supplies is not None else Supply.objects.filter(gone_at=None)
+    wanted = supplies if supplies is not None else Supply.objects.kept()
     found = list(wanted)
     counts = _last_counts(found)
     totals = _totals_since(found, counts)

@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from django.db import transaction
 
-from decaljobs.craft.doings import Doing
+from decaljobs.craft.doings import DOING_OF, Doing
 from decaljobs.craft.stages import Stage
 from decaljobs.models import (
     Person,
@@ -19,16 +19,11 @@ from decaljobs.models import (
     Supply,
     SupplyUse,
 )
+from decaljobs.services.film.filmuse import is_of
 from decaljobs.services.money.rates import rules
 from decaljobs.services.refused import Refused
 
 Kind = StockLine.Kind
-#: Work on decals that uses something up.
-OF_STAGES = {
-    Stage.BASE_APPLIED.value: Doing.BASE,
-    Stage.CLEAR_APPLIED.value: Doing.CLEAR,
-    Stage.OVERCOATED.value: Doing.OVERCOAT,
-}
 #: Work on sheets that uses something up.
 OF_SHEETS = {"printed": Doing.PRINT, "coat": Doing.COAT}
 
@@ -123,11 +118,11 @@ def use_for_steps(events: Sequence[StageEvent]) -> None:
     The example workshop takes from its own stores, and own work from the own.
     """
     done = [
-        (event, OF_STAGES[event.to_stage])
+        (event, DOING_OF[Stage(event.to_stage)])
         for event in events
         if event.kind == StageEvent.Kind.STEP
         and event.how in (StageEvent.How.HAND, StageEvent.How.EARLY)
-        and event.to_stage in OF_STAGES
+        and event.to_stage in DOING_OF
     ]
     if not done:
         return
@@ -193,12 +188,4 @@ def open_sheet(*, sheet: Sheet, by: Person | None, moment: datetime) -> StockLin
 
 def film_for(sheet: Sheet) -> Supply | None:
     """The film in the stores that a sheet is one of."""
-    sides = sorted((sheet.width_mm, sheet.height_mm))
-    films = Supply.objects.filter(
-        kind="film",
-        film=sheet.film,
-        printer=sheet.printer,
-        gone_at=None,
-        example=sheet.example,
-    )
-    return next((f for f in films if sorted((f.width_mm or 0, f.height_mm or 0)) == sides), None)
+    return next((film for film in Supply.objects.kept().films() if is_of(sheet, film)), None)

@@ -28,7 +28,7 @@ from decaljobs.craft.trialrecords import Forecast, PhotoAnswer, PrintSettings, R
 from decaljobs.craft.trialsheet import TrialSheet
 from decaljobs.models import Person, Recipe, Trial, TrialRound
 from decaljobs.services.files import atomic_with_files, drop_file, keep_file
-from decaljobs.services.refused import Overtaken, Refused
+from decaljobs.services.refused import Overtaken, Refused, as_sentence
 
 
 @transaction.atomic
@@ -52,7 +52,7 @@ def print_next(*, trial: int, settings: PrintSettings, moment: datetime) -> Tria
     try:
         return _keep_round(found, next_round(rounds, settings), moment)
     except ValueError as error:
-        raise Refused(_sentence(str(error))) from error
+        raise Refused(as_sentence(error)) from error
 
 
 @transaction.atomic
@@ -79,7 +79,7 @@ def answer_by_eye(
         rounds = [*rounds_of(found)[:-1], replace(_as_round(last), eye=answer)]
         ahead = forecast(rounds)
     except ValueError as error:
-        raise Refused(_sentence(str(error))) from error
+        raise Refused(as_sentence(error)) from error
     last.picks, last.off = list(picks), list(off)
     return _keep_answer(last, ahead, by, moment)
 
@@ -98,7 +98,7 @@ def answer_by_photo(
         reading = read_photo(photo, sheet_of(trial, _as_round(last)))
     except PhotoRefused as refusal:
         _keep_refused(last, photo, refusal)
-        raise Refused(_sentence(refusal.reason)) from refusal
+        raise Refused(as_sentence(refusal)) from refusal
     return _keep_photo(trial, number, photo_answer(reading), by, moment)
 
 
@@ -294,7 +294,3 @@ def _photo_of(kept: dict[str, Any]) -> PhotoAnswer:
 
 def _is_answered(one: Round) -> bool:
     return one.eye is not None or one.photo is not None
-
-
-def _sentence(text: str) -> str:
-    return f"{text[:1].upper()}{text[1:].rstrip('.')}."
