@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from django import forms
 
-from decaljobs.craft.readings_file import SEPARATORS, Layout
+from decaljobs.craft.readings_file import SEPARATORS, Layout, records
 from decaljobs.craft.readings_times import TimeFormat
 
 MOST_COLUMNS = 40
@@ -49,8 +49,11 @@ class LayoutForm(forms.Form):
     )
     first_line = forms.IntegerField(label="Readings begin in line", min_value=1, max_value=100_000)
 
-    def __init__(self, *args: Any, cells: list[str], **kwargs: Any) -> None:
+    def __init__(self, *args: Any, lines: list[str], separator: str, **kwargs: Any) -> None:
+        """lines: the first of the file; separator: what divides them until another is chosen."""
         super().__init__(*args, **kwargs)
+        chosen = self.data.get("separator", "")
+        cells = _widest(lines, chosen if chosen in SEPARATORS else separator)
         shown = [(str(place), _column(place, text)) for place, text in enumerate(cells)]
         shown += [(str(n), _column(n, "")) for n in range(len(cells), MOST_COLUMNS)][:2]
         for name in ("time_column", "temperature_column", "humidity_column"):
@@ -68,6 +71,11 @@ class LayoutForm(forms.Form):
         return zone
 
     @property
+    def is_only_shown(self) -> bool:
+        """Whether the first lines are to be shown anew, and nothing read yet."""
+        return "show" in self.data
+
+    @property
     def layout(self) -> Layout:
         """The layout, once the form is valid."""
         wanted = self.cleaned_data
@@ -82,6 +90,12 @@ class LayoutForm(forms.Form):
             time_format=TimeFormat(wanted["time_format"]),
             first_line=wanted["first_line"],
         )
+
+
+def _widest(lines: list[str], separator: str) -> list[str]:
+    """The cells of the line with the most columns, to name the columns by."""
+    cells = [row for _, row in records(lines, separator) if isinstance(row, list)]
+    return max(cells, key=len, default=[])
 
 
 def _column(place: int, text: str) -> str:

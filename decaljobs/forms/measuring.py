@@ -52,6 +52,11 @@ class BandColourForm(forms.Form):
         help_text="#rrggbb; empty lets the program find it",
     )
 
+    @property
+    def given(self) -> str | None:
+        """The colour, '' to find it anew, None where the button asks nothing of the kind."""
+        return self.cleaned_data["band_colour"] if "band_colour" in self.data else None
+
 
 class WidenForm(forms.Form):
     """A wider band, as a new version."""

@@ -29,14 +29,6 @@ class PhotoQuerySet(models.QuerySet["Photo"]):
         """Photos that were removed and can be put back, last removed first."""
         return self.exclude(removed_at=None).order_by("-removed_at", "-pk")
 
-    def of_project(self, code: str) -> PhotoQuerySet:
-        """Photos of the project with this code, those of its decals among them."""
-        return self.filter(project__code__iexact=code)
-
-    def of_decal(self, decal: int) -> PhotoQuerySet:
-        """Photos of one decal."""
-        return self.filter(decal=decal)
-
     def at(self, stage: Stage) -> PhotoQuerySet:
         """Photos that show this stage."""
         return self.filter(stage=stage.value)

@@ -30,6 +30,10 @@ class Finish(models.TextChoices):
 
 
 class ProjectQuerySet(models.QuerySet["Project"]):
+    def coded(self, code: str) -> ProjectQuerySet:
+        """The project with this code, however it is typed: codes are kept in capitals."""
+        return self.filter(code=code.upper())
+
     def found(self, words: str) -> ProjectQuerySet:
         """Projects whose code, name, customer or notes hold the words."""
         return self.filter(holds_words(words, "code", "name", "customer", "notes"))

@@ -35,6 +35,10 @@ class Sealer(models.TextChoices):
 
 
 class SheetQuerySet(models.QuerySet["Sheet"]):
+    def coded(self, code: str) -> SheetQuerySet:
+        """The sheet with this code, however it is typed: codes are kept in capitals."""
+        return self.filter(code=code.upper())
+
     def found(self, words: str) -> SheetQuerySet:
         """Sheets whose code or note holds the words."""
         return self.filter(holds_words(words, "code", "note"))

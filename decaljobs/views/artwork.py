@@ -22,7 +22,7 @@ def artwork_list(request: HttpRequest) -> HttpResponse:
     """All artwork by name."""
     form = ArtworkListForm(request.GET)
     rows = form.rows(Artwork.objects.with_counts())
-    context = {"form": form, "rows": page_of(rows, request.GET.get("page"))}
+    context = {"form": form, "rows": page_of(rows, request.GET)}
     return draw(request, "artwork_list", context)
 
 
@@ -50,7 +50,7 @@ def artwork(request: HttpRequest, pk: int) -> HttpResponse:
     decals = found.decals.for_rows().order_by("project", "place", "number")
     context = {
         "artwork": found,
-        "rows": page_of(decals, request.GET.get("page")),
+        "rows": page_of(decals, request.GET),
         "moment": timezone.now(),
     }
     return draw(request, "artwork", context)

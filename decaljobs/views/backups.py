@@ -36,9 +36,9 @@ def backup_list(request: HttpRequest) -> HttpResponse:
     return _page(request, BringBackupForm())
 
 
-def _page(request: HttpRequest, form: BringBackupForm, status: int = 200) -> HttpResponse:
+def _page(request: HttpRequest, form: BringBackupForm) -> HttpResponse:
     context = {"rows": all_kept(), "form": form, "days": KEPT, "moment": timezone.now()}
-    return draw(request, "backups", context, status=status)
+    return draw(request, "backups", context)
 
 
 @owners_only
@@ -66,7 +66,7 @@ def bring(request: HttpRequest) -> HttpResponse:
             form.add_error("file", str(refusal))
         else:
             return redirect("backup-restore", kept.name)
-    return _page(request, form, status=422)
+    return _page(request, form)
 
 
 @owners_only
@@ -91,7 +91,7 @@ def restore(request: HttpRequest, name: str) -> HttpResponse:
         say_refused(request, refusal)
         return redirect("backups")
     context = {"kept": kept, "contents": contents, "form": form, "moment": timezone.now()}
-    return draw(request, "backup_restore", context, status=422 if form.errors else 200)
+    return draw(request, "backup_restore", context)
 
 
 def _restored(request: HttpRequest, kept: Kept) -> HttpResponse:

@@ -56,7 +56,7 @@ def log(request: HttpRequest) -> HttpResponse:
             form.add_error("reason" if isinstance(refusal, TooEarly) else wrong, str(refusal))
         else:
             return redirect(back or reverse("bench") + _query(request))
-    return _draw_bench(request, form, status=422)
+    return _draw_bench(request, form)
 
 
 @makers_only
@@ -79,7 +79,7 @@ def undo(request: HttpRequest) -> HttpResponse:
             what = events[0].undoes.words
             messages.success(request, f"‘{what}’ is undone on {len(events)} decals.")
     else:
-        messages.error(request, "Nothing was named that could be undone.")
+        say_refused(request, "Nothing was named that could be undone.")
     return redirect(back_to(request) or "bench")
 
 
@@ -96,12 +96,7 @@ def _log(request: HttpRequest, form: LogForm) -> list[StageEvent]:
     )
 
 
-def _draw_bench(
-    request: HttpRequest,
-    log_form: LogForm,
-    *,
-    status: int = 200,
-) -> HttpResponse:
+def _draw_bench(request: HttpRequest, log_form: LogForm) -> HttpResponse:
     moment = timezone.now()
     form = BenchForm(request.GET, projects=live_projects())
     shown = on_the_bench(form, request.GET, moment)
@@ -118,7 +113,7 @@ def _draw_bench(
         **_glance(shown, moment, airs),
         **_guide(request, shown),
     }
-    return draw(request, "bench", context, status=status)
+    return draw(request, "bench", context)
 
 
 def _guide(request: HttpRequest, shown: OnTheBench) -> dict[str, Any]:

@@ -92,7 +92,8 @@ def on_the_bench(form: BenchForm, numbers: Mapping[str, str], moment: datetime) 
     pages = {
         name: page_of(
             _Keys(name, _decal_keys(name, decals, moment), totals[name], sheets[name]),
-            numbers.get(name),
+            numbers,
+            name,
         )
         for name in LISTS
     }

@@ -40,7 +40,7 @@ def hours(request: HttpRequest) -> HttpResponse:
         else:
             whose = "Your" if person == request.user else "The"
             return _kept(request, f"{whose} bench hours are kept. {PLANNED_ANEW}", back)
-    return _draw(request, person, week_form=form, status=422 if form.errors else 200)
+    return _draw(request, person, week_form=form)
 
 
 @makers_only
@@ -56,7 +56,7 @@ def day_add(request: HttpRequest) -> HttpResponse:
             form.add_error("hours" if form.wanted["starts"] else "day", str(refusal))
         else:
             return _kept(request, f"The day is kept. {PLANNED_ANEW}", back)
-    return _draw(request, person, day_form=form, status=422)
+    return _draw(request, person, day_form=form)
 
 
 @makers_only
@@ -84,7 +84,7 @@ def minutes(request: HttpRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         keep_minutes(minutes=form.minutes)
         return _kept(request, f"The minutes are kept. {PLANNED_ANEW}", "plan-minutes")
-    return draw(request, "plan_minutes", {"form": form}, status=422 if form.errors else 200)
+    return draw(request, "plan_minutes", {"form": form})
 
 
 def _whose(request: HttpRequest) -> tuple[Person, str]:
@@ -120,7 +120,6 @@ def _draw(
     *,
     week_form: WeekForm | None = None,
     day_form: DayForm | None = None,
-    status: int = 200,
 ) -> HttpResponse:
     today = timezone.localdate(timezone=timezone.get_default_timezone())
     context: dict[str, Any] = {
@@ -130,4 +129,4 @@ def _draw(
         "day_form": day_form or DayForm(),
         "days": person.bench_days.filter(day__gte=today)[:100],
     }
-    return draw(request, "plan_hours", context, status=status)
+    return draw(request, "plan_hours", context)

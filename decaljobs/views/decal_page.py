@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from django.http import HttpRequest
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404
 from django.utils import timezone
 
 from decaljobs.craft.cautions import StepAdvice, advice
@@ -41,7 +42,7 @@ from decaljobs.views.bench_words import (
     why_ready,
 )
 from decaljobs.views.just_logged import just_logged
-from decaljobs.views.pages import page_of
+from decaljobs.views.pages import draw, page_of
 from decaljobs.views.photo_page import photos_of_decal
 
 
@@ -80,7 +81,21 @@ class NextStep:
     held: tuple[str, str, str] | None
 
 
-def decal_context(
+def get_decal(pk: int) -> Decal:
+    """The decal with its project, artwork, and its pieces on their sheets (3 queries)."""
+    return get_object_or_404(
+        Decal.objects.for_rows().select_related("queued", "placing__panel"), pk=pk
+    )
+
+
+def draw_decal(
+    request: HttpRequest, pk: int, *, status: int | None = None, **forms: Any
+) -> HttpResponse:
+    """The page of a decal as it is now; with a form that was refused, it says why beside it."""
+    return draw(request, "decal", _context(request, get_decal(pk), **forms), status=status)
+
+
+def _context(
     request: HttpRequest,
     decal: Decal,
     *,
@@ -119,7 +134,7 @@ def decal_context(
         "spoil_form": spoil_form or _spoil_form(decal, stage),
         "photos": photos_of_decal(decal, stage),
         "layers": _layers(decal, piece_forms or {}),
-        "log": page_of(log, request.GET.get("page")),
+        "log": page_of(log, request.GET),
         "spraying": _spraying(decal, airs, moment),
         "lies_in": lies_in(decal, airs),
         "touch_form": touch_form or TouchForm(initial={"seen": decal.events_logged}),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect
+from django.shortcuts import redirect
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
@@ -15,7 +15,7 @@ from decaljobs.services.bench import spoiling, steps, undoing
 from decaljobs.services.projects import projects
 from decaljobs.services.refused import Refused, TooEarly
 from decaljobs.views.access import makers_only
-from decaljobs.views.decal_page import decal_context, layers_on_model
+from decaljobs.views.decal_page import draw_decal, get_decal, layers_on_model
 from decaljobs.views.just_logged import remember
 from decaljobs.views.once import once
 from decaljobs.views.pages import back_to, draw, say_refused
@@ -24,7 +24,7 @@ from decaljobs.views.pages import back_to, draw, say_refused
 @require_GET
 def decal(request: HttpRequest, pk: int) -> HttpResponse:
     """Everything about one decal."""
-    return draw(request, "decal", decal_context(request, get_decal(pk)))
+    return draw_decal(request, pk)
 
 
 @makers_only
@@ -52,8 +52,7 @@ def log(request: HttpRequest, pk: int) -> HttpResponse:
         else:
             remember(request, events)
             return redirect(found)
-    context = decal_context(request, get_decal(pk), step_form=form)
-    return draw(request, "decal", context, status=422)
+    return draw_decal(request, pk, step_form=form)
 
 
 @makers_only
@@ -97,8 +96,7 @@ def spoil(request: HttpRequest, pk: int) -> HttpResponse:
         else:
             messages.success(request, f"{event.words}: {found.words}.")
             return redirect(found)
-    context = decal_context(request, get_decal(pk), spoil_form=form)
-    return draw(request, "decal", context, status=422)
+    return draw_decal(request, pk, spoil_form=form)
 
 
 @makers_only
@@ -138,13 +136,6 @@ def drop(request: HttpRequest, pk: int) -> HttpResponse:
         return redirect(found)
     messages.success(request, f"{found.words} is removed.")
     return redirect(found.project)
-
-
-def get_decal(pk: int) -> Decal:
-    """The decal with its project, artwork, and its pieces on their sheets (3 queries)."""
-    return get_object_or_404(
-        Decal.objects.for_rows().select_related("queued", "placing__panel"), pk=pk
-    )
 
 
 def _seen(found: Decal, seen: int | None) -> dict[int, int] | None:

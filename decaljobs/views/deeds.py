@@ -12,7 +12,7 @@ from decaljobs.forms.search import SearchForm
 from decaljobs.models import Deed
 from decaljobs.services.people.deeds import note_deed
 from decaljobs.views.access import owners_only
-from decaljobs.views.pages import draw, page_of
+from decaljobs.views.pages import draw, page_of, was_taken
 
 
 def note_deeds(
@@ -42,9 +42,8 @@ def note_deeds(
 
 
 def _was_done(request: HttpRequest, response: HttpResponse) -> bool:
-    """A form that is taken leads on; one that is refused is shown again."""
-    status = response.status_code
-    return status in (204, 302, 303) or (bool(request.htmx) and status == 200)
+    """A form that is taken leads on, or a script is given what changed on its page."""
+    return was_taken(request, response) or (bool(request.htmx) and response.status_code == 200)
 
 
 @owners_only
@@ -52,5 +51,5 @@ def _was_done(request: HttpRequest, response: HttpResponse) -> bool:
 def deed_list(request: HttpRequest) -> HttpResponse:
     """Every change of the last year, the newest first."""
     form = SearchForm(request.GET)
-    rows = page_of(Deed.objects.newest(form.words), request.GET.get("page"))
+    rows = page_of(Deed.objects.newest(form.words), request.GET)
     return draw(request, "deeds", {"form": form, "rows": rows, "moment": timezone.now()})

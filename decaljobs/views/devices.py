@@ -28,7 +28,7 @@ def device_list(request: HttpRequest) -> HttpResponse:
     if request.user.is_owner:
         rows = Device.objects.let_in_anybody(moment)
     context = {
-        "rows": page_of(rows, request.GET.get("page")),
+        "rows": page_of(rows, request.GET),
         "moment": moment,
         "here": request.session.session_key,
         "reachable": is_reachable(request),

@@ -33,7 +33,7 @@ def print_file(request: HttpRequest, code: str) -> HttpResponse:
     found = get_sheet(code)
     form = PrintFileForm(request.GET, base_arts=base_arts_for(found, pieces_of(found)))
     if not form.is_valid():
-        return draw_sheet(request, found, print_form=form)
+        return draw_sheet(request, found, status=422, print_form=form)
     try:
         gathered = print_sheet(
             sheet=found,
@@ -146,5 +146,5 @@ def refeed(request: HttpRequest, code: str) -> HttpResponse:
 @require_GET
 def spares(request: HttpRequest) -> HttpResponse:
     """What can still be made from what lies here."""
-    page = page_of(decals_with_pieces(), request.GET.get("page"))
+    page = page_of(decals_with_pieces(), request.GET)
     return draw(request, "spares", {"page": page, "rows": spares_of(page)})

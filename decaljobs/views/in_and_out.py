@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import tempfile
-from collections.abc import Callable
-from typing import IO, Any
+from functools import partial
+from typing import Any
 
 from django.contrib import messages
 from django.http import FileResponse, HttpRequest, HttpResponse
@@ -22,10 +21,9 @@ from decaljobs.services.refused import Refused
 from decaljobs.services.safekeeping import giving_out
 from decaljobs.views.access import makers_only
 from decaljobs.views.once import once
-from decaljobs.views.pages import draw
+from decaljobs.views.pages import draw, file_answer
 
 SHOWN = 60  # lines of a preview
-KEPT_IN_MEMORY = 4 * 1024 * 1024  # bytes of a file given out; a larger one goes by the disk
 
 
 @makers_only
@@ -53,15 +51,15 @@ def in_and_out(request: HttpRequest) -> HttpResponse:
 @require_GET
 def as_zip(request: HttpRequest) -> FileResponse:
     """Everything as a zip of CSV files."""
-    return _given_out(giving_out.write_zip, "zip")
+    return file_answer(giving_out.write_zip, _name("zip"))
 
 
 @makers_only
 @require_GET
 def as_json(request: HttpRequest) -> FileResponse:
     """Everything as one JSON file."""
-    moment = timezone.now()
-    return _given_out(lambda file: giving_out.write_json(file, moment=moment), "json")
+    write = partial(giving_out.write_json, moment=timezone.now())
+    return file_answer(write, _name("json"))
 
 
 def _read(form: TakeInForm, table: Table) -> list[ReadLine]:
@@ -105,10 +103,5 @@ def _preview(form: TakeInForm, table: Table, lines: list[ReadLine]) -> dict[str,
     }
 
 
-def _given_out(write: Callable[[IO[bytes]], None], ending: str) -> FileResponse:
-    # The answer closes it once it is sent.
-    file = tempfile.SpooledTemporaryFile(max_size=KEPT_IN_MEMORY)  # noqa: SIM115
-    write(file)
-    file.seek(0)
-    name = f"decaljobs-{timezone.localdate():%Y-%m-%d}.{ending}"
-    return FileResponse(file, as_attachment=True, filename=name)
+def _name(ending: str) -> str:
+    return f"decaljobs-{timezone.localdate():%Y-%m-%d}.{ending}"

@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect
+from django.shortcuts import redirect
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
@@ -19,13 +19,14 @@ from decaljobs.services.refused import Refused
 from decaljobs.views.access import makers_only, owners_only
 from decaljobs.views.once import once
 from decaljobs.views.pages import draw, page_of, say_refused
+from decaljobs.views.projects import get_project
 
 
 @makers_only
 @require_POST
 def put_away(request: HttpRequest, code: str) -> HttpResponse:
     """Archive a project."""
-    found = _get_project(code)
+    found = get_project(code)
     said = f"{found} is put away: off the bench, and among the projects that are put away."
     return _keep(
         request, found, said, lambda: bins.put_away(project=found.pk, moment=timezone.now())
@@ -36,7 +37,7 @@ def put_away(request: HttpRequest, code: str) -> HttpResponse:
 @require_POST
 def throw_away(request: HttpRequest, code: str) -> HttpResponse:
     """Put a project into the bin."""
-    found = _get_project(code)
+    found = get_project(code)
     said = f"{found} is in the bin. It can be brought back until the owner empties it."
     return _keep(
         request, found, said, lambda: bins.throw_away(project=found.pk, moment=timezone.now())
@@ -47,7 +48,7 @@ def throw_away(request: HttpRequest, code: str) -> HttpResponse:
 @require_POST
 def bring_back(request: HttpRequest, code: str) -> HttpResponse:
     """Take a project up again."""
-    found = _get_project(code)
+    found = get_project(code)
     return _keep(
         request, found, f"{found} is at work again.", lambda: bins.bring_back(project=found.pk)
     )
@@ -57,7 +58,7 @@ def bring_back(request: HttpRequest, code: str) -> HttpResponse:
 def bin_page(request: HttpRequest) -> HttpResponse:
     """What was thrown away, and what emptying the bin would take."""
     rows = Project.objects.with_counts(timezone.now()).binned().order_by("-binned_at", "-pk")
-    page = page_of(rows, request.GET.get("page"))
+    page = page_of(rows, request.GET)
     for project in page:
         project.stays = bins.has_history(project)
     return draw(request, "bin", {"rows": page})
@@ -85,7 +86,7 @@ def bin_empty(request: HttpRequest) -> HttpResponse:
 @once
 def copy(request: HttpRequest, code: str) -> HttpResponse:
     """Begin a project with the decals, artwork and places of this one."""
-    found = _get_project(code)
+    found = get_project(code)
     form = CopyForm(request.POST or None, initial={"name": found.name})
     if request.method == "POST" and form.is_valid():
         made = copy_project(project=found, moment=timezone.now(), **form.cleaned_data)
@@ -98,7 +99,7 @@ def copy(request: HttpRequest, code: str) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 def several(request: HttpRequest, code: str) -> HttpResponse:
     """Change ticked decals of a project at one go."""
-    found = _get_project(code)
+    found = get_project(code)
     form = SeveralForm(request.POST or None, project=found)
     if request.method == "POST" and form.is_valid():
         ticked = [decal.pk for decal in form.cleaned_data["decals"]]
@@ -129,7 +130,3 @@ def _keep(
     else:
         messages.success(request, said)
     return redirect(found)
-
-
-def _get_project(code: str) -> Project:
-    return get_object_or_404(Project, code__iexact=code)

@@ -26,8 +26,10 @@ from decaljobs.views.sheet_page import draw_sheet, get_sheet
 def search(request: HttpRequest) -> HttpResponse:
     """Begin to look for a better layout, or to squeeze the one there is."""
     form, wanted = NextSheetForm(request.POST), SearchKindForm(request.POST)
-    if not form.is_valid() or not wanted.is_valid():
-        return draw_next_sheet(request, form, status=422)
+    if form.is_valid() and not wanted.is_valid():
+        form.add_error(None, "Press the button of what is to be looked for.")
+    if not form.is_valid():
+        return draw_next_sheet(request, form)
     try:
         layout_searches.begin(
             kind=wanted.cleaned_data["kind"],

@@ -1,6 +1,9 @@
 """Artwork measured: its drawing with the cuts, new versions, the maker's own hand."""
 
+from collections.abc import Callable
+
 from django.contrib import messages
+from django.forms import Form
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.utils import timezone
@@ -36,10 +39,9 @@ def measure(request: HttpRequest, pk: int) -> HttpResponse:
     artwork = get_object_or_404(Artwork, pk=pk)
     form = BandColourForm(request.POST)
     if not form.is_valid():
-        return _draw(request, artwork, colour_form=form, status=422)
-    given = form.cleaned_data["band_colour"] if "band_colour" in request.POST else None
+        return _draw(request, artwork, colour_form=form)
     measurings.measure_artwork(
-        artwork=artwork, person=request.user, moment=timezone.now(), band_colour=given
+        artwork=artwork, person=request.user, moment=timezone.now(), band_colour=form.given
     )
     return redirect("artwork-measured", pk)
 
@@ -49,17 +51,7 @@ def measure(request: HttpRequest, pk: int) -> HttpResponse:
 @once_over_pictures
 def widen(request: HttpRequest, pk: int) -> HttpResponse:
     """Make a new version with a wider band."""
-    artwork, found = _get_measured(request, pk)
-    form = WidenForm(request.POST)
-    if found and form.is_valid():
-        try:
-            made = reworking.widen(measuring=found, moment=timezone.now(), **form.cleaned_data)
-        except Refused as refusal:
-            form.add_error("by_mm", str(refusal))
-        else:
-            messages.success(request, f"{made}: {made.change}. The old one is kept.")
-            return redirect("artwork-measured", made.pk)
-    return _draw(request, artwork, widen_form=form, status=422)
+    return _new_version(request, pk, reworking.widen, "by_mm", widen_form=WidenForm(request.POST))
 
 
 @makers_only
@@ -67,25 +59,16 @@ def widen(request: HttpRequest, pk: int) -> HttpResponse:
 @once_over_pictures
 def recolour(request: HttpRequest, pk: int) -> HttpResponse:
     """Make a new version with its band in another colour."""
-    artwork, found = _get_measured(request, pk)
     form = RecolourForm(request.POST)
-    if found and form.is_valid():
-        try:
-            made = reworking.recolour(measuring=found, moment=timezone.now(), **form.cleaned_data)
-        except Refused as refusal:
-            form.add_error("colour", str(refusal))
-        else:
-            messages.success(request, f"{made}: {made.change}. The old one is kept.")
-            return redirect("artwork-measured", made.pk)
-    return _draw(request, artwork, recolour_form=form, status=422)
+    return _new_version(request, pk, reworking.recolour, "colour", recolour_form=form)
 
 
 @require_GET
 def guides(request: HttpRequest, pk: int) -> HttpResponse:
     """The cut guides as an SVG file in mm."""
-    artwork, found = _get_measured(request, pk)
+    found = _measured(request, get_object_or_404(Artwork, pk=pk))
     if found is None:
-        return redirect("artwork-measured", artwork.pk)
+        return redirect("artwork-measured", pk)
     answer = HttpResponse(measurings.svg_of(found), content_type="image/svg+xml")
     answer["Content-Disposition"] = content_disposition_header(True, f"cut-guides-{pk}.svg")
     return answer
@@ -111,13 +94,33 @@ def test_strip(request: HttpRequest) -> HttpResponse:
     return pdf_answer(test_strip_pdf(), "test-strip.pdf")
 
 
-def _get_measured(request: HttpRequest, pk: int) -> tuple[Artwork, Measuring | None]:
+def _new_version(
+    request: HttpRequest, pk: int, make: Callable[..., Artwork], field: str, **forms: Form
+) -> HttpResponse:
+    """Rework measured art as its form asks; a refusal stands beside the field."""
     artwork = get_object_or_404(Artwork, pk=pk)
+    found = _measured(request, artwork)
+    if found is None:
+        return redirect("artwork-measured", pk)
+    (form,) = forms.values()
+    if form.is_valid():
+        try:
+            made = make(measuring=found, moment=timezone.now(), **form.cleaned_data)
+        except Refused as refusal:
+            form.add_error(field, str(refusal))
+        else:
+            messages.success(request, f"{made}: {made.change}. The old one is kept.")
+            return redirect("artwork-measured", made.pk)
+    return _draw(request, artwork, **forms)
+
+
+def _measured(request: HttpRequest, artwork: Artwork) -> Measuring | None:
+    """What measuring found for this person's hand; where it found nothing yet, that is said."""
     found = measurings.measuring_of(artwork, request.user)
     if found is None or found.state != Measuring.State.DONE:
-        say_refused(request, Refused("This art is not measured for your hand yet."))
-        return artwork, None
-    return artwork, found
+        say_refused(request, "This art is not measured for your hand yet.")
+        return None
+    return found
 
 
 def _draw(
@@ -127,7 +130,6 @@ def _draw(
     colour_form: BandColourForm | None = None,
     widen_form: WidenForm | None = None,
     recolour_form: RecolourForm | None = None,
-    status: int = 200,
 ) -> HttpResponse:
     found = measurings.measuring_of(artwork, request.user)
     look = LookForm(request.GET)
@@ -150,4 +152,4 @@ def _draw(
             "recolour_form": recolour_form
             or RecolourForm(initial={"colour": found.drawing["band_colour"] or "#000000"}),
         }
-    return draw(request, "measured", context, status=status)
+    return draw(request, "measured", context)

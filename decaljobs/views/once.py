@@ -18,6 +18,7 @@ from django.utils import timezone
 from decaljobs.models import KeptAnswer
 from decaljobs.services.answers import answer_to, claim, keep_answer, let_go
 from decaljobs.views.access import View
+from decaljobs.views.pages import say_refused, was_taken
 
 KEY = re.compile(r"[\w-]{16,40}", re.ASCII)
 JUST_LOGGED = "just_logged"
@@ -62,7 +63,7 @@ def _taken_once(view: View, request: HttpRequest, *args: object, **kwargs: objec
     if not is_new:
         return _again(request, kept)
     answer = view(request, *args, **kwargs)
-    if answer.status_code == 302:
+    if was_taken(request, answer):
         _keep(request, kept, answer)
     else:
         transaction.set_rollback(True)
@@ -84,7 +85,7 @@ def _claimed_once(
     except BaseException:
         let_go(kept)
         raise
-    if answer.status_code == 302:
+    if was_taken(request, answer):
         _keep(request, kept, answer)
     else:
         let_go(kept)
@@ -111,7 +112,7 @@ def _keep(request: HttpRequest, kept: KeptAnswer, answer: HttpResponse) -> None:
 
 def _again(request: HttpRequest, kept: KeptAnswer) -> HttpResponse:
     if not kept.leads_to:
-        messages.error(request, STILL_AT_IT)
+        say_refused(request, STILL_AT_IT)
         return redirect("bench")
     for level, words in kept.said:
         messages.add_message(request, int(level), words)

@@ -1,12 +1,13 @@
-"""What all screens share: drawing a page or its fragment, pages of a list, refusals."""
+"""What all screens share: drawing a page or its fragment, pages of a list, refusals, files."""
 
-from typing import Any
+import tempfile
+from collections.abc import Callable, Mapping
+from typing import IO, Any
 
 from django.contrib import messages
 from django.core.paginator import Page, Paginator
-from django.db.models import QuerySet
 from django.forms import BaseForm
-from django.http import HttpRequest, HttpResponse
+from django.http import FileResponse, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils.cache import patch_vary_headers
 from django.utils.http import content_disposition_header, url_has_allowed_host_and_scheme
@@ -14,6 +15,9 @@ from django.utils.http import content_disposition_header, url_has_allowed_host_a
 from decaljobs.services.refused import Refused
 
 ROWS_A_PAGE = 50
+#: 204: a script is told where to go.
+LEADS_ON = (204, 302, 303)
+KEPT_IN_MEMORY = 4 * 1024 * 1024  # bytes of a file given out; a larger one goes by the disk
 
 
 def draw(
@@ -40,14 +44,29 @@ def _status(request: HttpRequest, context: dict[str, Any]) -> int:
     return 422 if request.method == "POST" and any(form.errors for form in forms) else 200
 
 
-def page_of(rows: QuerySet, number: str | None) -> Page:
-    """The asked page of fifty rows; the nearest one when the number makes no sense."""
-    return Paginator(rows, ROWS_A_PAGE).get_page(number)
+def page_of(rows: Any, asked: Mapping[str, str], name: str = "page") -> Page:
+    """The page of fifty rows that an address asks for; the nearest one when that is none."""
+    return Paginator(rows, ROWS_A_PAGE).get_page(asked.get(name))
 
 
-def say_refused(request: HttpRequest, refusal: Refused) -> None:
-    """Show a refusal at the top of the next page."""
+def say_refused(request: HttpRequest, refusal: Refused | str) -> None:
+    """Show a refusal at the top of the next page; what was asked for counts as not done."""
     messages.error(request, str(refusal))
+    request.was_refused = True
+
+
+def was_taken(request: HttpRequest, response: HttpResponse) -> bool:
+    """Whether a form was taken: it leads on, and nothing was refused on the way."""
+    return response.status_code in LEADS_ON and not getattr(request, "was_refused", False)
+
+
+def file_answer(write: Callable[[IO[bytes]], None], name: str) -> FileResponse:
+    """A file that the browser saves, as it is written by a service."""
+    # The answer closes it once it is sent.
+    file = tempfile.SpooledTemporaryFile(max_size=KEPT_IN_MEMORY)  # noqa: SIM115
+    write(file)
+    file.seek(0)
+    return FileResponse(file, as_attachment=True, filename=name)
 
 
 def pdf_answer(pdf: bytes, name: str) -> HttpResponse:

@@ -22,7 +22,7 @@ from decaljobs.views.site import outside_address
 def people_list(request: HttpRequest) -> HttpResponse:
     """Everybody who may sign in, or who once did."""
     form = PeopleForm(request.GET)
-    rows = page_of(form.rows(Person.objects.all()), request.GET.get("page"))
+    rows = page_of(form.rows(Person.objects.all()), request.GET)
     return draw(request, "people", {"form": form, "rows": rows})
 
 

@@ -40,7 +40,7 @@ def photos_of_decal(decal: Decal, stage: Stage, *, form: PhotosForm | None = Non
 
 def photos_of_project(project: Project, *, form: PhotosForm | None = None) -> PhotosShown:
     """A project's photos for its own page (one query)."""
-    photos = list(Photo.objects.shown().of_project(project.code))
+    photos = list(project.photos.shown())
     return _shown(project, photos, form or new_form(project, None))
 
 
@@ -71,14 +71,12 @@ def page_context(
 ) -> dict[str, object]:
     """The page of all photos of a thing, with two of them side by side."""
     project = _project_of(thing)
-    ours = {"decal": thing} if isinstance(thing, Decal) else {"project": thing}
-    every = Photo.objects.filter(**ours)
-    photos = list(every.shown())
+    photos = list(thing.photos.shown())
     compare = CompareForm(request.GET or None, photos=photos)
     chosen = compare.chosen if compare.is_bound else {}
     shown = PhotosShown(
         address=address_of(thing),
-        photos=page_of(photos[::-1], request.GET.get("page")),
+        photos=page_of(photos[::-1], request.GET),
         count=len(photos),
         pair=before_and_after(photos, **chosen),
         form=form,
@@ -90,7 +88,7 @@ def page_context(
         "project": project,
         "photos": shown,
         "compare": compare if len(photos) > 2 else None,
-        "removed": list(every.removed().select_related("decal")),
+        "removed": list(thing.photos.removed().select_related("decal")),
     }
 
 

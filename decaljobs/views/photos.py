@@ -24,7 +24,7 @@ from decaljobs.views.photo_page import address_of, new_form, page_context, stage
 @once
 def project_photos(request: HttpRequest, code: str) -> HttpResponse:
     """All photos of a project and its decals; more are sent here."""
-    return _photos(request, get_object_or_404(Project, code__iexact=code))
+    return _photos(request, get_object_or_404(Project.objects.coded(code)))
 
 
 @require_http_methods(["GET", "POST"])

@@ -14,8 +14,7 @@ from decaljobs.services.bench import spoiling
 from decaljobs.services.film import sheets
 from decaljobs.services.refused import Refused
 from decaljobs.views.access import makers_only
-from decaljobs.views.decal_page import decal_context
-from decaljobs.views.decals import get_decal
+from decaljobs.views.decal_page import draw_decal
 from decaljobs.views.once import once
 from decaljobs.views.pages import back_to, draw, say_refused
 
@@ -48,8 +47,7 @@ def spoil(request: HttpRequest, pk: int) -> HttpResponse:
         else:
             messages.success(request, f"Piece spoiled: {found}, {found.decal.words}.")
         return redirect(back_to(request) or found.decal)
-    context = decal_context(request, get_decal(found.decal_id), piece_forms={pk: form})
-    return draw(request, "decal", context, status=422)
+    return draw_decal(request, found.decal_id, status=422, piece_forms={pk: form})
 
 
 @makers_only

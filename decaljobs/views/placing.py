@@ -21,7 +21,7 @@ from decaljobs.views.placing_page import placing_context
 @require_http_methods(["GET", "POST"])
 def project_placing(request: HttpRequest, code: str) -> HttpResponse:
     """The panels of a project with their decals, to scale; a new panel is sent here."""
-    project = get_object_or_404(Project, code__iexact=code)
+    project = get_object_or_404(Project.objects.coded(code))
     if request.method == "GET":
         return draw(request, "placing", placing_context(project))
     refuse_onlookers(request)
@@ -33,7 +33,7 @@ def project_placing(request: HttpRequest, code: str) -> HttpResponse:
             form.add_error("name", str(refusal))
         else:
             return _answer(request, project, f"{made.name} is added: put decals on it.")
-    return draw(request, "placing", placing_context(project, panel_form=form), status=422)
+    return draw(request, "placing", placing_context(project, panel_form=form))
 
 
 @makers_only

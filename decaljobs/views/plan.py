@@ -95,7 +95,7 @@ def pin(request: HttpRequest) -> HttpResponse:
         "why": say_stamped(task["why"], now=moment),
         "title": capital(task["words"]),
     }
-    return draw(request, "plan_pin", context, status=422 if form.errors else 200)
+    return draw(request, "plan_pin", context)
 
 
 def _pin(task: dict[str, Any], chosen: tuple[Any, ...]) -> None:

@@ -33,9 +33,8 @@ def printers(request: HttpRequest) -> HttpResponse:
         else:
             messages.success(request, f"{fit}: print files are corrected from now on.")
             return redirect("printers")
-    status = 422 if form.is_bound else 200
     context = {"form": form, "fits": all_fits(), "moment": timezone.now()}
-    return draw(request, "printers", context, status=status)
+    return draw(request, "printers", context)
 
 
 @require_GET

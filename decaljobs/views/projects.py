@@ -30,7 +30,7 @@ def project_list(request: HttpRequest) -> HttpResponse:
     form = ProjectsForm(request.GET)
     rows = form.rows(Project.objects.with_counts(timezone.now()))
     today = timezone.localdate(timezone=timezone.get_default_timezone())
-    context = {"form": form, "rows": page_of(rows, request.GET.get("page")), "today": today}
+    context = {"form": form, "rows": page_of(rows, request.GET), "today": today}
     return draw(request, "projects", context)
 
 
@@ -51,14 +51,14 @@ def project_new(request: HttpRequest) -> HttpResponse:
 def project(request: HttpRequest, code: str) -> HttpResponse:
     """One project: its decals with their stages, what finishes when, its job card."""
     moment = timezone.now()
-    found = get_object_or_404(Project.objects.with_counts(moment), code__iexact=code)
+    found = get_object_or_404(Project.objects.with_counts(moment).coded(code))
     form = DecalsListForm(request.GET)
     rows = form.rows(found.decals.select_related("artwork").prefetch_related("pieces__sheet"))
     ready = found.decals.ready_at(moment) if found.is_at_work else ()
     context = {
         "project": found,
         "form": form,
-        "rows": page_of(rows, request.GET.get("page")),
+        "rows": page_of(rows, request.GET),
         "moment": moment,
         "counts": found.decals.counts(moment),
         "just_logged": just_logged(request, project=found.pk),
@@ -75,7 +75,7 @@ def project(request: HttpRequest, code: str) -> HttpResponse:
 @once
 def project_change(request: HttpRequest, code: str) -> HttpResponse:
     """Change what a project is."""
-    found = _get_project(code)
+    found = get_project(code)
     form = ProjectForm(request.POST or None, instance=found)
     if request.method == "POST" and form.is_valid():
         try:
@@ -85,7 +85,7 @@ def project_change(request: HttpRequest, code: str) -> HttpResponse:
         else:
             messages.success(request, f"{found} is changed.")
             return redirect(found)
-    return draw(request, "project_form", {"form": form, "project": _get_project(code)})
+    return draw(request, "project_form", {"form": form, "project": get_project(code)})
 
 
 @makers_only
@@ -93,7 +93,7 @@ def project_change(request: HttpRequest, code: str) -> HttpResponse:
 @once
 def decals_new(request: HttpRequest, code: str) -> HttpResponse:
     """Add decals at one place of a project, with artwork chosen or brought along."""
-    found = _get_project(code)
+    found = get_project(code)
     form = DecalsForm(request.POST or None, request.FILES or None, project=found)
     if request.method == "POST" and form.is_valid():
         try:
@@ -111,15 +111,15 @@ def decals_new(request: HttpRequest, code: str) -> HttpResponse:
 @require_GET
 def job_card(request: HttpRequest, code: str) -> HttpResponse:
     """The job card as PDF, on A4 or Letter."""
-    found = _get_project(code)
+    found = get_project(code)
     form = PaperForm(request.GET)
     address = outside_address(request, reverse("project", args=[found.code]))
     card = jobcard.job_card(project=found, address=address, moment=timezone.now())
     return pdf_answer(job_card_pdf(card, paper=form.paper), f"job-card-{found.code}.pdf")
 
 
-def _get_project(code: str) -> Project:
-    return get_object_or_404(Project, code__iexact=code)
+def get_project(code: str) -> Project:
+    return get_object_or_404(Project.objects.coded(code))
 
 
 def _add_decals(project: Project, wanted: dict) -> list:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import tempfile
+from functools import partial
 
 from django.contrib import messages
 from django.http import FileResponse, HttpRequest, HttpResponse
@@ -16,7 +16,7 @@ from decaljobs.craft.units import paper as paper_called
 from decaljobs.forms.jobcard import PaperForm
 from decaljobs.forms.records import CustomerForm, TakeMinutesForm
 from decaljobs.forms.search import SearchForm
-from decaljobs.models import Photo, Project
+from decaljobs.models import Project
 from decaljobs.pdf.quote import quote_pdf
 from decaljobs.pdf.records import records_pdf
 from decaljobs.services.drying.wait_proposals import wait_proposals
@@ -33,9 +33,7 @@ from decaljobs.services.records.tables import write_record_tables
 from decaljobs.services.words import say_date
 from decaljobs.shown import for_everybody
 from decaljobs.views.access import makers_only, owners_only
-from decaljobs.views.pages import draw, page_of, pdf_answer
-
-KEPT_IN_MEMORY = 4 * 1024 * 1024  # bytes of a file given out; a larger one goes by the disk
+from decaljobs.views.pages import draw, file_answer, page_of, pdf_answer, say_refused
 
 
 @require_GET
@@ -45,7 +43,7 @@ def records(request: HttpRequest) -> HttpResponse:
     found = looked_back.finished_projects(moment=moment, words=form.words)
     context = {
         "form": form,
-        "rows": page_of(found, request.GET.get("page")),
+        "rows": page_of(found, request.GET),
         "sections": sections.rate_sections(mishaps(moment=moment)),
         "moment": moment,
     }
@@ -55,7 +53,7 @@ def records(request: HttpRequest) -> HttpResponse:
 @require_GET
 def record(request: HttpRequest, code: str) -> HttpResponse:
     """One project looked back on: photos, films, waits, failures and cost."""
-    project = get_object_or_404(Project.objects.kept(), code__iexact=code)
+    project = get_object_or_404(Project.objects.kept().coded(code))
     moment, ledger = timezone.now(), ledger_of([project])
     films = list(looked_back.films_of(project))
     kept = kept_cost(project)
@@ -63,7 +61,7 @@ def record(request: HttpRequest, code: str) -> HttpResponse:
     costs = ledger.costs(rules().currency)
     context = {
         "project": project,
-        "photos": Photo.objects.shown().of_project(project.code),
+        "photos": project.photos.shown(),
         "waits": waits_of(project),
         "failures": looked_back.failures(project),
         "films": films,
@@ -102,7 +100,7 @@ def take_minutes(request: HttpRequest) -> HttpResponse:
     form = TakeMinutesForm(request.POST)
     row = minutes_taken().get(form.cleaned_data["doing"]) if form.is_valid() else None
     if row is None or row.proposal is None:
-        messages.error(request, "The log proposes nothing else for this any more.")
+        say_refused(request, "The log proposes nothing else for this any more.")
     else:
         keep_minutes(minutes={row.doing: row.proposal})
         messages.success(request, f"Reckoned with from now on: {row.proposal} min.")
@@ -141,19 +139,15 @@ def on_paper(request: HttpRequest) -> HttpResponse:
 @require_GET
 def as_tables(request: HttpRequest) -> FileResponse:
     """The records, costs and stores as CSV files in a zip."""
-    # The answer closes it once it is sent.
-    file = tempfile.SpooledTemporaryFile(max_size=KEPT_IN_MEMORY)  # noqa: SIM115
-    write_record_tables(file, moment=timezone.now())
-    file.seek(0)
-    name = f"records-{timezone.localdate():%Y-%m-%d}.zip"
-    return FileResponse(file, as_attachment=True, filename=name)
+    write = partial(write_record_tables, moment=timezone.now())
+    return file_answer(write, f"records-{timezone.localdate():%Y-%m-%d}.zip")
 
 
 @require_GET
 @for_everybody()
 def quote(request: HttpRequest, code: str) -> HttpResponse:
     """What a project will cost, as a paper for the customer; once it is begun, what was kept."""
-    project = get_object_or_404(Project.objects.kept(), code__iexact=code)
+    project = get_object_or_404(Project.objects.kept().coded(code))
     form, moment = PaperForm(request.GET), timezone.now()
     reckoned_at, cost = kept_cost(project) or (moment, estimate(project, moment=moment))
     asked = Quote(

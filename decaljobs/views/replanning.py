@@ -8,13 +8,13 @@ from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 
 from decaljobs.services.plan import plans
+from decaljobs.views.pages import was_taken
 
 #: Addresses whose forms change what a plan is made from; the plan's own see to it themselves.
 BEARS_ON_THE_PLAN = (
     *("bench", "decal", "sheet", "piece", "project", "film"),
     *("room", "reading", "import", "rule", "person"),
 )
-TAKEN = (302, 303, 204)
 
 
 def replan(
@@ -26,7 +26,7 @@ def replan(
         response = get_response(request)
         match = request.resolver_match
         bears = match and (match.url_name or "").startswith(BEARS_ON_THE_PLAN)
-        if request.method == "POST" and bears and response.status_code in TAKEN:
+        if request.method == "POST" and bears and was_taken(request, response):
             plans.follow_change(moment=timezone.now())
         return response
 

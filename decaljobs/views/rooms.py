@@ -25,7 +25,7 @@ from decaljobs.views.pages import back_to, draw, page_of, say_refused
 @require_GET
 def room(request: HttpRequest, pk: int) -> HttpResponse:
     """One room: its readings, newest first."""
-    return _draw_room(request, _get_room(pk), ReadingForm())
+    return draw_room(request, _get_room(pk))
 
 
 @makers_only
@@ -92,7 +92,7 @@ def reading_add(request: HttpRequest, pk: int) -> HttpResponse:
         else:
             messages.success(request, f"{found}: {kept.words} is kept.")
             return redirect(back_to(request) or found)
-    return _draw_room(request, found, form, status=422)
+    return draw_room(request, found, form=form)
 
 
 @makers_only
@@ -109,22 +109,27 @@ def reading_drop(request: HttpRequest, pk: int) -> HttpResponse:
     return redirect(found.room)
 
 
-def _draw_room(
-    request: HttpRequest, found: Room, form: ReadingForm, *, status: int = 200
+def draw_room(
+    request: HttpRequest,
+    found: Room,
+    *,
+    form: ReadingForm | None = None,
+    file_form: FileForm | None = None,
 ) -> HttpResponse:
+    """The page of a room; with a form that was refused, beside whose field it says why."""
     moment, airs = timezone.now(), airs_of(request)
     context = {
         "room": found,
         "day_begins": time(DAY_FROM),
         "night_begins": time(NIGHT_FROM),
         "air": air_words(airs.room(found.pk), airs, moment),
-        "form": form,
-        "file_form": FileForm(),
-        "page": page_of(found.readings.order_by("-minute"), request.GET.get("page")),
+        "form": form or ReadingForm(),
+        "file_form": file_form or FileForm(),
+        "page": page_of(found.readings.order_by("-minute"), request.GET),
         "imports": found.imports.open().select_related("by"),
         "moment": moment,
     }
-    return draw(request, "room", context, status=status)
+    return draw(request, "room", context)
 
 
 def _moved_words(moved: int) -> str:

@@ -31,7 +31,7 @@ def rule_change(request: HttpRequest, kind: str) -> HttpResponse:
     form = WaitRuleForm(request.POST, instance=rule)
     if not form.is_valid():
         context = {"form": form, "rule": rule, "proposal": proposal}
-        return draw(request, "rule", context, status=422)
+        return draw(request, "rule", context)
     follow = FollowForm(request.POST)
     moment = timezone.now()
     if not follow.is_answered:

@@ -53,10 +53,14 @@ class DrawnPiece:
 
 
 def draw_sheet(
-    request: HttpRequest, found: Sheet, form: Form | None = None, **forms: Form
+    request: HttpRequest,
+    found: Sheet,
+    form: Form | None = None,
+    *,
+    status: int | None = None,
+    **forms: Form,
 ) -> HttpResponse:
     """The page of a sheet; with a form that was refused, beside whose fields it says why."""
-    status = 422 if form or forms else 200
     moment, airs = timezone.now(), airs_of(request)
     wait = wait_of_sheet(found, moment, airs)
     pieces = list(
@@ -64,7 +68,7 @@ def draw_sheet(
             "decal__project", "decal__place", "decal__number", "copy"
         )[:MOST_DRAWN]
     )
-    page, log = page_of(pieces, request.GET.get("page")), found.events.newest_first()
+    page, log = page_of(pieces, request.GET), found.events.newest_first()
     context = {
         "sheet": found,
         "form": form or SheetLogForm(),
@@ -95,7 +99,7 @@ def draw_sheet(
 
 
 def get_sheet(code: str) -> Sheet:
-    return get_object_or_404(Sheet.objects.select_related("cut_from"), code__iexact=code)
+    return get_object_or_404(Sheet.objects.select_related("cut_from").coded(code))
 
 
 def _spraying(found: Sheet, airs: Airs, moment: datetime) -> Spraying | None:

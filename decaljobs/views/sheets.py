@@ -29,7 +29,7 @@ def sheet_list(request: HttpRequest) -> HttpResponse:
     rows = form.rows(Sheet.objects.with_counts())
     context = {
         "form": form,
-        "rows": page_of(rows, request.GET.get("page")),
+        "rows": page_of(rows, request.GET),
         "moment": timezone.now(),
     }
     return draw(request, "sheets", context)
@@ -158,6 +158,6 @@ def _log(request: HttpRequest, code: str, service: Callable, *, with_reason: boo
     now = get_sheet(code)
     if now.is_sealed:  # somebody was quicker with the last coat, and the form is gone
         for said in form.errors.values():
-            messages.error(request, said[0])
+            say_refused(request, said[0])
         return redirect(now)
     return draw_sheet(request, now, form=form)

@@ -73,7 +73,7 @@ def _supply_form(request: HttpRequest, supply: Supply, kind: SupplyKind) -> Http
         messages.success(request, f"{kept} is in the stores.")
         return redirect(kept)
     context = {"form": form, "supply": supply if known else None, "kind": kind}
-    return draw(request, "supply_form", context, status=422 if form.errors else 200)
+    return draw(request, "supply_form", context)
 
 
 @require_GET
@@ -96,15 +96,14 @@ def _supply_page(
     ).order_by("-at", "-pk")
     context = {
         "row": row,
-        "lines": page_of(lines.exclude(kind="undo"), request.GET.get("page")),
+        "lines": page_of(lines.exclude(kind="undo"), request.GET),
         "uses": found.uses.all(),
         "clean": clean_sheets(found),
         "buying": buying or BuyForm(prefix="buy"),
         "noting": noting or NoteForm(prefix="note"),
         "moment": moment,
     }
-    status = 422 if buying or noting else 200
-    return draw(request, "supply", context, status=status)
+    return draw(request, "supply", context)
 
 
 @makers_only
@@ -180,4 +179,4 @@ def rules(request: HttpRequest) -> HttpResponse:
         rates.change_rules(moment=timezone.now(), **form.cleaned_data)
         messages.success(request, "Kept; prices of before stay in the currency of their day.")
         return redirect("stores")
-    return draw(request, "stores_rules", {"form": form}, status=422 if form.errors else 200)
+    return draw(request, "stores_rules", {"form": form})

@@ -30,7 +30,7 @@ def trial_list(request: HttpRequest) -> HttpResponse:
     """All trials with their recipes, newest first."""
     form = TrialsForm(request.GET)
     rows = form.rows(Trial.objects.with_counts())
-    context = {"form": form, "rows": page_of(rows, request.GET.get("page"))}
+    context = {"form": form, "rows": page_of(rows, request.GET)}
     return draw(request, "trials", context)
 
 
@@ -98,7 +98,7 @@ def pick(request: HttpRequest, pk: int, number: int) -> HttpResponse:
         else:
             messages.success(request, f"Round {number} is answered by eye.")
             return redirect("trial", pk)
-    return _draw_trial(request, pk, eye_form=form, status=422)
+    return _draw_trial(request, pk, eye_form=form)
 
 
 @makers_only
@@ -121,7 +121,7 @@ def photo(request: HttpRequest, pk: int, number: int) -> HttpResponse:
         else:
             messages.success(request, f"Round {number} is read from the photo.")
             return redirect("trial", pk)
-    return _draw_trial(request, pk, photo_form=form, status=422)
+    return _draw_trial(request, pk, photo_form=form)
 
 
 @require_GET
@@ -146,7 +146,7 @@ def next_round(request: HttpRequest, pk: int) -> HttpResponse:
         else:
             messages.success(request, f"Round {made.number} is ready to be printed.")
             return redirect("trial", pk)
-    return _draw_trial(request, pk, settings_form=form, status=422)
+    return _draw_trial(request, pk, settings_form=form)
 
 
 @makers_only
@@ -186,8 +186,7 @@ def _draw_trial(
     eye_form: EyeForm | None = None,
     photo_form: PhotoForm | None = None,
     settings_form: SettingsForm | None = None,
-    status: int = 200,
 ) -> HttpResponse:
     found = get_object_or_404(Trial.objects.select_related("recipe", "by"), pk=pk)
     context = trial_context(found, eye_form, photo_form, settings_form)
-    return draw(request, "trial", context, status=status)
+    return draw(request, "trial", context)

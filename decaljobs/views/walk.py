@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import asdict, dataclass, field
 from typing import Any
 
-from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.utils import timezone
@@ -22,7 +21,7 @@ from decaljobs.services.plan.eveningsheet import ADVICE_ON, evening_sheet
 from decaljobs.services.refused import Refused, TooEarly
 from decaljobs.views.access import makers_only
 from decaljobs.views.once import once
-from decaljobs.views.pages import draw, pdf_answer
+from decaljobs.views.pages import draw, pdf_answer, say_refused
 from decaljobs.views.plan import makers_by_name
 from decaljobs.views.plan_rows import capital, moment_of, session_words, stamp_of
 
@@ -95,7 +94,7 @@ def log(request: HttpRequest, pk: int, stamp: str) -> HttpResponse:
         walk.done[task["id"]] = "logged"
         walk.undo[task["id"]] = asdict(logged)
         return _keep(request, walk)
-    return _draw(request, walk, form=form, status=422)
+    return _draw(request, walk, form=form)
 
 
 @makers_only
@@ -126,7 +125,7 @@ def undo(request: HttpRequest, pk: int, stamp: str) -> HttpResponse:
             logged = walking.TaskLogged(**walk.undo[name])
             walking.undo_task(task=task, logged=logged, by=request.user, moment=timezone.now())
     except Refused as refusal:
-        messages.error(request, str(refusal))
+        say_refused(request, refusal)
         return redirect("plan-session", walk.pk, walk.stamp)
     walk.undo.pop(name, None)
     del walk.done[name]
@@ -174,13 +173,11 @@ def _keep(request: HttpRequest, walk: Walk) -> HttpResponse:
 
 
 def _overtaken(request: HttpRequest, walk: Walk) -> HttpResponse:
-    messages.error(request, "The session has moved on since this page was drawn.")
+    say_refused(request, "The session has moved on since this page was drawn.")
     return redirect("plan-session", walk.pk, walk.stamp)
 
 
-def _draw(
-    request: HttpRequest, walk: Walk, *, form: WalkForm | None = None, status: int = 200
-) -> HttpResponse:
+def _draw(request: HttpRequest, walk: Walk, *, form: WalkForm | None = None) -> HttpResponse:
     moment = timezone.now()
     start, end = (moment_of(walk.session[name]) for name in ("start", "end"))
     task = walk.current
@@ -193,7 +190,7 @@ def _draw(
         "ahead": [t for t in walk.tasks if t["id"] not in walk.done and t is not task],
         **(_task(task, form) if task else {}),
     }
-    return draw(request, "walk", context, status=status)
+    return draw(request, "walk", context)
 
 
 def _done(walk: Walk) -> list[dict[str, Any]]:

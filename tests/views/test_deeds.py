@@ -7,7 +7,7 @@ from django.urls import reverse
 
 from decaljobs.models import Deed
 from decaljobs.services.people.deeds import KEPT, SWEPT_EVERY, note_deed
-from tests.factories import EVENING, make_artwork
+from tests.factories import EVENING, make_artwork, make_decal
 
 pytestmark = pytest.mark.django_db
 PHONE = "Mozilla/5.0 (Linux; Android 14) Gecko/128 Firefox/128"
@@ -25,6 +25,12 @@ def test_it_notes_a_change_and_no_reading_and_no_refusal(signed_in, maker):
     deed = Deed.objects.get()
     assert (deed.who, deed.what, deed.path) == ("mara", "artwork-change", change)
     assert deed.device == "Firefox on Android"
+
+
+def test_it_notes_no_refusal_that_leads_back(signed_in):
+    decal = make_decal()
+    answer = signed_in.post(reverse("decal-undo", args=[decal.pk]))
+    assert answer.status_code == 302 and not Deed.objects.exists()
 
 
 def test_the_owner_alone_looks_through_and_searches(client, owner, maker):

@@ -78,7 +78,7 @@ def test_it_rejects_a_colour_that_is_none(signed_in, art, colour):
 
 
 def test_it_asks_to_measure_before_it_widens(signed_in, art):
-    answer = signed_in.post(f"/artwork/{art.pk}/widen/", {"by_mm": "0.4"})
+    answer = signed_in.post(f"/artwork/{art.pk}/widen/", {"by_mm": "0.4"}, follow=True)
     assert "not measured for your hand yet" in answer.content.decode()
 
 

@@ -150,6 +150,16 @@ def test_a_refusal_is_not_kept(signed_in, maker, sealed):
         assert signed_in.post(address, early).status_code == 302
 
 
+def test_a_refusal_that_leads_on_is_not_kept_either(signed_in, maker, sealed):
+    """What was asked for too soon is done when the same form is sent again."""
+    undo = {"key": KEYS[0]}
+    address = f"/decals/{sealed.pk}/undo/"
+    page = signed_in.post(address, undo, follow=True).content.decode()
+    assert "’ is undone" not in page and not KeptAnswer.objects.exists()
+    steps.log_step(decals=[sealed.pk], step=Stage.BASE_APPLIED, by=maker, moment=EVENING)
+    assert "’ is undone" in signed_in.post(address, undo, follow=True).content.decode()
+
+
 def test_another_person_s_key_is_not_mine(signed_in, sealed):
     signed_in.post(LOG, base_form(sealed))
     other = Client()

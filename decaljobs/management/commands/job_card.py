@@ -25,7 +25,7 @@ class Command(BaseCommand):
         parser.add_argument("--json", action="store_true", help="answer as JSON")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        project = Project.objects.filter(code__iexact=options["project"]).first()
+        project = Project.objects.coded(options["project"]).first()
         if project is None:
             raise CommandError(f"There is no project {options['project']}.")
         address = settings.SITE_ADDRESS + reverse("project", args=[project.code])

@@ -31,7 +31,7 @@ class Command(BaseCommand):
         parser.add_argument("--json", action="store_true", help="answer as JSON")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        sheet = Sheet.objects.filter(code__iexact=options["sheet"]).first()
+        sheet = Sheet.objects.coded(options["sheet"]).first()
         if sheet is None:
             raise CommandError(f"There is no sheet {options['sheet']}.")
         wishes = PrintWishes(

@@ -28,7 +28,7 @@ def test_it_keeps_each_photo_with_a_small_one(settings, maker):
         by=maker,
         moment=EVENING,
     )
-    assert list(Photo.objects.shown().of_decal(decal.pk).at(Stage.SEALED)) == kept
+    assert list(decal.photos.shown().at(Stage.SEALED)) == kept
     assert {photo.words for photo in kept} == {"port side"}
     assert len(files(settings)) == 4
     assert (kept[0].width_px, kept[0].height_px) == (240, 120)
@@ -88,7 +88,7 @@ def test_a_decal_that_is_dropped_leaves_its_photos_to_the_project():
     projects.drop_decal(decal=decal.pk)
     photo.refresh_from_db()
     assert photo.decal is None
-    assert list(Photo.objects.shown().of_project(decal.project.code.lower())) == [photo]
+    assert list(decal.project.photos.shown()) == [photo]
 
 
 def test_before_and_after_are_the_first_and_the_last_or_those_named():
