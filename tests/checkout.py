@@ -14,6 +14,8 @@ from pathlib import Path
 
 TOP = Path(__file__).resolve().parent.parent
 BASE_PYTHON = getattr(sys, "_base_executable", sys.executable)
+#: Seconds that a new database takes at most on a busy machine.
+PATIENCE = 180
 STEERING = ("DECALJOBS_", "DJANGO_", "PYTEST_", "VIRTUAL_ENV", "PYTHONPATH")
 
 
@@ -80,8 +82,13 @@ class Started:
 
 
 @contextmanager
-def started(data: Path, *arguments: str, **settings: object) -> Iterator[Started]:
-    """`start` on a free port with the records in that folder; killed at the end if still there."""
+def started(
+    data: Path, *arguments: str, patience: float = PATIENCE, **settings: object
+) -> Iterator[Started]:
+    """`start` on a free port with the records in that folder; killed at the end if still there.
+
+    patience: seconds until it must serve, for as long as its process lives.
+    """
     command = [sys.executable, str(TOP / "manage.py"), "start", "--no-browser"]
     command += ["--port", "0", "--data", str(data), *arguments]
     handle, name = tempfile.mkstemp(prefix=f"{data.name}-", suffix=".log", dir=data.parent)
@@ -93,14 +100,14 @@ def started(data: Path, *arguments: str, **settings: object) -> Iterator[Started
     ):
         log = Path(name)
         try:
-            yield _ready(Started(process, log))
+            yield _ready(Started(process, log), patience)
         finally:
             process.kill()
 
 
-def _ready(workshop: Started) -> Started:
+def _ready(workshop: Started, patience: float) -> Started:
     """The workshop once it serves."""
-    end = time.monotonic() + 180  # a new database on a busy machine
+    end = time.monotonic() + patience
     while "Ctrl-C stops" not in workshop.words:
         gone = workshop.process.poll() is not None
         assert not gone and time.monotonic() < end, f"it did not start: {workshop.words}"

@@ -20,6 +20,7 @@ from tests.checkout import TOP, Started, started
 
 FOLDER = TOP / "static" / "img" / "readme"
 MOST_BYTES = 300_000
+AN_HOUR = 3600  # seconds to wait for the example workshop while its process lives
 BENCHES = {
     "bench-light": {**DESK, "color_scheme": "light"},
     "bench-dark": {**DESK, "color_scheme": "dark"},
@@ -38,7 +39,7 @@ def main() -> int:
     FOLDER.mkdir(parents=True, exist_ok=True)
     with (
         tempfile.TemporaryDirectory() as scratch,
-        started(Path(scratch, "data"), "--demo") as workshop,
+        started(Path(scratch, "data"), "--demo", patience=AN_HOUR) as workshop,
         sync_playwright() as driver,
     ):
         browser = driver.chromium.launch(executable_path=program, args=FLAGS)

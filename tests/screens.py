@@ -30,6 +30,8 @@ LOOKS = {
     for width, window in (("phone", PHONE), ("desk", DESK))
     for theme in ("light", "dark")
 }
+#: Seconds to wait for the example workshop while its process lives: pictures are in no hurry.
+AN_HOUR = 3600
 #: So many pages of one address: a decal in each of its stages, a sheet in each state.
 MOST_OF_A_KIND = 4
 LINKS = """[...document.querySelectorAll('a[href]')]
@@ -57,7 +59,9 @@ def main() -> int:
         if asked.link:
             look_round(browser, asked.link, asked)
         else:
-            with started(Path(scratch, "data"), "--demo") as workshop:
+            print("Making the example workshop ...", flush=True)
+            with started(Path(scratch, "data"), "--demo", patience=AN_HOUR) as workshop:
+                print("It is served; taking the pictures ...", flush=True)
                 look_round(browser, workshop.link, asked)
         browser.close()
     return 0
