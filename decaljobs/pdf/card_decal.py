@@ -50,11 +50,13 @@ def decal_blocks(
     yield from _pictures(decal, panel, body_colour, width, again)
     if decal.guides:
         yield from guide_blocks(decal.guides, width)
-    for row in decal.rows:
+    for place, row in enumerate(decal.rows, start=1):
         new = bool(row.how) and not row.done and row.how not in told
         if new:
             told.add(row.how)
-        yield row_block(row, width, how=new, again=again)
+        # The last row is never alone on a page.
+        last_but_one = place == len(decal.rows) - 1
+        yield row_block(row, width, how=new, again=again, with_next=last_but_one)
 
 
 def _number(decal: CardDecal) -> str:

@@ -64,7 +64,9 @@ class _Moment:
         return len(self.below) * MOMENT_BELOW.line_mm
 
 
-def row_block(row: CardRow, width: float, *, how: bool, again: Block) -> Block:
+def row_block(
+    row: CardRow, width: float, *, how: bool, again: Block, with_next: bool = False
+) -> Block:
     """The row as a block; how: with the lines that tell how it is done."""
     texts = _texts(row, how=how)
     words = texts.beside_height + texts.below_height
@@ -80,7 +82,7 @@ def row_block(row: CardRow, width: float, *, how: bool, again: Block) -> Block:
         if not row.done:
             _to_write(pen, SIDE + width, top + PAD + moment.below_height)
 
-    return Block(height, draw, again=again)
+    return Block(height, draw, again=again, with_next=with_next)
 
 
 def _when(row: CardRow, width: float) -> _Moment:
@@ -88,11 +90,12 @@ def _when(row: CardRow, width: float) -> _Moment:
     if not said:
         return _Moment("", "", ())
     word = "done" if row.done else "not before"
-    room = width - THIRD
+    # What is done needs no caution: its moment may reach over the column of cautions.
+    room = width - (SECOND if row.done else THIRD)
     short = lines(said, STRONG, room - width_mm(word, QUIET) - 2.0)
     if len(short) == 1:
         return _Moment(word, short[0], ())
-    return _Moment(word, "", lines(said, MOMENT_BELOW, room, _MOST_MOMENT))
+    return _Moment(word, "", lines(said, MOMENT_BELOW, width - THIRD, _MOST_MOMENT))
 
 
 def _texts(row: CardRow, *, how: bool) -> _Texts:
@@ -144,7 +147,8 @@ def _tick_box(pen: Pen, x: float, top: float, *, done: bool) -> None:
 def _moment(pen: Pen, moment: _Moment, right: float, top: float) -> None:
     """A moment at the right margin with its word before it, or below the word if it is long."""
     x = SIDE + THIRD
-    pen.text(x, top + 0.3, moment.word, QUIET)
+    before = right - pen.width(moment.short, STRONG) - pen.width(moment.word, QUIET) - 2.0
+    pen.text(min(x, before), top + 0.3, moment.word, QUIET)
     if moment.short:
         pen.text(right, top, moment.short, STRONG, align="right")
     pen.lines(x, top + STRONG.line_mm, moment.below, MOMENT_BELOW)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+from itertools import zip_longest
 
 from decaljobs.craft.eveningsheet import EveningSheet, SheetTask
 from decaljobs.craft.units import paper as paper_called
@@ -27,8 +29,8 @@ def evening_sheet_pdf(sheet: EveningSheet, *, paper: str = "A4") -> bytes:
     width = body_width(size)
     told: set[str] = set()
     blocks = [_head(sheet, width)]
-    for task in sheet.tasks:
-        blocks += _task(task, width, told)
+    for task, after in zip_longest(sheet.tasks, sheet.tasks[1:]):
+        blocks += _together(_task(task, width, told), with_next=_keeps_with(task, after))
     if not sheet.tasks:
         blocks.append(_words("Nothing is planned for this session."))
     foot = f"printed {sheet.printed_at}, times in {sheet.zone}"
@@ -38,7 +40,8 @@ def evening_sheet_pdf(sheet: EveningSheet, *, paper: str = "A4") -> bytes:
 def _head(sheet: EveningSheet, width: float) -> Block:
     title = lines(sheet.when, TITLE, width, 3)
     minutes = sum(task.minutes for task in sheet.tasks)
-    said = f"{sheet.maker}: {len(sheet.tasks)} lines, {minutes} min"
+    tasks = sum(bool(task.project) for task in sheet.tasks)
+    said = f"{sheet.maker}: {tasks} task{'' if tasks == 1 else 's'}, {minutes} min"
     ready = lines("Have ready: " + ", ".join(sheet.ready), TEXT, width, _MOST_READY)
     shown = ready if sheet.ready else ()
     height = len(title) * TITLE.line_mm + TEXT.line_mm * (1 + len(shown)) + 4.0
@@ -49,6 +52,19 @@ def _head(sheet: EveningSheet, width: float) -> Block:
         pen.lines(SIDE, after, shown, TEXT)
 
     return Block(height, draw)
+
+
+def _keeps_with(task: SheetTask, after: SheetTask | None) -> bool:
+    """The airbrush is set up on the page of what follows, and cleaned on that of what is done."""
+    if after is None:
+        return False
+    return not task.project or not after.project
+
+
+def _together(blocks: Iterable[Block], *, with_next: bool) -> list[Block]:
+    """The blocks of one task on one page, where a page can hold them."""
+    *first, last = blocks
+    return [*(replace(each, with_next=True) for each in first), replace(last, with_next=with_next)]
 
 
 def _task(task: SheetTask, width: float, told: set[str]) -> Iterator[Block]:

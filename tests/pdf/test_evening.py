@@ -78,3 +78,22 @@ def test_it_keeps_to_the_paper_and_makes_the_same_bytes():
 def test_very_long_words_fit_all_the_same():
     long = "Wheelhouse " * 200
     assert pages(task(words=long, project=long, places=(long,) * 3))
+
+
+@pytest.mark.parametrize("number", range(10, 40))
+def test_no_task_is_torn_and_no_last_line_stands_alone(number):
+    tasks = [task(f"{8 + n // 4}:{n % 4 * 15:02}", f"Base layer: Bow {n}") for n in range(number)]
+    cleaning = SheetTask("21:45", "Airbrush cleaning", 15)
+    found = pages(*tasks, cleaning)
+    for n in range(number):
+        page = next(page for page in found if f"Bow {n} " in page)
+        after = page[page.index(f"Bow {n} ") :]
+        assert "Launch (P-01)" in after
+        assert "Bow: 2 base on W-01" in after
+    assert "Airbrush cleaning" in found[-1]
+    assert f"Bow {number - 1} " in found[-1]
+
+
+def test_it_counts_tasks_and_not_the_airbrush():
+    (page,) = pages(task(), SheetTask("19:30", "Airbrush set-up", 15))
+    assert "1 task, 30 min" in page
