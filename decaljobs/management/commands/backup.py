@@ -4,14 +4,13 @@ from argparse import ArgumentParser
 from pathlib import Path
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
-from decaljobs.services.refused import Refused
+from decaljobs.management.base import WorkshopCommand
 from decaljobs.services.safekeeping.backups import take_backup
 
 
-class Command(BaseCommand):
+class Command(WorkshopCommand):
     help = "Write all records and pictures into one file, also while the workshop is open."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
@@ -19,8 +18,5 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         target: Path = options["file"].resolve()
-        try:
-            take_backup(target, moment=timezone.now())
-        except Refused as refusal:
-            raise CommandError(str(refusal)) from refusal
+        take_backup(target, moment=timezone.now())
         self.stdout.write(f"{target}, {target.stat().st_size / 1e6:,.1f} MB.")

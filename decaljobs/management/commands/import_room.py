@@ -5,21 +5,21 @@ from argparse import ArgumentParser
 from pathlib import Path
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 from django.utils import timezone
 
 from decaljobs.craft.readings_file import SEPARATORS, FileRefused, Layout
 from decaljobs.craft.readings_guess import Text, decode, guess_layout
 from decaljobs.craft.readings_times import TimeFormat
+from decaljobs.management.base import WorkshopCommand
 from decaljobs.models import Room
 from decaljobs.services.drying.imports import zone_named
 from decaljobs.services.drying.readings import Compared, compare, first_lines, save
-from decaljobs.services.refused import Refused
 
 NAMES = {name: separator for separator, name in SEPARATORS.items()}
 
 
-class Command(BaseCommand):
+class Command(WorkshopCommand):
     help = "Bring a file of readings (time, °C, %RH) into a room's records."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
@@ -47,7 +47,7 @@ class Command(BaseCommand):
             layout = _layout(text, options)
             zone = zone_named(options["zone"] or timezone.get_current_timezone_name())
             compared = compare(text, layout, zone, room, timezone.now())
-        except (FileRefused, Refused) as refusal:
+        except FileRefused as refusal:
             raise CommandError(str(refusal)) from refusal
         saves = compared.is_clean or options["yes"]
         moved = save(compared, room) if saves else 0

@@ -6,16 +6,17 @@ from pathlib import Path
 from typing import Any
 
 from django.conf import settings
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 from django.urls import reverse
 from django.utils import timezone
 
+from decaljobs.management.base import WorkshopCommand, write_file
 from decaljobs.models import Project
 from decaljobs.pdf.jobcard import job_card_pdf
 from decaljobs.services.projects.jobcard import job_card
 
 
-class Command(BaseCommand):
+class Command(WorkshopCommand):
     help = "Write the job card of a project as PDF."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
@@ -31,10 +32,7 @@ class Command(BaseCommand):
         address = settings.SITE_ADDRESS + reverse("project", args=[project.code])
         card = job_card(project=project, address=address, moment=timezone.now())
         pdf = job_card_pdf(card, paper=options["paper"])
-        try:
-            options["output"].write_bytes(pdf)
-        except OSError as error:
-            raise CommandError(f"The card cannot be written: {error}") from error
+        write_file(options["output"], pdf)
         said = {"project": project.code, "file": str(options["output"]), "decals": len(card.decals)}
         self.stdout.write(
             json.dumps(said) if options["json"] else f"{project}: {said['decals']} decals."

@@ -2,19 +2,15 @@
 
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
+from decaljobs.management.base import WorkshopCommand
 from decaljobs.services.demo import loading
-from decaljobs.services.refused import Refused
 
 
-class Command(BaseCommand):
+class Command(WorkshopCommand):
     help = "Fill the workshop with the example: invented models in every stage."
 
     def handle(self, *args: Any, **options: Any) -> None:
-        try:
-            loading.load_demo(moment=timezone.now())
-        except Refused as refusal:
-            raise CommandError(str(refusal)) from refusal
+        loading.load_demo(moment=timezone.now())
         self.stdout.write("The example workshop is loaded.")

@@ -15,6 +15,7 @@ from decaljobs.craft.hand import CLEAR_MARGIN, KNIFE_SPREAD, LAY_DOWN_SPREAD, Ha
 from decaljobs.craft.pictures import NOT_ARTWORK, NotAPicture, PictureError, read_with_notes
 from decaljobs.craft.svgfile import looks_like_svg
 from decaljobs.services.artwork.svg_reading import read_svg
+from decaljobs.services.refused import as_sentence
 
 # bytes; a picture of 40 megapixels without any compression is about this large
 MAX_FILE = 200_000_000
@@ -44,7 +45,7 @@ class Command(BaseCommand):
             if options["svg"]:
                 options["svg"].write_text(to_svg(found), encoding="utf-8")
         except (PictureError, ValueError) as error:
-            raise CommandError(_sentence(str(error))) from error
+            raise CommandError(as_sentence(error)) from error
         except OSError as error:
             raise CommandError(f"{error.filename}: {error.strerror}.") from error
         if options["json"]:
@@ -85,10 +86,6 @@ def _measured(options: dict[str, Any]) -> tuple[Measurement, tuple[str, ...]]:
         hand=Hand(options["knife"], options["lay_down"]),
     )
     return found, notes
-
-
-def _sentence(text: str) -> str:
-    return text[0].upper() + text[1:].rstrip(".") + "."
 
 
 def _lines(found: Measurement) -> list[str]:

@@ -3,17 +3,16 @@
 from argparse import ArgumentParser
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
-
-from decaljobs.services.refused import Refused
+from decaljobs.management.base import WorkshopCommand
 from decaljobs.services.safekeeping.moving_house import move_data
 
 
-class Command(BaseCommand):
+class Command(WorkshopCommand):
     help = (
         "Copy all records from an SQLite file or a PostgreSQL address into the database in use "
         "(DATABASE_URL, or the file in the data folder). Pictures stay where they are."
     )
+    after_refusal = "Nothing is changed."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("source", metavar="FILE_OR_ADDRESS")
@@ -22,8 +21,5 @@ class Command(BaseCommand):
         )
 
     def handle(self, *args: Any, **options: Any) -> None:
-        try:
-            copied = move_data(options["source"], replace=options["replace"])
-        except Refused as refusal:
-            raise CommandError(f"{refusal} Nothing is changed.") from refusal
+        copied = move_data(options["source"], replace=options["replace"])
         self.stdout.write(f"{copied:,} rows are here now.")

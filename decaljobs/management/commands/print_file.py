@@ -6,18 +6,18 @@ from pathlib import Path
 from typing import Any
 
 from django.conf import settings
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 from django.urls import reverse
 from django.utils import timezone
 
 from decaljobs.craft.printfile import BaseArt
+from decaljobs.management.base import WorkshopCommand, write_file
 from decaljobs.models import Sheet
 from decaljobs.pdf.printfile import print_file_pdf
 from decaljobs.services.film.printfile import PrintWishes, print_sheet
-from decaljobs.services.refused import Refused
 
 
-class Command(BaseCommand):
+class Command(WorkshopCommand):
     help = "Write the print file of a sheet as PDF, to be printed at 100 %."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
@@ -40,15 +40,8 @@ class Command(BaseCommand):
             ticks=not options["no_ticks"],
         )
         address = settings.SITE_ADDRESS + reverse("sheet", args=[sheet.code])
-        try:
-            gathered = print_sheet(
-                sheet=sheet, wishes=wishes, address=address, moment=timezone.now()
-            )
-            options["output"].write_bytes(print_file_pdf(gathered))
-        except Refused as refusal:
-            raise CommandError(str(refusal)) from refusal
-        except OSError as error:
-            raise CommandError(f"The print file cannot be written: {error}") from error
+        gathered = print_sheet(sheet=sheet, wishes=wishes, address=address, moment=timezone.now())
+        write_file(options["output"], print_file_pdf(gathered))
         said = {
             "sheet": sheet.code,
             "file": str(options["output"]),

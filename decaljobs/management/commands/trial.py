@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from django.conf import settings
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 from django.urls import reverse
 from django.utils import timezone
 
@@ -15,13 +15,14 @@ from decaljobs.craft.colour import format_hex, parse_hex
 from decaljobs.craft.roundpaper import RoundPaper
 from decaljobs.craft.trialeye import WORDS
 from decaljobs.craft.trialrecords import Forecast, PrintSettings
+from decaljobs.management.base import WorkshopCommand, write_file
 from decaljobs.models import Trial, TrialRound
 from decaljobs.pdf.roundsheet import round_sheet_pdf
 from decaljobs.services.refused import Refused
 from decaljobs.services.trials import trials
 
 
-class Command(BaseCommand):
+class Command(WorkshopCommand):
     help = "Begin a colour trial, print its rounds, answer them by photo or by eye."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
@@ -48,8 +49,8 @@ class Command(BaseCommand):
         tasks = {"new": _new, "sheet": _sheet, "photo": _photo, "pick": _pick}
         try:
             said = tasks[options["task"]](options)
-        except (Refused, ValueError) as refusal:
-            raise CommandError(str(refusal)) from refusal
+        except ValueError as error:
+            raise CommandError(str(error)) from error
         except OSError as error:
             raise CommandError(f"{error.filename}: {error.strerror}.") from error
         if options["json"]:
@@ -98,7 +99,7 @@ def _sheet(options: dict[str, Any]) -> dict[str, Any]:
         settings=kept.settings_words,
         address=settings.SITE_ADDRESS + reverse("trial", args=[kept.trial_id]),
     )
-    options["output"].write_bytes(round_sheet_pdf(paper, paper=options["paper"]))
+    write_file(options["output"], round_sheet_pdf(paper, paper=options["paper"]))
     return {
         "trial": kept.trial_id,
         "round": kept.number,
