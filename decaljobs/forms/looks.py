@@ -37,6 +37,17 @@ class LooksForm(forms.ModelForm):
         return zone
 
 
+class KeysForm(forms.Form):
+    """Whether single keys are shortcuts on this device."""
+
+    single_keys = forms.ChoiceField(choices=[("on", "on"), ("off", "off")])
+
+    @property
+    def chosen(self) -> str:
+        """'on' or 'off'; on where neither is asked for."""
+        return self.cleaned_data["single_keys"] if self.is_valid() else "on"
+
+
 class ThemeForm(forms.Form):
     """What this device shows: light, dark, or what its system says."""
 

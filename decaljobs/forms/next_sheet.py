@@ -47,10 +47,15 @@ class NextSheetForm(forms.Form):
         help_text="every piece can be freed with a ruler, edge to edge",
     )
 
+    #: Whether its lengths are in the unit that a reader typed them in, and not as addresses have.
+    is_typed = False
+
     @classmethod
     def asked(cls, data, printer: str = Printer.INKJET) -> NextSheetForm:
         """The form as an address has it, or with the values to start from."""
-        return cls(_with_lengths_in_mm(data) if "gap" in data else start_values(printer))
+        form = cls(_with_lengths_in_mm(data) if "gap" in data else start_values(printer))
+        form.is_typed = "unit" in data
+        return form
 
     def clean(self) -> dict[str, object]:
         cleaned = super().clean()

@@ -129,9 +129,13 @@ class PlaceForm(forms.Form):
         widget=forms.NumberInput(attrs={"inputmode": "decimal", "step": "any"}),
     )
 
-    def __init__(self, *args: Any, decals: QuerySet[Decal], key: str, **kwargs: Any) -> None:
-        super().__init__(*args, auto_id=f"place-{key}_%s", **kwargs)
+    def __init__(self, *args: Any, decals: QuerySet[Decal], panel: int, **kwargs: Any) -> None:
+        """The fields of a decal's form are named after it, those of the next one's after the panel:
+        many stand on one page."""
+        super().__init__(*args, **kwargs)
         self.fields["decal"].queryset = decals
+        decal = str(self["decal"].value() or "")
+        self.auto_id = f"place-d{decal}_%s" if decal.isdecimal() else f"place-p{panel}_%s"
 
     def clean_turn(self) -> Decimal:
         return self.cleaned_data["turn"] or Decimal(0)

@@ -23,13 +23,17 @@ class TaskForm(forms.Form):
 
 
 class PinForm(forms.Form):
-    """A task held in one of the coming sessions."""
+    """A task held in one of the coming sessions, or let go by the other button."""
 
     session = forms.ChoiceField(label="Session", widget=PlainSelect)
 
     def __init__(self, *args: Any, sessions: list[tuple[str, str]], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["session"].choices = sessions
+
+    @property
+    def lets_go(self) -> bool:
+        return "let_go" in self.data
 
 
 class WalkForm(TaskForm):

@@ -93,6 +93,16 @@ class TakeInForm(forms.Form):
         return cleaned
 
     @property
+    def wants_saving(self) -> bool:
+        """Whether the lines are to be saved, and not only looked at."""
+        return "save" in self.data
+
+    @property
+    def leaves_bad_out(self) -> bool:
+        """Whether the maker has said to save the good lines without the bad ones."""
+        return self.data.get("save") == "good"
+
+    @property
     def columns(self) -> dict[str, str]:
         """The headings that are known, and the column each stands for."""
         return PROJECT_COLUMNS if self.cleaned_data["kind"] == "projects" else DECAL_COLUMNS

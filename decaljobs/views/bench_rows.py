@@ -246,7 +246,7 @@ def _ready_sheet(sheet: Sheet, moment: datetime) -> ReadyRow:
         first="",
         step=COAT,
         label=f"Coat {sheet.coats_done + 1} of {sheet.coats_wanted} sprayed",
-        coat_href=reverse("sheet-coat", args=[sheet.code], query={"back": "bench"}),
+        coat_href=reverse("sheet-coat", args=[sheet.code], query={"next": reverse("bench")}),
     )
 
 

@@ -38,7 +38,7 @@ def in_and_out(request: HttpRequest) -> HttpResponse:
             text = Text(form.cleaned_data["text"])
             table = read_table(list(text.lines()), form.columns, form.needed, most=MOST_LINES)
             lines = _read(form, table)
-            if "save" in request.POST and (saved := _save(request, form, lines)):
+            if form.wants_saving and (saved := _save(request, form, lines)):
                 return saved
         except FileRefused as refusal:
             form.add_error("file", str(refusal))
@@ -71,7 +71,7 @@ def _save(request: HttpRequest, form: TakeInForm, lines: list[ReadLine]) -> Http
     """Save the good lines if none is bad, or if the maker has said to leave the bad ones out."""
     good = [line.fields for line in lines if line.is_good and line.makes]
     bad = sum(not line.is_good for line in lines)
-    if not good or (bad and request.POST["save"] != "good"):
+    if not good or (bad and not form.leaves_bad_out):
         return None
     kind = form.cleaned_data["kind"]
     take_in = taking_in.take_in_projects if kind == "projects" else taking_in.take_in_decals

@@ -37,7 +37,7 @@ NO_WISHES = LayoutWishes(Printer.INKJET, 210, 297, 7)
 def next_sheet(request: HttpRequest) -> HttpResponse:
     """The queue and its layout: the first one at once, the best that was found since."""
     form = NextSheetForm.asked(request.GET, usual_printer())
-    if "unit" in request.GET and form.is_valid():
+    if form.is_typed and form.is_valid():
         return redirect(f"{reverse('sheet-next')}?{form.address}")
     return draw_next_sheet(request, form)
 

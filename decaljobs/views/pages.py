@@ -77,8 +77,8 @@ def pdf_answer(pdf: bytes, name: str) -> HttpResponse:
 
 
 def back_to(request: HttpRequest) -> str:
-    """The page of ours that a form asks to be led back to; '' when it names none."""
-    wanted = request.POST.get("next", "")
+    """The page of ours that a form or its address asks to be led back to; '' when none does."""
+    wanted = request.POST.get("next") or request.GET.get("next", "")
     ours = url_has_allowed_host_and_scheme(
         wanted, allowed_hosts={request.get_host()}, require_https=request.is_secure()
     )

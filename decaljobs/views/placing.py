@@ -42,8 +42,7 @@ def place(request: HttpRequest, pk: int) -> HttpResponse:
     """Put a decal on a panel, or move it there."""
     panel = _get_panel(pk)
     decals = panel.project.decals.all()
-    key = request.POST.get("decal", "")
-    form = PlaceForm(request.POST, decals=decals, key=f"d{key}" if key.isdecimal() else f"p{pk}")
+    form = PlaceForm(request.POST, decals=decals, panel=pk)
     if form.is_valid():
         placing.place_decal(panel=panel, **form.cleaned_data)
         return _answer(request, panel.project, f"{form.cleaned_data['decal'].words} is placed.")

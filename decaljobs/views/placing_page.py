@@ -111,7 +111,7 @@ class _Forms:
         return PlaceForm(
             initial={"decal": decal.pk, **start},
             decals=self.project.decals.all(),
-            key=f"d{decal.pk}",
+            panel=panel,
         )
 
     def of_next(self, shown: PanelShown) -> PlaceForm | None:
@@ -123,7 +123,7 @@ class _Forms:
         if not self.unplaced:
             return None
         middle = {"x_mm": panel.width_mm / 2, "y_mm": panel.height_mm / 2}
-        form = PlaceForm(initial=middle, decals=self.project.decals.none(), key=f"p{panel.pk}")
+        form = PlaceForm(initial=middle, decals=self.project.decals.none(), panel=panel.pk)
         form.fields["decal"].choices = [(decal.pk, decal.words) for decal in self.unplaced]
         return form
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from datetime import datetime
 from typing import Any
 
 from django.contrib import messages
@@ -36,6 +38,15 @@ from decaljobs.views.plan_rows import (
 MOST_LATER = 12
 
 
+@dataclass(frozen=True)
+class ComingSession:
+    """A session that is not over, in which a task can be held."""
+
+    person: Person
+    start: datetime
+    end: datetime
+
+
 @require_GET
 def plan(request: HttpRequest) -> HttpResponse:
     """The plan in force, what changed since it was made, or how its making goes on."""
@@ -66,25 +77,20 @@ def make(request: HttpRequest) -> HttpResponse:
 def pin(request: HttpRequest) -> HttpResponse:
     """Hold a task in a session, or let it go again."""
     task, sessions = _get_task(request)
-    moment = timezone.now()
-    several = len({maker for _, maker, _, _ in sessions}) > 1
-    choices = [
-        (
-            f"{pk}/{stamp_of(start)}",
-            session_words(start, end, moment) + (f", {maker}" if several else ""),
-        )
-        for pk, maker, start, end in sessions
-    ]
-    form = PinForm(request.POST if "session" in request.POST else None, sessions=choices)
-    if request.method == "POST" and "let_go" in request.POST:
+    form = PinForm(request.POST or None, sessions=_choices(sessions))
+    if form.lets_go:
         planpins.let_go(works=task["works"])
         return _replan(request, f"{capital(task['words'])} is planned freely again.")
     if request.method == "POST" and form.is_valid():
-        chosen = next(
-            s for s in sessions if f"{s[0]}/{stamp_of(s[2])}" == form.cleaned_data["session"]
-        )
+        chosen = sessions[form.cleaned_data["session"]]
         try:
-            _pin(task, chosen)
+            planpins.pin_work(
+                works=task["works"],
+                moment=timezone.now(),
+                person=chosen.person,
+                start=chosen.start,
+                end=chosen.end,
+            )
         except Refused as refusal:
             form.add_error("session", str(refusal))
         else:
@@ -92,21 +98,10 @@ def pin(request: HttpRequest) -> HttpResponse:
     context = {
         "form": form,
         "task": task,
-        "why": say_stamped(task["why"], now=moment),
+        "why": say_stamped(task["why"], now=timezone.now()),
         "title": capital(task["words"]),
     }
     return draw(request, "plan_pin", context)
-
-
-def _pin(task: dict[str, Any], chosen: tuple[Any, ...]) -> None:
-    pk, _, start, end = chosen
-    planpins.pin_work(
-        works=task["works"],
-        person=Person.objects.get(pk=pk),
-        start=start,
-        end=end,
-        moment=timezone.now(),
-    )
 
 
 def _replan(request: HttpRequest, said: str) -> HttpResponse:
@@ -115,7 +110,7 @@ def _replan(request: HttpRequest, said: str) -> HttpResponse:
     return redirect("plan")
 
 
-def _get_task(request: HttpRequest) -> tuple[dict[str, Any], list[tuple[Any, ...]]]:
+def _get_task(request: HttpRequest) -> tuple[dict[str, Any], dict[str, ComingSession]]:
     """The task of the newest plan that is asked for, and the coming sessions; 404 without."""
     found = plans.newest_found()
     asked = TaskForm(request.GET).asked
@@ -123,14 +118,24 @@ def _get_task(request: HttpRequest) -> tuple[dict[str, Any], list[tuple[Any, ...
     task = next((task for task in tasks if task["id"] == asked), None)
     if task is None:
         raise Http404
-    makers = makers_by_name()
+    makers = {person.username: person for person in Person.objects.all()}
     moment = timezone.now()
-    sessions = [
-        (makers[row["maker"]], row["maker"], moment_of(row["start"]), moment_of(row["end"]))
+    coming = [
+        ComingSession(makers[row["maker"]], moment_of(row["start"]), moment_of(row["end"]))
         for row in found["sessions"]
         if row["maker"] in makers and moment_of(row["end"]) > moment
     ]
-    return task, sessions
+    return task, {f"{each.person.pk}/{stamp_of(each.start)}": each for each in coming}
+
+
+def _choices(sessions: dict[str, ComingSession]) -> list[tuple[str, str]]:
+    """The sessions in words, with whose they are where there are several makers."""
+    moment = timezone.now()
+    several = len({each.person.pk for each in sessions.values()}) > 1
+    return [
+        (name, session_words(each.start, each.end, moment) + f", {each.person}" * several)
+        for name, each in sessions.items()
+    ]
 
 
 def makers_by_name() -> dict[str, int]:
@@ -138,7 +143,7 @@ def makers_by_name() -> dict[str, int]:
     return dict(Person.objects.values_list("username", "pk"))
 
 
-def _found(request: HttpRequest, found: dict[str, Any], moment: Any) -> dict[str, Any]:
+def _found(request: HttpRequest, found: dict[str, Any], moment: datetime) -> dict[str, Any]:
     """What a plan tells, in rows."""
     sessions = session_rows(found, moment, request.user, makers_by_name())
     missed, slips = slip_words(found, request.user.username, moment)

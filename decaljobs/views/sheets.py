@@ -153,8 +153,7 @@ def _log(request: HttpRequest, code: str, service: Callable, *, with_reason: boo
             form.add_error("at" if wanted["at"] else None, str(refusal))
         else:
             remember_sheet(request, found, event)
-            # A coat logged from its row on the bench leads back there.
-            return redirect("bench" if request.GET.get("back") == "bench" else found)
+            return redirect(back_to(request) or found)
     now = get_sheet(code)
     if now.is_sealed:  # somebody was quicker with the last coat, and the form is gone
         for said in form.errors.values():

@@ -150,7 +150,7 @@ def test_a_sheet_that_wants_its_next_coat_is_a_row_that_posts_to_the_sheet(signe
     sheets.log_printed(sheet=sheet.pk, by=maker, moment=EVENING, at=at)
     ready = section_of(page_of(signed_in), "ready")
     assert "Coat 1 of 4 sprayed" in ready
-    assert f'formaction="/sheets/{sheet.code}/coat/?back=bench" name="seen" value="1"' in ready
+    assert f'formaction="/sheets/{sheet.code}/coat/?next=%2F" name="seen" value="1"' in ready
     sheets.log_coat(sheet=sheet.pk, by=maker, moment=EVENING)
     page = page_of(signed_in)
     assert f"Sheet {sheet.code}" in section_of(page, "drying")
