@@ -19,13 +19,15 @@ PATIENCE = 20.0
 
 
 class DatabaseWrapper(SQLite):
-    """A connection that waits its turn before it begins a transaction."""
+    """A connection that waits its turn before it begins a transaction that writes."""
 
     def __init__(self, *args: Any, **settings: Any) -> None:
         super().__init__(*args, **settings)
         self._turns: Turns | None = None
 
     def _start_transaction_under_autocommit(self) -> None:
+        if self.transaction_mode == "DEFERRED":
+            return super()._start_transaction_under_autocommit()
         turns = _TURNS[str(self.settings_dict["NAME"])]
         if self._turns is None and turns.take(PATIENCE):
             self._turns = turns

@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import zipfile
 from collections.abc import Iterable
 from datetime import datetime
 from typing import IO
 
-from django.db import transaction
-
 from decaljobs.craft.record_section import Section
 from decaljobs.craft.tables import guarded
 from decaljobs.models import Decal, Project
+from decaljobs.services.csv_files import csv_file
 from decaljobs.services.money.costs import ledger_of
 from decaljobs.services.money.ledger import Ledger, Part
+from decaljobs.services.money.rates import rules
+from decaljobs.services.one_moment import one_moment
 from decaljobs.services.records.realwaits import newest_waits
 from decaljobs.services.records.sections import all_sections
 from decaljobs.services.stores.on_hand import held
@@ -24,18 +23,14 @@ from decaljobs.services.stores.on_hand import held
 AT_ONCE = 500
 
 
-@transaction.atomic
 def write_record_tables(file: IO[bytes], *, moment: datetime) -> None:
     """All records, one CSV file a table, as spreadsheets read it."""
-    with zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED) as packed:
+    rules()  # made on the first look, which would be a change
+    with one_moment(), zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED) as packed:
         for section in _tables(moment):
-            with packed.open(f"{section.name}.csv", "w") as opened:
-                text = io.TextIOWrapper(opened, encoding="utf-8-sig", newline="")
-                written = csv.writer(text)
+            with csv_file(packed, section.name) as written:
                 written.writerow(section.headings)
                 written.writerows([guarded(cell) for cell in row] for row in section.rows)
-                text.flush()
-                text.detach()
 
 
 def _tables(moment: datetime) -> Iterable[Section]:

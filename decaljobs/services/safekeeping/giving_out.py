@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import json
 import re
 import zipfile
@@ -13,10 +11,12 @@ from typing import IO, Any
 
 from django.apps import apps
 from django.core.serializers.json import DjangoJSONEncoder
-from django.db import models, transaction
+from django.db import models
 
 from decaljobs.craft.tables import guarded
 from decaljobs.models import Artwork, Person, Project, Room, Sheet
+from decaljobs.services.csv_files import csv_file
+from decaljobs.services.one_moment import one_moment
 
 ROWS_AT_ONCE = 2000
 #: What is no record of the work, and why it stays behind.
@@ -40,19 +40,16 @@ def tables() -> list[type[models.Model]]:
     return sorted(wanted, key=lambda kind: kind.__name__)
 
 
-@transaction.atomic
+@one_moment()
 def write_zip(file: IO[bytes]) -> None:
     """One CSV file a table, as spreadsheets read it: in words where records name each other."""
     with zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED) as packed:
         for kind in tables():
-            with packed.open(f"{table_name(kind)}.csv", "w") as opened:
-                text = io.TextIOWrapper(opened, encoding="utf-8-sig", newline="")
-                _write_csv(kind, text)
-                text.flush()
-                text.detach()
+            with csv_file(packed, table_name(kind)) as written:
+                _write_csv(kind, written)
 
 
-@transaction.atomic
+@one_moment()
 def write_json(file: IO[bytes], *, moment: datetime) -> None:
     """One JSON object: when it was made, and every table as a list of records by column."""
     head = {"program": "decaljobs", "given_out_at": moment.astimezone(UTC)}
@@ -77,8 +74,7 @@ def columns(kind: type[models.Model]) -> list[models.Field[Any, Any]]:
     return [f for f in fields if not SECRET.search(f.name) and f.name not in IDLE]
 
 
-def _write_csv(kind: type[models.Model], text: IO[str]) -> None:
-    written = csv.writer(text)
+def _write_csv(kind: type[models.Model], written: Any) -> None:
     fields = columns(kind)
     written.writerow([field.name for field in fields])
     art = _names_of_artwork() if any(f.related_model is Artwork for f in fields) else {}
