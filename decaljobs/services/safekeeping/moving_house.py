@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sqlite3
 from pathlib import Path
 
 from django.db import DEFAULT_DB_ALIAS, DatabaseError
@@ -11,10 +12,11 @@ from decaljobs.services.refused import Refused
 from decaljobs.services.safekeeping.row_copy import (
     bring_up_to_date,
     copy_rows,
+    open_file,
     opened,
     steps_taken,
 )
-from workshop.database import postgresql, sqlite
+from workshop.database import postgresql
 
 
 def move_data(source: str, *, replace: bool = False) -> int:
@@ -27,13 +29,12 @@ def move_data(source: str, *, replace: bool = False) -> int:
     address = "://" in source
     if not address and not Path(source).is_file():
         raise Refused(f"There is no file {source}.")
-    settings = postgresql(source) if address else sqlite(Path(source))
     try:
-        with opened(settings) as alias:
+        with opened(postgresql(source)) if address else open_file(Path(source)) as alias:
             bring_up_to_date(alias)
             bring_up_to_date(DEFAULT_DB_ALIAS)
             return copy_rows(source=alias, target=DEFAULT_DB_ALIAS)
-    except DatabaseError as error:
+    except (sqlite3.DatabaseError, DatabaseError) as error:
         raise Refused(f"The records cannot be read from {source.rpartition('@')[2]}.") from error
 
 

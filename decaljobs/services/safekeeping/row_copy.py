@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import sqlite3
 from collections.abc import Iterator
-from contextlib import AbstractContextManager, contextmanager
+from contextlib import AbstractContextManager, closing, contextmanager
 from itertools import islice
 from pathlib import Path
 from typing import Any
@@ -47,7 +48,9 @@ def opened(settings: dict[str, Any], alias: str = OTHER) -> Iterator[str]:
 
 
 def open_file(path: Path) -> AbstractContextManager[str]:
-    """An SQLite file as one of Django's databases."""
+    """An SQLite file as one of Django's databases; sqlite3.DatabaseError if it is none."""
+    with closing(sqlite3.connect(path)) as file:
+        file.execute("PRAGMA schema_version")  # Django would leave open what it cannot read
     return opened(sqlite(path))
 
 
