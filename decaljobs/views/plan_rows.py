@@ -19,6 +19,8 @@ from decaljobs.services.words import say_clock, say_date, say_moment, say_stampe
 PLAIN_TO_SEE = ("bench taken", "comes after")
 #: How far ahead the bench speaks of a session.
 SOON = timedelta(hours=12)
+#: The hour from which a session of today is tonight's.
+EVENING_BEGINS = 17
 STAMP = "%Y%m%dT%H%MZ"
 
 
@@ -131,11 +133,14 @@ def session_row(
 
 def session_words(start: datetime, end: datetime, moment: datetime) -> str:
     """A session as it is said: 'tonight 19:00–22:00', 'Thu 19:00–22:00'."""
+    return f"{_start_words(start, moment)}–{say_clock(end)}"
+
+
+def _start_words(start: datetime, moment: datetime) -> str:
     said = say_moment(start, now=moment)
-    local = timezone.localtime(start)
-    if said.startswith("today") and local.hour >= 17:
-        said = said.replace("today", "tonight")
-    return f"{said}–{say_clock(end)}"
+    if said.startswith("today") and timezone.localtime(start).hour >= EVENING_BEGINS:
+        return said.replace("today", "tonight", 1)
+    return said
 
 
 def _clock(text: str) -> str:
@@ -234,7 +239,7 @@ def slip_words(found: Mapping[str, Any], maker: str, moment: datetime) -> tuple[
     slips = found["slips"].get(maker)
     if slips is None:
         return "", []
-    when = say_moment(moment_of(slips["start"]), now=moment)
+    when = _start_words(moment_of(slips["start"]), moment)
     return when, [_slip(slip, moment) for slip in slips["slips"]]
 
 

@@ -72,7 +72,7 @@ def test_it_shows_the_next_session_line_by_line_and_each_projects_end(signed_in,
     assert f"Base layer: {decal.place}" in html
     assert "1 day late" in html
     assert "no day set" in html
-    assert "If today 19:00 is missed" in html
+    assert "If tonight 19:00 is missed" in html
     assert "Launch ends" in html
     for look in ("plan-bench", "plan-drying", "plan-due", "plan-end"):
         assert f'class="{look}"' in html
