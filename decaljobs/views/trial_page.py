@@ -11,7 +11,7 @@ from decaljobs.craft.colour import GOOD_MATCH, format_hex
 from decaljobs.craft.trialrecords import Forecast
 from decaljobs.forms.trials import EyeForm, PhotoForm, SettingsForm
 from decaljobs.models import Material, Recipe, Trial, TrialRound
-from decaljobs.services.trials import trials
+from decaljobs.services.trials.rounds import nearest_by_photo, settings_ahead, standing_of
 
 COLUMNS, CELL = 8, 52  # patches a row of the picture, and units of its drawing
 CURVE_WIDTH, CURVE_HEIGHT = 300.0, 120.0
@@ -69,7 +69,7 @@ def trial_context(
     rounds = list(trial.rounds.select_related("answered_by").order_by("number"))
     last = rounds[-1]
     strips = _strips(rounds)
-    standing = trials.standing_of(trial)
+    standing = standing_of(trial)
     recipe = Recipe.objects.filter(trial=trial).first()
     return {
         "trial": trial,
@@ -91,7 +91,7 @@ def trial_context(
 
 
 def _shown(kept: TrialRound) -> RoundShown:
-    best = kept.picks or trials.nearest_by_photo(kept)
+    best = kept.picks or nearest_by_photo(kept)
     names = dict(zip(best, ("best", "2nd", "3rd"), strict=False))
     patches = [
         Patch(
@@ -150,7 +150,7 @@ def _next_step(standing: Forecast | None, last: TrialRound, strips: int) -> Next
 
 
 def _next_settings(standing: Forecast | None, last: TrialRound) -> dict[str, str]:
-    ahead = trials.settings_ahead(last, standing)
+    ahead = settings_ahead(last, standing)
     return {
         "printer": ahead.printer,
         "material": ahead.material,

@@ -15,6 +15,7 @@ from decaljobs.models import Trial, TrialRound
 from decaljobs.pdf.roundsheet import round_sheet_pdf
 from decaljobs.services.refused import Refused
 from decaljobs.services.trials import trials
+from decaljobs.services.trials.rounds import sheet_for, start_like
 from decaljobs.services.words import say_moment
 from decaljobs.views.access import makers_only
 from decaljobs.views.once import once
@@ -40,7 +41,7 @@ def trial_list(request: HttpRequest) -> HttpResponse:
 def trial_new(request: HttpRequest) -> HttpResponse:
     """Begin a trial towards one paint."""
     like = LikeForm(request.GET).trial
-    initial = trials.start_like(like) if like else None
+    initial = start_like(like) if like else None
     form = TrialForm(request.POST or None, request.FILES or None, initial=initial)
     if request.method == "POST" and form.is_valid():
         made = trials.begin_trial(
@@ -68,7 +69,7 @@ def round_sheet(request: HttpRequest, pk: int, number: int) -> HttpResponse:
     kept = _get_round(pk, number)
     address = outside_address(request, reverse("trial", args=[pk]))
     paper = RoundPaper(
-        sheet=trials.sheet_for(kept),
+        sheet=sheet_for(kept),
         name=kept.trial.paint,
         settings=kept.settings_words,
         address=address,

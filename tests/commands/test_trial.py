@@ -10,7 +10,7 @@ from PIL import Image
 from pypdfium2 import PdfDocument
 
 from decaljobs.models import TrialRound
-from decaljobs.services.trials import trials
+from decaljobs.services.trials.rounds import sheet_for
 from tests.craft.trialphotos import PAINT, photo_of, the_printer
 
 pytestmark = pytest.mark.django_db
@@ -82,7 +82,7 @@ def test_each_task_answers_as_json(tmp_path):
 
 def test_it_reads_a_photo_and_says_the_measured_differences(tmp_path):
     number = run("new", "--start", "#788460", "--name", "Moss")["trial"]
-    sheet = trials.sheet_for(TrialRound.objects.get(trial=number))
+    sheet = sheet_for(TrialRound.objects.get(trial=number))
     file = tmp_path / "photo.jpg"
     file.write_bytes(photo_of(sheet))
     read = run("photo", str(number), str(file))

@@ -13,6 +13,7 @@ from decaljobs.craft.colour import parse_hex
 from decaljobs.craft.trialrecords import PrintSettings
 from decaljobs.models import Artwork, Measuring, Recipe, Trial
 from decaljobs.services.trials import trials
+from decaljobs.services.trials.rounds import sheet_for
 from tests.craft.trialphotos import PAINT, photo_of, the_printer
 from tests.factories import EVENING, make_artwork, picture_bytes
 
@@ -120,7 +121,7 @@ def test_it_says_why_a_photo_gives_no_answer(signed_in, trial, data, said):
 
 
 def test_it_says_whose_sheet_is_on_a_photo_of_another_round(signed_in, trial):
-    sheet = trials.sheet_for(trial.rounds.get())
+    sheet = sheet_for(trial.rounds.get())
     other = replace(sheet, code=replace(sheet.code, round=2))
     answer = send(signed_in, trial, photo_of(other))
     said = answer.context["photo_form"].errors["photo"][0]
@@ -139,7 +140,7 @@ def test_it_says_whose_sheet_is_on_a_photo_of_another_round(signed_in, trial):
     ],
 )
 def test_it_reads_a_photo_however_the_phone_was_held(signed_in, trial, value, stored):
-    photo = Image.open(io.BytesIO(photo_of(trials.sheet_for(trial.rounds.get()))))
+    photo = Image.open(io.BytesIO(photo_of(sheet_for(trial.rounds.get()))))
     turned = photo if stored is None else photo.transpose(stored)
     exif = Image.Exif()
     exif[0x0112] = value
@@ -161,12 +162,12 @@ def test_it_marks_the_patches_that_a_photo_measured_nearest(signed_in, trial):
 
 
 def test_it_reads_a_sheet_photographed_upside_down(signed_in, trial):
-    send(signed_in, trial, photo_of(trials.sheet_for(trial.rounds.get()), turn=np.pi))
+    send(signed_in, trial, photo_of(sheet_for(trial.rounds.get()), turn=np.pi))
     assert_read(trial)
 
 
 def test_it_says_that_the_profile_of_a_photo_is_broken(signed_in, trial):
-    photo = Image.open(io.BytesIO(photo_of(trials.sheet_for(trial.rounds.get()))))
+    photo = Image.open(io.BytesIO(photo_of(sheet_for(trial.rounds.get()))))
     data = saved(photo, format="JPEG", icc_profile=b"nonsense" * 40, quality=95)
     send(signed_in, trial, data)
     assert_read(trial)
@@ -225,7 +226,7 @@ def test_a_recipe_is_put_on_a_band_with_one_button(signed_in, trial, maker):
 
 
 def test_a_round_read_from_a_photo_may_be_judged_by_eye(signed_in, trial):
-    send(signed_in, trial, photo_of(trials.sheet_for(trial.rounds.get())))
+    send(signed_in, trial, photo_of(sheet_for(trial.rounds.get())))
     page = signed_in.get(f"/trials/{trial.pk}/").content.decode()
     assert "Judge round 1 by eye as well" in page
     signed_in.post(f"/trials/{trial.pk}/rounds/1/pick/", PICK)
@@ -238,7 +239,7 @@ def test_a_strip_read_from_a_photo_is_judged_by_eye_before_all_else(signed_in, t
     answered(trial, 1, maker)
     film = PrintSettings("desk printer", "film")
     trials.print_next(trial=trial.pk, settings=film, moment=EVENING)
-    photo = photo_of(trials.sheet_for(trial.rounds.get(number=2)))
+    photo = photo_of(sheet_for(trial.rounds.get(number=2)))
     trials.answer_by_photo(trial=trial.pk, number=2, data=photo, by=maker, moment=EVENING)
     page = signed_in.get(f"/trials/{trial.pk}/").content.decode()
     assert "The eye has the last word" in page

@@ -20,6 +20,7 @@ from decaljobs.models import Trial, TrialRound
 from decaljobs.pdf.roundsheet import round_sheet_pdf
 from decaljobs.services.refused import Refused
 from decaljobs.services.trials import trials
+from decaljobs.services.trials.rounds import settings_ahead, sheet_for, standing_of
 
 
 class Command(WorkshopCommand):
@@ -94,7 +95,7 @@ def _new(options: dict[str, Any]) -> dict[str, Any]:
 def _sheet(options: dict[str, Any]) -> dict[str, Any]:
     kept = _round_to_print(_get_trial(options), options)
     paper = RoundPaper(
-        sheet=trials.sheet_for(kept),
+        sheet=sheet_for(kept),
         name=kept.trial.paint,
         settings=kept.settings_words,
         address=settings.SITE_ADDRESS + reverse("trial", args=[kept.trial_id]),
@@ -112,11 +113,11 @@ def _round_to_print(trial: Trial, options: dict[str, Any]) -> TrialRound:
     """The round that waits for its answer, or the next one, made now."""
     last = _last_round(trial)
     if not last.is_answered:
-        made_for = trials.settings_ahead(last, None)
+        made_for = settings_ahead(last, None)
         if _settings(options, made_for) != made_for:
             raise Refused(f"Round {last.number} is for {last.settings_words}; answer it first.")
         return last
-    usual = trials.settings_ahead(last, trials.standing_of(trial))
+    usual = settings_ahead(last, standing_of(trial))
     made = trials.print_next(
         trial=trial.pk, settings=_settings(options, usual), moment=timezone.now()
     )
@@ -177,7 +178,7 @@ def _ahead(kept: TrialRound, ahead: Forecast) -> dict[str, Any]:
 
 def _patches(kept: TrialRound) -> list[dict[str, Any]]:
     """Number, RGB and place (x, y, width, height in mm) of each patch."""
-    places = trials.sheet_for(kept).layout.patches
+    places = sheet_for(kept).layout.patches
     return [
         {
             "number": number,

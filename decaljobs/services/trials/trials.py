@@ -6,29 +6,26 @@ import uuid
 from collections.abc import Sequence
 from dataclasses import asdict, replace
 from datetime import datetime
-from typing import Any
 
-import numpy as np
 from django.db import transaction
 from django.db.models import QuerySet
 
-from decaljobs.craft.colour import ciede2000, format_hex, parse_hex
+from decaljobs.craft.colour import format_hex, parse_hex
 from decaljobs.craft.colourtrial import (
     first_round,
     forecast,
     next_round,
     photo_answer,
-    sheet_of,
 )
 from decaljobs.craft.photoload import Photo, PhotoRefused, load_photo
 from decaljobs.craft.photopicture import found_picture
 from decaljobs.craft.trialeye import EyeAnswer
 from decaljobs.craft.trialphoto import read_photo
 from decaljobs.craft.trialrecords import Forecast, PhotoAnswer, PrintSettings, Round
-from decaljobs.craft.trialsheet import TrialSheet
 from decaljobs.models import Person, Recipe, Trial, TrialRound
 from decaljobs.services.files import atomic_with_files, drop_file, keep_file
 from decaljobs.services.refused import Overtaken, Refused, as_sentence
+from decaljobs.services.trials.rounds import as_round, is_answered, rounds_of, sheet_for
 
 
 @transaction.atomic
@@ -47,7 +44,7 @@ def print_next(*, trial: int, settings: PrintSettings, moment: datetime) -> Tria
     found = _lock(trial)
     _refuse_kept(found)
     rounds = rounds_of(found)
-    if not _is_answered(rounds[-1]):
+    if not is_answered(rounds[-1]):
         raise Refused(f"Round {rounds[-1].number} is not answered yet.")
     try:
         return _keep_round(found, next_round(rounds, settings), moment)
@@ -76,7 +73,7 @@ def answer_by_eye(
         raise Overtaken(f"Round {number} is answered already.")
     try:
         answer = EyeAnswer(tuple(picks), tuple(off))
-        rounds = [*rounds_of(found)[:-1], replace(_as_round(last), eye=answer)]
+        rounds = [*rounds_of(found)[:-1], replace(as_round(last), eye=answer)]
         ahead = forecast(rounds)
     except ValueError as error:
         raise Refused(as_sentence(error)) from error
@@ -95,7 +92,7 @@ def answer_by_photo(
     photo = None
     try:
         photo = load_photo(data)
-        reading = read_photo(photo, sheet_of(trial, _as_round(last)))
+        reading = read_photo(photo, sheet_for(last))
     except PhotoRefused as refusal:
         _keep_refused(last, photo, refusal)
         raise Refused(as_sentence(refusal)) from refusal
@@ -108,7 +105,7 @@ def _keep_photo(
 ) -> Forecast:
     found = _lock(trial)
     last = _open_round(found, number)
-    ahead = forecast([*rounds_of(found)[:-1], replace(_as_round(last), photo=photo)])
+    ahead = forecast([*rounds_of(found)[:-1], replace(as_round(last), photo=photo)])
     last.photo = asdict(photo)
     return _keep_answer(last, ahead, by, moment)
 
@@ -148,7 +145,7 @@ def keep_recipe(*, trial: int, by: Person | None, moment: datetime) -> Recipe:
     rounds = rounds_of(found)
     last = rounds[-1]
     _refuse_kept(found)
-    if not _is_answered(last):
+    if not is_answered(last):
         raise Refused(f"Round {last.number} is not answered yet.")
     if last.settings.material != "film":
         raise Refused("Film shifts the colour: a match on paper is never final. Print a strip.")
@@ -165,52 +162,6 @@ def keep_recipe(*, trial: int, by: Person | None, moment: datetime) -> Recipe:
         kept_at=moment,
         by=by,
     )
-
-
-def rounds_of(trial: Trial) -> list[Round]:
-    """The trial's rounds as the craft takes them, oldest first (one query)."""
-    return [_as_round(kept) for kept in trial.rounds.order_by("number")]
-
-
-def sheet_for(kept: TrialRound) -> TrialSheet:
-    """The sheet of patches that a round is printed as."""
-    return sheet_of(kept.trial_id, _as_round(kept))
-
-
-def standing_of(trial: Trial) -> Forecast | None:
-    """Where the answered rounds lead, None before the first answer."""
-    answered = [one for one in rounds_of(trial) if _is_answered(one)]
-    return forecast(answered) if answered else None
-
-
-def nearest_by_photo(kept: TrialRound) -> list[int]:
-    """The three patches that a photo measured nearest to the paint, nearest first, if it did."""
-    answer = _photo_of(kept.photo) if kept.photo else None
-    if answer is None:
-        return []
-    paint = np.array(answer.paint)
-    apart = ciede2000(paint + np.array(answer.differences), paint)
-    order = np.argsort(np.where(answer.good, apart, np.inf))
-    return [int(place) + 1 for place in order[:3]]
-
-
-def start_like(trial: Trial) -> dict[str, str]:
-    """What a new trial of the same paint starts from: its paint, best colour and settings."""
-    standing = standing_of(trial)
-    last = trial.rounds.latest("number")
-    return {
-        "paint": trial.paint,
-        "start": format_hex(standing.rgb) if standing else trial.start,
-        "printer": last.printer,
-        "quality": last.quality,
-        "colour_settings": last.colour_settings,
-    }
-
-
-def settings_ahead(last: TrialRound, standing: Forecast | None) -> PrintSettings:
-    """How the next round is best printed: as the last one, on film once the colour is found."""
-    settings = _as_round(last).settings
-    return replace(settings, material="film") if standing and standing.found else settings
 
 
 def _lock(pk: int) -> Trial:
@@ -266,31 +217,3 @@ def _keep_answer(
     _drop_refused(last)
     last.save()
     return ahead
-
-
-def _as_round(kept: TrialRound) -> Round:
-    photo: dict[str, Any] | None = kept.photo
-    return Round(
-        number=kept.number,
-        settings=PrintSettings(kept.printer, kept.material, kept.quality, kept.colour_settings),
-        centre=(kept.centre[0], kept.centre[1], kept.centre[2]),
-        radius=kept.radius,
-        colours=tuple(parse_hex(colour) for colour in kept.colours),
-        eye=EyeAnswer(tuple(kept.picks), tuple(kept.off)) if kept.picks else None,
-        photo=_photo_of(photo) if photo else None,
-    )
-
-
-def _photo_of(kept: dict[str, Any]) -> PhotoAnswer:
-    light, a, b = kept["paint"]
-    return PhotoAnswer(
-        differences=tuple((row[0], row[1], row[2]) for row in kept["differences"]),
-        good=tuple(kept["good"]),
-        paint=(light, a, b),
-        remarks=tuple(kept.get("remarks", ())),
-        doubtful=kept.get("doubtful", False),
-    )
-
-
-def _is_answered(one: Round) -> bool:
-    return one.eye is not None or one.photo is not None

@@ -11,6 +11,7 @@ from decaljobs.craft.trialrecords import PrintSettings
 from decaljobs.models import Recipe, TrialRound
 from decaljobs.services.refused import Overtaken, Refused
 from decaljobs.services.trials import trials
+from decaljobs.services.trials.rounds import rounds_of, sheet_for
 from tests.craft.trialphotos import photo_of
 from tests.factories import EVENING
 
@@ -104,7 +105,7 @@ def test_an_answer_can_be_taken_back_until_the_recipe_is_kept(trial, maker):
 
 def by_photo(trial, maker):
     last = trial.rounds.latest("number")
-    data = photo_of(trials.sheet_for(last))
+    data = photo_of(sheet_for(last))
     return trials.answer_by_photo(
         trial=trial.pk, number=last.number, data=data, by=maker, moment=EVENING
     )
@@ -121,7 +122,7 @@ def test_the_eye_has_the_last_word_over_a_photo(trial, maker):
         by_photo(trial, maker)
     ahead = answer(trial, maker, picks=[1, 2, 3])
     assert ahead.by == "eye"
-    last = trials.rounds_of(trial)[-1]
+    last = rounds_of(trial)[-1]
     assert (last.eye.picks, len(last.photo.good)) == ((1, 2, 3), 24)
     recipe = trials.keep_recipe(trial=trial.pk, by=maker, moment=EVENING)
     assert recipe.colour == format_hex(ahead.rgb)
