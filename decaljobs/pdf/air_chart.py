@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from decaljobs.craft.air_chart import AirChart, Look
 from decaljobs.craft.units import Paper
 from decaljobs.pdf.drawn import Looks, draw_drawn
 from decaljobs.pdf.flow import Block
-from decaljobs.pdf.letters import Type
-from decaljobs.pdf.letters import lines as wrapped
+from decaljobs.pdf.letters import lines
 from decaljobs.pdf.page import SIDE, Running, body_width, paper_pdf
 from decaljobs.pdf.pen import CARE, HAIR, HEADING, INK, QUIET, SOFT, TEXT, Pen, Stroke
+from decaljobs.pdf.words import words_block
 
 STILL_FILL = "#e4ddd0"
 STROKES = {
@@ -44,17 +43,17 @@ class ChartSheet:
 def drying_chart_pdf(sheet: ChartSheet, paper: Paper) -> bytes:
     """The chart of a room on one sheet of paper."""
     width = body_width(paper)
-    lines = wrapped(f"{sheet.air} {sheet.chart.sentence}", TEXT, width)
-    key = wrapped("Shaded: drying stands still. Dashed: expected, not read.", QUIET, width)
+    said = lines(f"{sheet.air} {sheet.chart.sentence}", TEXT, width)
+    key = lines("Shaded: drying stands still. Dashed: expected, not read.", QUIET, width)
     blocks = [
-        _lines([f"{sheet.room}: {sheet.wait}"], HEADING),
-        _lines(lines, TEXT, gap=2.0),
+        words_block([f"{sheet.room}: {sheet.wait}"], HEADING),
+        words_block(said, TEXT, gap=2.0),
         Block(
             sheet.chart.height * width / sheet.chart.width,
             lambda pen, top: draw_air_chart(pen, sheet.chart, SIDE, top, width / sheet.chart.width),
             gap=4.0,
         ),
-        _lines(key, QUIET, gap=2.0),
+        words_block(key, QUIET, gap=2.0),
     ]
     running = Running("Drying", sheet.room, "", f"printed {sheet.printed_at}")
     return paper_pdf(blocks, paper, running)
@@ -63,14 +62,3 @@ def drying_chart_pdf(sheet: ChartSheet, paper: Paper) -> bytes:
 def draw_air_chart(pen: Pen, chart: AirChart, x: float, y: float, scale: float) -> None:
     """Draw a chart with its top left corner at x, y (mm), scale mm to its unit."""
     draw_drawn(pen, chart, LOOKS, x, y, scale)
-
-
-def _lines(lines: Sequence[str], style: Type, *, gap: float = 0.0) -> Block:
-    def draw(pen: Pen, top: float) -> None:
-        pen.lines(SIDE, top, lines, style)
-
-    return Block(
-        len(lines) * style.line_mm,
-        draw,
-        gap=gap,
-    )

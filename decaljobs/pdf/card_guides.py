@@ -8,6 +8,7 @@ from decaljobs.craft.jobcard import CardGuides
 from decaljobs.pdf.flow import Block
 from decaljobs.pdf.page import SIDE
 from decaljobs.pdf.pen import INK, QUIET, SMALL, Pen, Stroke
+from decaljobs.pdf.words import words_block
 
 LARGE = 3.0
 GAP = 8.0
@@ -42,10 +43,7 @@ def guide_blocks(guides: CardGuides, width: float) -> Iterator[Block]:
 
 
 def _said(sentence: str) -> Block:
-    def draw(pen: Pen, top: float) -> None:
-        pen.text(SIDE, top, sentence, QUIET)
-
-    return Block(QUIET.line_mm + 1.5, draw)
+    return words_block([sentence], QUIET, below=1.5)
 
 
 def _block(guides: CardGuides, drawings: list[tuple[float, float]], height: float) -> Block:

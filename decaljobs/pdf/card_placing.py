@@ -14,6 +14,7 @@ from decaljobs.pdf.letters import lines
 from decaljobs.pdf.page import SIDE, body_height, body_width
 from decaljobs.pdf.pen import HEADING, QUIET, SMALL, TEXT, WARN, Pen
 from decaljobs.pdf.placing_strip import BESIDE, Strip, draw_strip
+from decaljobs.pdf.words import words_block
 
 #: Height kept on a strip's page for its name, what it says, and white.
 _WORDS_ROOM = 34.0
@@ -51,7 +52,7 @@ def _panel_blocks(panel: CardPanel, paper: Paper, *, first: bool) -> Iterator[Bl
     for number, placed in enumerate(panel.decals, start=1):
         yield _line(f"{number}  {placed.name}", _place_words(panel, placed), width)
     for warning in warnings_of(panel.panel, panel.decals)[:_MOST_WARNINGS]:
-        yield _warning(warning, width)
+        yield words_block(lines(warning, WARN, width, 3), WARN, below=0.5)
 
 
 def _heading(panel: CardPanel, division: Division, width: float, *, first: bool) -> Block:
@@ -99,12 +100,3 @@ def _line(name: str, words: str, width: float) -> Block:
         pen.lines(SIDE + column, top + 0.3, said, SMALL)
 
     return Block(max(len(named) * TEXT.line_mm, len(said) * SMALL.line_mm) + 1.0, draw)
-
-
-def _warning(warning: str, width: float) -> Block:
-    told = lines(warning, WARN, width, 3)
-
-    def draw(pen: Pen, top: float) -> None:
-        pen.lines(SIDE, top, told, WARN)
-
-    return Block(len(told) * WARN.line_mm + 0.5, draw)

@@ -8,7 +8,8 @@ from decaljobs.craft.jobcard import CardRow
 from decaljobs.pdf.flow import Block
 from decaljobs.pdf.letters import lines, width_mm
 from decaljobs.pdf.page import SIDE
-from decaljobs.pdf.pen import HAIRLINE, INK, QUIET, SMALL, SOFT, STRONG, TINY, WARN, Pen, Stroke
+from decaljobs.pdf.pen import HAIRLINE, INK, QUIET, SMALL, SOFT, STRONG, TINY, Pen, Stroke
+from decaljobs.pdf.words import care_lines, draw_care
 
 #: The three columns that decals and rows share: left edges from the margin, and a gutter.
 FIRST, SECOND, THIRD = 0.0, 60.0, 134.0
@@ -21,7 +22,6 @@ ROOM_TO_WRITE = 17.5
 MOMENT_BELOW = STRONG.sized(8)
 #: White between the words side by side and those below them.
 BETWEEN = 1.0
-_CARE_WORD = "Caution:"
 #: Lines that each text may take, so that any row fits on a page.
 _MOST_STEP, _MOST_MATERIALS, _MOST_CARE, _MOST_REASON, _MOST_HOW = 4, 8, 18, 14, 10
 _MOST_MOMENT = 4
@@ -103,15 +103,13 @@ def _texts(row: CardRow, *, how: bool) -> _Texts:
     beside, below = THIRD - GUTTER - SECOND, THIRD - GUTTER - AFTER_TICK
     left = SECOND - 4.0 - AFTER_TICK
     coming = not row.done
-    care = f"{_CARE_WORD} {row.caution}" if row.caution and coming else ""
     ready = "Have ready: " + ", ".join(row.materials) if row.materials and coming else ""
     told = " ".join(row.how) if how and coming else ""
     reason = f"Logged early: {row.reason}" if row.reason else ""
     return _Texts(
         step=lines(row.step, STRONG, left, _MOST_STEP),
         materials=lines(ready, QUIET, left, _MOST_MATERIALS),
-        # The caution's first word is set bolder and so wider than it was measured.
-        care=lines(care, SMALL, beside - 1.5, _MOST_CARE),
+        care=care_lines(row.caution if coming else "", beside, _MOST_CARE),
         reason=lines(reason, SMALL, below, _MOST_REASON),
         how=lines(told, QUIET, below, _MOST_HOW),
     )
@@ -121,19 +119,9 @@ def _words(pen: Pen, texts: _Texts, top: float) -> None:
     x = SIDE + AFTER_TICK
     after = pen.lines(x, top, texts.step, STRONG)
     pen.lines(x, after, texts.materials, QUIET)
-    _care(pen, texts.care, top + 0.3)
+    draw_care(pen, SIDE + SECOND, top + 0.3, texts.care)
     after = pen.lines(x, top + texts.beside_height + BETWEEN, texts.reason, SMALL)
     pen.lines(x, after, texts.how, QUIET)
-
-
-def _care(pen: Pen, care: tuple[str, ...], top: float) -> None:
-    if not care:
-        return
-    x = SIDE + SECOND
-    pen.text(x, top, _CARE_WORD, WARN)
-    rest = care[0].removeprefix(_CARE_WORD).lstrip()
-    pen.text(x + pen.width(_CARE_WORD + " ", WARN), top, rest, SMALL)
-    pen.lines(x, top + SMALL.line_mm, care[1:], SMALL)
 
 
 def _tick_box(pen: Pen, x: float, top: float, *, done: bool) -> None:

@@ -6,12 +6,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from decaljobs.craft.drawn import Drawn
-from decaljobs.pdf.letters import Type, printable
-from decaljobs.pdf.pen import Pen, Stroke
+from decaljobs.pdf.letters import Type, one_line
+from decaljobs.pdf.pen import BASELINE, Pen, Stroke
 
 ALIGN = {"start": "left", "middle": "middle", "end": "right"}
-#: Where the foot of a letter stands in its line, as a share of the line distance.
-BASELINE = 0.76
+#: Words of a drawing are never broken, mm.
+ENDLESS = 1000.0
 
 
 @dataclass(frozen=True)
@@ -32,9 +32,9 @@ def draw_drawn(pen: Pen, drawn: Drawn, looks: Looks, x: float, y: float, scale: 
         pen.rect(left, top, area.width * scale, area.height * scale, fill=fill, stroke=rim)
     for trace in drawn.traces:
         points = [(x + px * scale, y + py * scale) for px, py in trace.points]
-        pen.trace(points, looks.strokes[trace.look])
+        pen.path(points, looks.strokes[trace.look])
     for words in drawn.words:
         style = looks.types[words.look]
         top = y + words.y * scale - style.line_mm * BASELINE
         left, align = x + words.x * scale, ALIGN[words.align]
-        pen.text(left, top, printable(words.text), style, align=align)
+        pen.text(left, top, one_line(words.text, style, ENDLESS), style, align=align)

@@ -11,7 +11,8 @@ from decaljobs.craft.units import paper as paper_called
 from decaljobs.pdf.flow import Block
 from decaljobs.pdf.letters import Type, lines
 from decaljobs.pdf.page import SIDE, Running, body_width, paper_pdf
-from decaljobs.pdf.pen import HAIRLINE, INK, QUIET, SMALL, STRONG, TEXT, TITLE, WARN, Pen, Stroke
+from decaljobs.pdf.pen import HAIRLINE, INK, QUIET, SMALL, STRONG, TEXT, TITLE, Pen, Stroke
+from decaljobs.pdf.words import care_lines, draw_care, words_block
 
 #: mm
 TICK, AFTER_TICK, CLOCK, MINUTES = 4.6, 8.0, 16.0, 20.0
@@ -32,7 +33,7 @@ def evening_sheet_pdf(sheet: EveningSheet, *, paper: str = "A4") -> bytes:
     for task, after in zip_longest(sheet.tasks, sheet.tasks[1:]):
         blocks += _together(_task(task, width, told), with_next=_keeps_with(task, after))
     if not sheet.tasks:
-        blocks.append(_words("Nothing is planned for this session."))
+        blocks.append(words_block(["Nothing is planned for this session."], TEXT))
     foot = f"printed {sheet.printed_at}, times in {sheet.zone}"
     return paper_pdf(blocks, size, Running("Session", sheet.when, sheet.maker, foot))
 
@@ -80,7 +81,7 @@ def _task(task: SheetTask, width: float, told: set[str]) -> Iterator[Block]:
     for place in task.places:
         yield _place(place, x, room)
     if is_new:
-        yield from _care(task.caution, x, width - x)
+        yield _care(task.caution, x, width - x)
         yield from _texts([" ".join(task.how)], QUIET, x, width - x, _MOST_HOW)
 
 
@@ -107,26 +108,16 @@ def _place(place: str, x: float, room: float) -> Block:
     return Block(len(said) * TEXT.line_mm, draw)
 
 
-def _care(caution: str, x: float, room: float) -> Iterator[Block]:
-    said = lines(f"Caution: {caution}", SMALL, room - 1.5, _MOST_CARE)
+def _care(caution: str, x: float, room: float) -> Block:
+    said = care_lines(caution, room, _MOST_CARE)
 
     def draw(pen: Pen, top: float) -> None:
-        pen.text(SIDE + x, top, "Caution:", WARN)
-        rest = said[0].removeprefix("Caution:").lstrip()
-        pen.text(SIDE + x + pen.width("Caution: ", WARN), top, rest, SMALL)
-        pen.lines(SIDE + x, top + SMALL.line_mm, said[1:], SMALL)
+        draw_care(pen, SIDE + x, top, said)
 
-    yield Block(len(said) * SMALL.line_mm, draw, gap=1.0)
+    return Block(len(said) * SMALL.line_mm, draw, gap=1.0)
 
 
 def _texts(texts: list[str], style: Type, x: float, room: float, most: int) -> Iterator[Block]:
     for text in texts:
         for line in lines(text, style, room, most):
-            yield _words(line, x, style)
-
-
-def _words(line: str, x: float = 0.0, style: Type = TEXT) -> Block:
-    def draw(pen: Pen, top: float) -> None:
-        pen.text(SIDE + x, top, line, style)
-
-    return Block(style.line_mm, draw)
+            yield words_block([line], style, x=x)

@@ -15,10 +15,12 @@ from decaljobs.pdf.letters import Type, lines, one_line
 from decaljobs.pdf.page import SIDE, Running, body_width, paper_pdf
 from decaljobs.pdf.pen import HAIR, QUIET, STRONG, TEXT, TITLE, Pen, Stroke
 from decaljobs.pdf.qr import draw_qr
+from decaljobs.pdf.words import words_block
 
 #: The QR code's side, and the column that it and its white surround take, mm.
 QR_SIZE = 27.0
 QR_COLUMN = 38.0
+NO_DECALS = "No decals yet: add one on the project's page."
 #: Where the values stand beside their words, mm.
 _VALUES = 24.0
 _SWATCH = (26.0, 7.0)
@@ -41,7 +43,7 @@ def job_card_pdf(card: JobCard, *, paper: str = "A4") -> bytes:
     for decal in card.decals:
         blocks += decal_blocks(decal, card.body_colour, size, shelf, told)
     if not card.decals:
-        blocks.append(_no_decals())
+        blocks.append(words_block([NO_DECALS], TEXT, gap=9.0))
     blocks += placing_blocks(card.panels, size)
     foot = f"printed {card.printed_at}, times in {card.zone}"
     return paper_pdf(blocks, size, Running("Job card", card.project, card.code, foot))
@@ -127,12 +129,3 @@ def _note(line: str, *, first: bool) -> Block:
         pen.text(SIDE + _VALUES, top, line, TEXT)
 
     return Block(TEXT.line_mm, draw, gap=0.0)
-
-
-def _no_decals() -> Block:
-    words = "No decals yet: add one on the project's page."
-
-    def draw(pen: Pen, top: float) -> None:
-        pen.text(SIDE, top, words, TEXT)
-
-    return Block(TEXT.line_mm, draw, gap=9.0)

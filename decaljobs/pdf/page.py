@@ -23,6 +23,7 @@ HEAD_TOP, BODY_TOP = 10.0, 21.0
 FOOT_HEIGHT = 22.0
 #: The length of the ruler that shows whether the printer kept the size.
 RULER = 50.0
+TRUE_SIZE = f"{RULER:.0f} mm if printed at 100 %"
 #: The widest code in the head, so that the name beside it keeps room.
 _CODE_ROOM = 60.0
 
@@ -63,12 +64,8 @@ def paper_pdf(blocks: Sequence[Block], paper: Paper, running: Running) -> bytes:
     The same blocks make the same bytes: the file carries no date of its own.
     """
     target = BytesIO()
-    size = (paper.width_mm * POINTS_PER_MM, paper.height_mm * POINTS_PER_MM)
-    canvas = Canvas(target, pagesize=size, pageCompression=1, invariant=1, lang="en-GB")
-    canvas.setTitle(printable(f"{running.kind} {running.code}"))
+    canvas = new_canvas(target, paper, f"{running.kind} {running.code}")
     canvas.setSubject(printable(running.title))
-    canvas.setAuthor("decaljobs")
-    canvas.setCreator("decaljobs")
     pen = Pen(canvas, paper)
     pages = paginate(blocks, body_height(paper))
     for number, page in enumerate(pages, start=1):
@@ -80,15 +77,27 @@ def paper_pdf(blocks: Sequence[Block], paper: Paper, running: Running) -> bytes:
     return target.getvalue()
 
 
-def draw_ruler(pen: Pen, x: float, top: float) -> None:
-    """A ruler of 50 mm, its ends the outer edges of its end strokes."""
+def new_canvas(target: BytesIO, paper: Paper, title: str) -> Canvas:
+    """An empty file of one paper's size, which carries no date of its own."""
+    size = (paper.width_mm * POINTS_PER_MM, paper.height_mm * POINTS_PER_MM)
+    canvas = Canvas(target, pagesize=size, pageCompression=1, invariant=1, lang="en-GB")
+    canvas.setTitle(printable(title))
+    canvas.setAuthor("decaljobs")
+    canvas.setCreator("decaljobs")
+    return canvas
+
+
+def draw_ruler(
+    pen: Pen, x: float, top: float, *, height: float = 3.0, between: float = 1.8
+) -> None:
+    """A ruler of 50 mm, its ends the outer edges of its end strokes; between: those of 5 mm."""
     stroke = Stroke(INK, 0.2)
-    half = stroke.width / 2
+    half, foot = stroke.width / 2, top + height
     for mm in range(0, int(RULER) + 1, 5):
-        height = 3.0 if mm % 10 == 0 else 1.8
+        high = height if mm % 10 == 0 else between
         at = min(max(x + mm, x + half), x + RULER - half)
-        pen.line(at, top + 3.0 - height, at, top + 3.0, stroke)
-    pen.line(x, top + 3.0, x + RULER, top + 3.0, stroke)
+        pen.line(at, foot - high, at, foot, stroke)
+    pen.line(x, foot, x + RULER, foot, stroke)
 
 
 def _head(pen: Pen, running: Running, number: int, total: int) -> None:
@@ -110,6 +119,6 @@ def _foot(pen: Pen, running: Running) -> None:
     right = pen.paper.width_mm - SIDE
     top = pen.paper.height_mm - FOOT_HEIGHT + 7.0
     draw_ruler(pen, SIDE, top)
-    pen.text(SIDE + RULER + 3.0, top + 0.4, "measures 50 mm if printed at 100 %", TINY)
+    pen.text(SIDE + RULER + 3.0, top + 0.4, f"measures {TRUE_SIZE}", TINY)
     room = right - SIDE - RULER - 55.0
     pen.text(right, top + 0.4, one_line(running.foot, TINY, room), TINY, align="right")

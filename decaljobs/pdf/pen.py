@@ -26,7 +26,7 @@ TINY = Type(PLAIN, 7, 9, SOFT)
 WARN = Type(BOLD, 8, 10.4, CARE)
 
 #: Where the foot of a letter stands in its line, as a share of the line distance.
-_BASELINE = 0.76
+BASELINE = 0.76
 
 
 @dataclass(frozen=True)
@@ -61,7 +61,7 @@ class Pen:
         self.canvas.setFont(style.font, style.size)
         self.canvas.setFillColor(colour_of(style.colour))
         at = x - {"left": 0.0, "middle": 0.5, "right": 1.0}[align] * width_mm(line, style)
-        self.canvas.drawString(at * POINTS_PER_MM, self._up(top + style.line_mm * _BASELINE), line)
+        self.canvas.drawString(at * POINTS_PER_MM, self._up(top + style.line_mm * BASELINE), line)
 
     def width(self, line: str, style: Type) -> float:
         """The width of a line, mm."""
@@ -80,21 +80,12 @@ class Pen:
         self.canvas.line(x1 * POINTS_PER_MM, self._up(y1), x2 * POINTS_PER_MM, self._up(y2))
 
     def path(self, places: Sequence[tuple[float, float]], stroke: Stroke = HAIRLINE) -> None:
-        """A line through places; it closes itself where it ends at its beginning."""
+        """One line through places, its dashes running on round the corners."""
         self._stroke(stroke)
         path = self.canvas.beginPath()
         for number, (x, y) in enumerate(places):
             go = path.lineTo if number else path.moveTo
             go(x * POINTS_PER_MM, self._up(y))
-        self.canvas.drawPath(path, stroke=1, fill=0)
-
-    def trace(self, points: Sequence[tuple[float, float]], stroke: Stroke = HAIRLINE) -> None:
-        """One line through points, its dashes running on round the corners."""
-        self._stroke(stroke)
-        path = self.canvas.beginPath()
-        for place, (x, y) in enumerate(points):
-            step = path.lineTo if place else path.moveTo
-            step(x * POINTS_PER_MM, self._up(y))
         self.canvas.drawPath(path, stroke=1, fill=0)
 
     def rect(
@@ -146,8 +137,10 @@ class Pen:
             height * POINTS_PER_MM,
         )
         self.canvas.clipPath(window, stroke=0, fill=0)
-        yield
-        self.canvas.restoreState()
+        try:
+            yield
+        finally:
+            self.canvas.restoreState()
 
     def _up(self, y: float) -> float:
         return (self.paper.height_mm - y) * POINTS_PER_MM

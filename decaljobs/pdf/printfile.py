@@ -11,8 +11,8 @@ from reportlab.pdfgen.canvas import Canvas
 from decaljobs.craft.freeplace import QR_SIDE
 from decaljobs.craft.printfile import CROSS, PrintPiece, PrintSheet, Ring
 from decaljobs.craft.units import POINTS_PER_MM, Paper
-from decaljobs.pdf.letters import one_line, printable
-from decaljobs.pdf.page import RULER
+from decaljobs.pdf.letters import one_line
+from decaljobs.pdf.page import RULER, TRUE_SIZE, draw_ruler, new_canvas
 from decaljobs.pdf.pen import INK, SOFT, STRONG, TEXT, TINY, Pen, Stroke
 from decaljobs.pdf.qr import draw_qr
 
@@ -78,11 +78,7 @@ def cross_pdf(paper: Paper, *, code: str, said: str) -> bytes:
 
 
 def _canvas(target: BytesIO, paper: Paper, title: str) -> Canvas:
-    size = (paper.width_mm * POINTS_PER_MM, paper.height_mm * POINTS_PER_MM)
-    canvas = Canvas(target, pagesize=size, pageCompression=1, invariant=1, lang="en-GB")
-    canvas.setTitle(printable(title))
-    canvas.setAuthor("decaljobs")
-    canvas.setCreator("decaljobs")
+    canvas = new_canvas(target, paper, title)
     # ISO 32000-1, 12.2: the print dialogue starts at actual size.
     canvas.setViewerPreference("PrintScaling", "None")
     return canvas
@@ -176,19 +172,6 @@ def _draw_edge(pen: Pen, sheet: PrintSheet) -> None:
     pen.text(sheet.margin, top, said, SMALL_PRINT)
     foot = sheet.height - sheet.margin + CLEAR_OF
     if room >= RULER:
-        _draw_ruler(pen, sheet.margin, foot)
+        draw_ruler(pen, sheet.margin, foot, height=RULER_HEIGHT, between=RULER_HEIGHT / 2)
     if room >= RULER + 30:
-        words = "50 mm if printed at 100 %"
-        pen.text(sheet.margin + RULER + 2, foot - 0.4, words, SMALL_PRINT)
-
-
-def _draw_ruler(pen: Pen, x: float, top: float) -> None:
-    """A low ruler of 50 mm, its ends the outer edges of its end strokes."""
-    stroke = Stroke(INK, 0.15)
-    half = stroke.width / 2
-    foot = top + RULER_HEIGHT
-    for mm in range(0, int(RULER) + 1, 5):
-        high = RULER_HEIGHT if mm % 10 == 0 else RULER_HEIGHT / 2
-        at = min(max(x + mm, x + half), x + RULER - half)
-        pen.line(at, foot - high, at, foot, stroke)
-    pen.line(x, foot, x + RULER, foot, stroke)
+        pen.text(sheet.margin + RULER + 2, foot - 0.4, TRUE_SIZE, SMALL_PRINT)

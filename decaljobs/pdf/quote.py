@@ -12,6 +12,7 @@ from decaljobs.pdf.flow import Block
 from decaljobs.pdf.letters import Type, lines
 from decaljobs.pdf.page import SIDE, Running, body_width, paper_pdf
 from decaljobs.pdf.pen import HAIRLINE, QUIET, STRONG, TEXT, TITLE, Pen
+from decaljobs.pdf.words import words_block
 
 #: mm
 PAD, AMOUNT = 2.0, 34.0
@@ -46,12 +47,9 @@ def quote_pdf(quote: Quote, *, paper: str = "A4") -> bytes:
 
 
 def _text(words: str, style: Type, width: float) -> Iterator[Block]:
+    """A block for each line, so that a long text goes on over the page."""
     for line in lines(words, style, width, _MOST_LINES):
-
-        def draw(pen: Pen, top: float, line: str = line) -> None:
-            pen.text(SIDE, top, line, style)
-
-        yield Block(style.line_mm, draw)
+        yield words_block([line], style)
 
 
 def _amount(line: CostLine, currency: str, width: float) -> Block:

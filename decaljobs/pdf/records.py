@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 
 from decaljobs.craft.drawn import Drawn
 from decaljobs.craft.record_charts import Look
@@ -14,6 +14,7 @@ from decaljobs.pdf.letters import Type
 from decaljobs.pdf.letters import lines as wrapped
 from decaljobs.pdf.page import SIDE, Running, body_height, body_width, paper_pdf
 from decaljobs.pdf.pen import HAIR, HAIRLINE, HEADING, INK, QUIET, SMALL, SOFT, TEXT, Pen, Stroke
+from decaljobs.pdf.words import words_block
 
 #: mm to a unit of a chart, and white space.
 SCALE, PAD, BETWEEN = 0.28, 1.4, 6.0
@@ -39,11 +40,11 @@ def records_pdf(sections: Sequence[Section], paper: Paper, *, title: str, foot: 
 
 def _section(section: Section, paper: Paper) -> Iterator[Block]:
     width = body_width(paper)
-    yield _lines([section.title], HEADING, gap=BETWEEN, with_next=True)
+    yield words_block([section.title], HEADING, gap=BETWEEN, with_next=True)
     if section.note:
-        yield _lines(wrapped(section.note, QUIET, width), QUIET, gap=PAD, with_next=True)
+        yield words_block(wrapped(section.note, QUIET, width), QUIET, gap=PAD, with_next=True)
     if not section.rows:
-        yield _lines(wrapped(section.empty, TEXT, width), TEXT, gap=PAD)
+        yield words_block(wrapped(section.empty, TEXT, width), TEXT, gap=PAD)
         return
     if section.chart and section.chart.height * SCALE <= body_height(paper):
         yield _chart(section.chart)
@@ -83,14 +84,3 @@ def _widths(columns: int, width: float) -> list[float]:
     """The first column is wide, the others share what is left."""
     first = width * FIRST
     return [first, *[(width - first) / (columns - 1)] * (columns - 1)]
-
-
-def _lines(
-    lines: Iterable[str], style: Type, *, gap: float = 0.0, with_next: bool = False
-) -> Block:
-    told = list(lines)
-
-    def draw(pen: Pen, top: float) -> None:
-        pen.lines(SIDE, top, told, style)
-
-    return Block(len(told) * style.line_mm, draw, gap=gap, with_next=with_next)
