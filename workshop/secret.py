@@ -1,6 +1,5 @@
 """The secret key, made once and kept in the data folder."""
 
-import contextlib
 import os
 import tempfile
 from pathlib import Path
@@ -23,7 +22,11 @@ def _make(file: Path) -> None:
     with os.fdopen(handle, "w") as opened:
         opened.write(get_random_secret_key())
     try:
-        with contextlib.suppress(FileExistsError):  # somebody else was faster: theirs counts
-            os.link(written, file)
+        os.link(written, file)
+    except FileExistsError:
+        pass  # somebody else was faster: theirs counts
+    except OSError:  # no links on this disk, as on many a memory stick
+        if not file.exists():
+            os.replace(written, file)
     finally:
-        os.unlink(written)
+        Path(written).unlink(missing_ok=True)

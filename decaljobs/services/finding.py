@@ -7,8 +7,6 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.db.models import Min, Model, Q, QuerySet
-from django.urls import reverse
-from django.utils.http import urlencode
 
 from decaljobs.models import Artwork, Decal, Project, Recipe, Sheet, Supply
 from decaljobs.models.finding import holds_words
@@ -20,16 +18,12 @@ AROUND = 70
 
 @dataclass(frozen=True)
 class Group:
-    """The records of one kind that hold the words, and where all of them are listed."""
+    """The first records of one kind that hold the words, and whether there are more."""
 
     kind: str
     title: str
     rows: Sequence[Any]
-    more_at: str = ""
-
-    @property
-    def template(self) -> str:
-        return f"search/_{self.kind}.html"
+    has_more: bool = False
 
 
 @dataclass(frozen=True)
@@ -43,12 +37,12 @@ class Note:
 def find_everything(words: str) -> list[Group]:
     """What holds every one of the words, by kind; at most eleven queries, however much there is."""
     groups = [
-        _group("projects", "Projects", _projects(words), words, "projects"),
-        _group("decals", "Decals", Decal.objects.kept().found(words).for_rows(), words),
-        _group("artwork", "Artwork", Artwork.objects.found(words), words, "artwork-list"),
-        _group("sheets", "Sheets", Sheet.objects.found(words), words, "sheets"),
-        _group("recipes", "Colour recipes", _recipes(words), words, "trials"),
-        _group("supplies", "Stores", _supplies(words), words),
+        _group("projects", "Projects", _projects(words)),
+        _group("decals", "Decals", Decal.objects.kept().found(words).for_rows()),
+        _group("artwork", "Artwork", Artwork.objects.found(words)),
+        _group("sheets", "Sheets", Sheet.objects.found(words)),
+        _group("recipes", "Colour recipes", _recipes(words)),
+        _group("supplies", "Stores", _supplies(words)),
         Group("notes", "Notes", _notes(words)),
     ]
     return [group for group in groups if group.rows]
@@ -72,12 +66,9 @@ def _hyphened(typed: str) -> str:
     return f"{letter}-{int(digits):02d}" if letter.isalpha() and digits.isdecimal() else typed
 
 
-def _group(kind: str, title: str, found: QuerySet, words: str, listed: str = "") -> Group:
+def _group(kind: str, title: str, found: QuerySet) -> Group:
     rows = list(found[: MOST_OF_A_KIND + 1])
-    address = ""
-    if len(rows) > MOST_OF_A_KIND and listed:
-        address = f"{reverse(listed)}?{urlencode({'q': words})}"
-    return Group(kind, title, rows[:MOST_OF_A_KIND], address)
+    return Group(kind, title, rows[:MOST_OF_A_KIND], len(rows) > MOST_OF_A_KIND)
 
 
 def _projects(words: str) -> QuerySet[Project]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 from functools import lru_cache
 
+from decaljobs.craft.coats import coats_svg
 from decaljobs.craft.section import section, section_svg
 from decaljobs.craft.stages import Build, Film, Hold, Layer, Stage
 from decaljobs.models import Decal, Sheet
@@ -81,28 +82,4 @@ def draw_coats(sheet: Sheet, done: float | None) -> str:
 
 @lru_cache(maxsize=2048)
 def _drawn_coats(film: str, done: int, wanted: int, percent: int) -> str:
-    width, height = SMALL
-    thick = min(6.0, (height - 14) / (wanted + 1) - 2)
-    said = f"{done} of {wanted} coats on"
-    if done and percent < 100:
-        said += f", the last one {percent} % dry"
-    look = "section-base" if film == Film.WHITE else "section-clear"
-    bars = [f'<rect class="{look}" x="3" y="{height - 10}" width="{width - 6}" height="7"/>']
-    for number in range(1, wanted + 1):
-        top = height - 10 - number * (thick + 2)
-        at = f'x="8" y="{top:.1f}" height="{thick:.1f}"'
-        laid = number < done or (number == done and percent >= 100)
-        if laid:
-            bars.append(f'<rect class="section-coat" {at} width="{width - 16}"/>')
-            continue
-        if number == done:
-            dry = (width - 16) * percent / 100
-            bars.append(f'<rect class="section-coat" {at} width="{dry:.1f}"/>')
-        bars.append(
-            f'<rect class="section-to-come" {at} width="{width - 16}" fill="none" '
-            'stroke="#55626b" stroke-dasharray="3 3"/>'
-        )
-    return (
-        f'<svg class="section" role="img" aria-label="{said}" width="{width}" height="{height}" '
-        f'viewBox="0 0 {width} {height}">{"".join(bars)}</svg>'
-    )
+    return coats_svg(Film(film), done, wanted, percent, size=SMALL)
