@@ -16,6 +16,7 @@ from decaljobs.craft.layoutstock import Stock
 from decaljobs.craft.perfectfit import PerfectFit, can_be_perfect
 from decaljobs.craft.skylinebeam import SkylineBeam
 from decaljobs.craft.straightbeam import StraightBeam
+from decaljobs.craft.straightjoins import JoinManner, Joins
 
 #: Up to this many pieces a layout is searched as a whole; more are searched from a dense start.
 WHOLE = 60
@@ -35,6 +36,16 @@ NEAR = 0.012
 START_SHARE, FILL_SHARE = 0.35, 0.4
 #: Seconds that one move of one layout takes (measured), and the fewest layouts worth a beam.
 MOVE_SECONDS, LEAST_BREADTH = 1.4e-5, 5
+#: Up to this many pieces on a film it is filled by joining too, in turns with a beam, if there are
+#: so many seconds for it (tried out).
+FEW, JOIN_SECONDS = 20, 0.015
+#: How they are joined, turn by turn (tried out).
+JOINS = (
+    JoinManner(600, 300),
+    JoinManner(1200, 600),
+    JoinManner(2400, 900),
+    JoinManner(1200, 600, noise=0.02),
+)
 
 
 class Limit:
@@ -215,12 +226,23 @@ class FillSearch(Search):
         empty = self.kind_of_beam.empty(self.stock)
         room = self.length * self.stock.width / self.stock.mean_area
         moves = max(1, min(self.stock.pieces, round(room)))
+        turn = 0
         while not self.limit.over() and self.unused > least:
             self.limit.tried()
-            manner = self._manner()
-            breadth = self._affordable(manner.breadth, moves, FILL_SHARE)
-            beam = self._beam(self.length, replace(manner, breadth=breadth))
-            found = beam.fill(empty, self.limit.cut)
+            joining = moves <= FEW and self.limit.seconds >= JOIN_SECONDS and turn % 2 == 0
+            found = self._joined(turn // 2) if joining else self._beamed(empty, moves)
+            turn += 1
             if found is not None and self.stock.area_of(found.counts) < self.unused:
                 self.best, self.unused = found, self.stock.area_of(found.counts)
                 yield found
+
+    def _beamed(self, empty: Front, moves: int) -> Fill | None:
+        manner = self._manner()
+        breadth = self._affordable(manner.breadth, moves, FILL_SHARE)
+        beam = self._beam(self.length, replace(manner, breadth=breadth))
+        return beam.fill(empty, self.limit.cut)
+
+    def _joined(self, turn: int) -> Fill | None:
+        """By joining, ever more blocks at once; where that was all, with other likings."""
+        manner = JOINS[min(turn, len(JOINS) - 1)]
+        return Joins(self.stock, self.length, manner, self.noise).fill(self.limit.cut)
