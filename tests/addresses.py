@@ -33,7 +33,6 @@ from decaljobs.models import (
     Trial,
     WaitRule,
 )
-from decaljobs.services.demo.loading import load_demo
 from decaljobs.services.drying.imports import keep_upload
 from decaljobs.services.people.devices import note_device
 from decaljobs.services.plan.benchhours import add_day
@@ -41,6 +40,7 @@ from decaljobs.services.safekeeping import backups
 from decaljobs.services.safekeeping.backup_file import pack
 from decaljobs.urls import urlpatterns
 from decaljobs.views.plan_rows import moment_of, stamp_of
+from tests.example import lay_out_example
 from workshop import VERSION
 
 #: What only somebody who is not signed in gets to see.
@@ -49,13 +49,15 @@ DOORS = frozenset({"sign-in", "enter"})
 THEIR_OWN = frozenset({"device-new", "keys", "looks", "looks-theme", "password", "sign-out"})
 #: Files of which the example has none.
 NOT_IN_THE_EXAMPLE = frozenset({"calendar", "printer-cross", "sheet-print-file", "trial-refused"})
+#: What shows no page of its own, but leads to one.
+LEADS_ON = frozenset({"decal-sheet"})
 #: What an address cannot be asked without.
 QUESTIONS = {"artwork-on-paint": "?paint=1d2f57&build=laminated"}
 
 
 def furnish(moment: datetime) -> Person:
     """The example workshop and what it lacks, so that no address stands empty; its owner."""
-    load_demo(moment=moment)
+    lay_out_example(moment)
     owner = Person.objects.get()
     room = Room.objects.earliest("pk")
     lines = b"Time,Temperature,Humidity\n2026-11-01 20:00,20.5,48\n2026-11-01 21:00,20.1,49\n"
@@ -108,7 +110,7 @@ def pages(client: Client) -> list[str]:
     for name in names():
         answer = client.get(path_of(name))
         b"".join(answer)  # a file that is answered is closed once it was read
-        usual = answer.status_code in (200, 405) or name in DOORS | NOT_IN_THE_EXAMPLE
+        usual = answer.status_code in (200, 405) or name in DOORS | NOT_IN_THE_EXAMPLE | LEADS_ON
         assert usual, f"{name} answers {answer.status_code}"
         if answer.status_code == 200 and answer["Content-Type"].startswith("text/html"):
             shown.append(name)

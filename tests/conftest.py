@@ -59,13 +59,26 @@ def django_db_modify_db_settings(django_db_modify_db_settings):
 
 
 @pytest.hookimpl(tryfirst=True)
-def pytest_collection_modifyitems(items):
+def pytest_collection_modifyitems(config, items):
     """Whatever drives a browser, or does harm to a server of its own, takes its time."""
+    if os.environ.get("DECALJOBS_TESTS") == "records":
+        leave_out_what_knows_no_records(config, items)
     for item in items:
         if "chromium" in getattr(item, "fixturenames", ()):
             item.add_marker(pytest.mark.browser)
         if item.get_closest_marker("browser") or "faults" in item.path.parts:
             item.add_marker(pytest.mark.slow)
+
+
+def leave_out_what_knows_no_records(config, items):
+    """To a test that asks no database, or starts a server on its own, another is all the same."""
+    asking, others = [], []
+    for item in items:
+        fixtures = {"db", "transactional_db"} & set(getattr(item, "fixturenames", ()))
+        asks = fixtures or item.get_closest_marker("django_db")
+        (asking if asks else others).append(item)
+    config.hook.pytest_deselected(items=others)
+    items[:] = asking
 
 
 @pytest.hookimpl(wrapper=True)

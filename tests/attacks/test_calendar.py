@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import re
 import secrets
+from datetime import timedelta
 
 import pytest
 from django.urls import reverse
+from django.utils import timezone
 
 from decaljobs.services.plan import calendars
-from tests.factories import make_person, make_project
+from tests.factories import make_decal, make_person, make_project
 
 pytestmark = pytest.mark.django_db
 
@@ -49,3 +51,15 @@ def test_a_name_leaves_no_header_of_a_file_it_names(signed_in, name):
         assert answer.status_code == 200
         assert "Set-Cookie" not in answer.headers and ".exe" not in said and ".." not in said
         assert not set("\r\n") & set(said)
+
+
+@pytest.mark.parametrize("end", ["\r\n", "\n", "\r", "\u2028", "\x0b"])
+def test_a_name_with_an_end_of_line_begins_no_line_of_the_calendar(client, maker, end):
+    """RFC 5545, 3.3.11: an end of line inside a text is escaped."""
+    name = f"Tug{end}BEGIN:VALARM{end}ATTACH:file:///etc/passwd"
+    make_decal(project=make_project(name=name, due=timezone.localdate() + timedelta(days=9)))
+    feed = client.get(f"/calendar/{calendars.renew_secret(person=maker)}.ics").content
+    assert b"Due: Tug" in feed
+    lines = re.sub(rb"\r\n[ \t]", b"", feed).split(b"\r\n")
+    assert not [line for line in lines if line.startswith((b"BEGIN:VALARM", b"ATTACH"))]
+    assert all(b"\n" not in line and b"\r" not in line for line in lines)

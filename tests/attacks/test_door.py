@@ -1,6 +1,7 @@
 """The door: what a stranger can type before anybody has let them in."""
 
 import pytest
+from django.test import Client
 
 from decaljobs.models import Person
 from decaljobs.services.people.people import make_enter_link
@@ -59,3 +60,18 @@ def test_after_five_wrong_passwords_the_right_one_waits_too(outside):
     answer = outside.post("/sign-in/", {"username": "pia", "password": PASSWORD})
     assert answer.status_code == 429
     assert "_auth_user_id" not in outside.session
+
+
+def test_those_who_guess_keep_out_nobody_else(outside):
+    """It is by name and address together that guesses are counted."""
+    for name in ("pia", "pet"):
+        make_person(username=name, password=PASSWORD)
+    for guess in range(6):
+        outside.post("/sign-in/", {"username": "pia", "password": str(guess)})
+    data = {"username": "pia", "password": PASSWORD}
+    assert outside.post("/sign-in/", data).status_code == 429
+    there = outside.post("/sign-in/", {"username": "pet", "password": PASSWORD})
+    assert there.status_code == 302, "another person at the same address"
+    elsewhere = Client(REMOTE_ADDR="192.0.2.7")
+    answer = elsewhere.post("/sign-in/", data)
+    assert answer.status_code == 302, "the same person at another address"

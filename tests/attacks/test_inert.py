@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import html
+import sys
+from collections.abc import Iterator
 
 import pypdfium2
 import pytest
@@ -15,6 +17,8 @@ from tests.attacks.pageforms import Page
 #: Cut off to the length of each field, from the most harmful down.
 EVIL = '"><script>alert(1)</script><p hx-get="/evil/" hx-trigger="load">'
 MARKUP = '<img src="/etc/passwd"/><font color="#zz"><b>'
+#: A colour that reportlab once worked out as Python (CVE-2023-33733, in short).
+COLOUR = "<font color=\"[[open('colour-was-run') for a in [1]]]\">x</font>"
 #: What an address, a calculation or the way in rests on.
 LEFT_ALONE = {
     *("username", "password", "code", "zone", "air_mark", "session_key", "digest", "key", "work"),
@@ -22,6 +26,25 @@ LEFT_ALONE = {
     *("calendar_secret", "leads_to", "asked"),
 }
 PAPERS = ("job-card", "quote", "plan-session-sheet", "round-sheet", "drying-chart")
+
+
+_listening: list[list[str]] = []
+
+
+def _note_opening(event: str, arguments: tuple) -> None:
+    if event == "open" and _listening:
+        _listening[-1].append(str(arguments[0]))
+
+
+sys.addaudithook(_note_opening)
+
+
+@pytest.fixture
+def opened() -> Iterator[list[str]]:
+    """The names of all files that are opened meanwhile."""
+    _listening.append([])
+    yield _listening[-1]
+    _listening.pop()
 
 
 def fill_in(words: str) -> int:
@@ -69,8 +92,8 @@ def test_a_script_in_every_field_runs_on_no_page(inside):
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("words", [MARKUP, EVIL, "</para><para>", "&lt;&#0;&bogus;"])
-def test_markup_in_every_field_prints_as_it_stands(inside, words):
+@pytest.mark.parametrize("words", [MARKUP, COLOUR, EVIL, "</para><para>", "&lt;&#0;&bogus;"])
+def test_markup_in_every_field_prints_as_it_stands_and_opens_nothing(inside, words, opened):
     assert fill_in(words) >= 20
     printed = ""
     for name in PAPERS:
@@ -83,3 +106,5 @@ def test_markup_in_every_field_prints_as_it_stands(inside, words):
             printed += "".join(page.get_textpage().get_text_bounded() for page in paper)
     assert words[:6] in printed
     assert "root:" not in printed
+    assert opened, "nothing at all was opened: the listening is broken"
+    assert not [path for path in opened if "passwd" in path or "colour-was-run" in path]

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import csv
+import io
 import time
+import zipfile
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
 from decaljobs.models import Decal, Project, Reading, Room
+from tests.factories import make_artwork, make_decals, make_project
 
 pytestmark = pytest.mark.django_db
 #: Processor time within which any table is answered, seconds.
@@ -52,3 +56,50 @@ def test_a_file_of_readings_that_is_a_bomb_is_answered_soon(signed_in, settings,
     assert answer.status_code in (200, 422)
     assert time.process_time() - begun < MOST_SECONDS
     assert not Reading.objects.exists()
+
+
+#: OWASP, "CSV Injection": what makes a spreadsheet take a cell for a formula.
+SIGNS = ["=", "+", "-", "@", "\t", "\r"]
+
+
+@pytest.mark.parametrize("sign", SIGNS, ids=repr)
+def test_no_cell_goes_out_as_a_formula_and_each_comes_in_again_as_it_was(signed_in, sign):
+    """White space before a name is not kept by its form; a note keeps it."""
+    note = f"{sign}cmd|' /C calc'!A0"
+    kept = [make_project(name=f"Tug{note}", code="P-01", customer=note, notes=note)]
+    make_decals(1, project=kept[0], artwork=make_artwork(name="Roundel"), place=note, note=note)
+    tables = _given_out(signed_in)
+    for name, lines in tables.items():
+        for cell in (cell for line in lines for cell in line):
+            assert not cell.startswith(tuple(SIGNS)) or _is_number(cell), (name, cell)
+    assert f"'{note}" in {cell for line in tables["projects.csv"] for cell in line}
+    Decal.objects.all().delete()
+    Project.objects.all().delete()
+    for kind in ("projects", "decals"):
+        file = SimpleUploadedFile("lines.csv", _as_csv(tables[f"{kind}.csv"]))
+        sent = {"kind": kind, "file": file, "save": "all"}
+        assert signed_in.post(reverse("in-and-out"), sent).status_code == 302
+    project, decal = Project.objects.get(), Decal.objects.get()
+    for read in (project.customer, project.notes, decal.place, decal.note):
+        assert read.strip() == note.strip() and not read.startswith("'")
+
+
+def _given_out(client) -> dict[str, list[list[str]]]:
+    answer = client.get("/in-and-out/records.zip")
+    with zipfile.ZipFile(io.BytesIO(b"".join(answer))) as packed:
+        texts = {name: packed.read(name).decode("utf-8-sig") for name in packed.namelist()}
+    return {name: list(csv.reader(io.StringIO(text, newline=""))) for name, text in texts.items()}
+
+
+def _as_csv(lines: list[list[str]]) -> bytes:
+    text = io.StringIO(newline="")
+    csv.writer(text).writerows(lines)
+    return text.getvalue().encode()
+
+
+def _is_number(cell: str) -> bool:
+    try:
+        float(cell)
+    except ValueError:
+        return False
+    return True

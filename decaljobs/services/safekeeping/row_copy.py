@@ -110,9 +110,9 @@ def copy_rows(*, source: str, target: str) -> int:
     keys = [kinds.get_model(model._meta.label) for model in KEYS if _has(kinds, model)]
     with transaction.atomic(using=source), transaction.atomic(using=target):
         _read_one_moment(source)
-        _empty([*models, *keys], target)
-        copied = sum(_copy_model(model, source, target) for model in models)
-        _count_on(models, target)
+        empty([*models, *keys], target)
+        copied = sum(write_rows(model, _rows(model, source), target) for model in models)
+        count_on(models, target)
     return copied
 
 
@@ -128,7 +128,14 @@ def _read_one_moment(alias: str) -> None:
             cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ READ ONLY")
 
 
-def _empty(models: list[type[Model]], alias: str) -> None:
+def _rows(model: type[Model], alias: str) -> Iterator[tuple[Any, ...]]:
+    names = [field.attname for field in model._meta.concrete_fields]
+    rows = model._base_manager.using(alias).order_by("pk").values_list(*names)
+    return iter(rows.iterator(BATCH))
+
+
+def empty(models: list[type[Model]], alias: str) -> None:
+    """Remove all rows of these kinds; references are looked at when the transaction ends."""
     connection = connections[alias]
     with connection.cursor() as cursor:
         for model in models:
@@ -136,25 +143,20 @@ def _empty(models: list[type[Model]], alias: str) -> None:
             cursor.execute(f"DELETE FROM {table}")  # noqa: S608
 
 
-def _copy_model(model: type[Model], source: str, target: str) -> int:
+def write_rows(model: type[Model], rows: Iterator[tuple[Any, ...]], alias: str) -> int:
+    """Add rows, each with the values of all fields in their order; how many they were."""
     fields: list[Any] = list(model._meta.concrete_fields)
-    connection = connections[target]
+    connection = connections[alias]
     quote = connection.ops.quote_name
     columns = ", ".join(quote(field.column) for field in fields)
     places = ", ".join(["%s"] * len(fields))
     insert = f"INSERT INTO {quote(model._meta.db_table)} ({columns}) VALUES ({places})"  # noqa: S608
-    rows = (
-        model._base_manager.using(source)
-        .order_by("pk")
-        .values_list(*[field.attname for field in fields])
-        .iterator(BATCH)
-    )
-    copied = 0
+    written = 0
     with connection.cursor() as cursor:
         while batch := list(islice(rows, BATCH)):
             cursor.executemany(insert, [_prepared(fields, row, connection) for row in batch])
-            copied += len(batch)
-    return copied
+            written += len(batch)
+    return written
 
 
 def _prepared(fields: list[Any], row: tuple[Any, ...], connection: Any) -> list[Any]:
@@ -163,7 +165,7 @@ def _prepared(fields: list[Any], row: tuple[Any, ...], connection: Any) -> list[
     ]
 
 
-def _count_on(models: list[type[Model]], alias: str) -> None:
+def count_on(models: list[type[Model]], alias: str) -> None:
     """New rows get numbers after the copied ones."""
     connection = connections[alias]
     with connection.cursor() as cursor:
