@@ -78,7 +78,7 @@ def _lay_down_a_backup(moment: datetime) -> None:
     records = home / "records"
     records.write_bytes(b"looked at by nobody")
     name = f"by-hand-{moment:%Y-%m-%dT%H-%M-%S}.zip"
-    pack(home / name, records=records, media=home / "none", moment=moment, version=VERSION)
+    pack(home / name, records=records, moment=moment, version=VERSION)
 
 
 def names() -> list[str]:

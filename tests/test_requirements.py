@@ -8,10 +8,12 @@ from pathlib import Path
 
 from tests.checkout import TOP
 
-LINE = re.compile(r"(?P<name>[A-Za-z0-9._-]+)(\[binary\])?~=[0-9.]+ +# \S.*")
+LINE = re.compile(r"(?P<name>[A-Za-z0-9._-]+)(\[[a-z0-9]+\])?~=[0-9.]+ +# \S.*")
 OURS = {"decaljobs", "workshop", "tests", "scripts"}
 #: Found by the standard library itself, and by Django itself.
 NEVER_IMPORTED = {"tzdata", "psycopg"}
+#: Wanted only where pictures are kept in an S3-compatible storage, and asked for there.
+ONLY_FOR_S3 = {"django-storages", "botocore"}
 
 
 def listed(file: str) -> set[str]:
@@ -60,7 +62,7 @@ def test_it_lists_what_the_program_imports_and_no_more() -> None:
     known = {
         canonical(name) for names in metadata.packages_distributions().values() for name in names
     }
-    used = imported("decaljobs", "workshop")
+    used = imported("decaljobs", "workshop") - ONLY_FOR_S3
     assert used & known - listed("requirements.txt") == set(), "imported, not listed"
     assert listed("requirements.txt") - used - NEVER_IMPORTED == set(), "listed, not imported"
 
@@ -68,3 +70,13 @@ def test_it_lists_what_the_program_imports_and_no_more() -> None:
 def test_it_lists_what_the_tests_import() -> None:
     wanted = imported("tests")
     assert wanted - listed("tests/requirements.txt") - listed("requirements.txt") == set()
+
+
+def test_only_the_storage_asks_for_what_is_not_installed_with_the_rest() -> None:
+    asking = {
+        file.name
+        for folder in ("decaljobs", "workshop")
+        for file in (TOP / folder).rglob("*.py")
+        if modules_of(file) & {"storages", "botocore", "boto3"}
+    }
+    assert asking == {"s3.py"}

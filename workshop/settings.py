@@ -9,6 +9,7 @@ from django.contrib.messages import constants as message_levels
 from workshop.database import database
 from workshop.paths import CHECKOUT, data_folder
 from workshop.secret import secret_key
+from workshop.storages import media_storage
 
 DATA = data_folder()
 SECRET_KEY = secret_key(DATA)
@@ -112,7 +113,7 @@ STATICFILES_DIRS = [CHECKOUT / "static"]
 # Static files are served as they lie, so that starting needs no collecting.
 WHITENOISE_USE_FINDERS = True
 STORAGES = {
-    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "default": media_storage(os.environ.get("DECALJOBS_MEDIA_S3", "")),
     "staticfiles": {"BACKEND": "workshop.storages.StaticFiles"},
 }
 MEDIA_ROOT = DATA / "media"

@@ -18,11 +18,12 @@ TRY_AGAIN = 10
 
 @requires_csrf_token
 def something_broke(request: HttpRequest) -> HttpResponse:
-    """507 for a full disk, 503 for a database that does not answer, 500 for our own faults."""
+    """507 for a full disk, 503 for a database or a storage of pictures that does not answer, 500
+    for our own faults."""
     errors = list(_chain(sys.exc_info()[1]))
     if any(_is_full(error) for error in errors):
         return HttpResponse(render_to_string("disk_full.html"), status=507)
-    if any(isinstance(error, OperationalError | InterfaceError) for error in errors):
+    if any(_is_away(error) for error in errors):
         answer = HttpResponse(render_to_string("database_away.html"), status=503)
         answer["Retry-After"] = str(TRY_AGAIN)
         return answer
@@ -34,6 +35,12 @@ def _chain(error: BaseException | None) -> Iterator[BaseException]:
     while error is not None:
         yield error
         error = error.__cause__ or error.__context__
+
+
+def _is_away(error: BaseException) -> bool:
+    if isinstance(error, OSError):
+        return error.errno == errno.EIO
+    return isinstance(error, OperationalError | InterfaceError)
 
 
 def _is_full(error: BaseException) -> bool:

@@ -1,5 +1,6 @@
 """Files share the fate of the records they belong to."""
 
+import io
 from decimal import Decimal
 from pathlib import Path
 
@@ -13,7 +14,7 @@ from decaljobs.craft.stages import Build
 from decaljobs.models import Artwork, Measuring
 from decaljobs.services.artwork import keeping, reworking
 from decaljobs.services.artwork.keeping import keep_artwork
-from decaljobs.services.files import atomic_with_files
+from decaljobs.services.files import atomic_with_files, media_names, open_media, put_media
 from decaljobs.services.projects import projects
 from decaljobs.services.refused import Refused
 from tests.factories import make_artwork, make_decal
@@ -151,3 +152,23 @@ def test_nobody_waits_while_a_picture_is_read(transactions_while_reading):
         measuring=measuring, colour="#112233", moment=timezone.now(), move_decals=False
     )
     assert transactions_while_reading == [outside] * 3
+
+
+def test_files_are_named_in_order_and_links_are_not_among_them(settings, tmp_path):
+    assert list(media_names()) == []
+    secret = tmp_path / "secret"
+    secret.mkdir()
+    (secret / "key").write_text("key")
+    for name in ("b.png", "a/d.png", "a/c.png", "a/b/e.png"):
+        put_media(name, io.BytesIO(b"x"))
+    (settings.MEDIA_ROOT / "linked").symlink_to(secret)
+    (settings.MEDIA_ROOT / "linked.png").symlink_to(secret / "key")
+    assert list(media_names()) == ["a/b/e.png", "a/c.png", "a/d.png", "b.png"]
+
+
+def test_a_file_that_is_put_replaces_what_bears_its_name(settings):
+    for data in (b"one", b"two"):
+        put_media("photos/a.jpg", io.BytesIO(data))
+        with open_media("photos/a.jpg") as opened:
+            assert opened.read() == data
+    assert list(media_names()) == ["photos/a.jpg"]

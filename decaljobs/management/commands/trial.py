@@ -18,6 +18,7 @@ from decaljobs.craft.trialrecords import Forecast, PrintSettings
 from decaljobs.management.base import WorkshopCommand, write_file
 from decaljobs.models import Trial, TrialRound
 from decaljobs.pdf.roundsheet import round_sheet_pdf
+from decaljobs.services.files import place_of
 from decaljobs.services.refused import Refused
 from decaljobs.services.trials import trials
 from decaljobs.services.trials.rounds import settings_ahead, sheet_for, standing_of
@@ -146,7 +147,7 @@ def _photo(options: dict[str, Any]) -> dict[str, Any]:
 
 
 def _what_was_found(kept: TrialRound) -> str:
-    return f" What was found on it: {kept.refused.path}" if kept.refused else ""
+    return f" What was found on it: {place_of(kept.refused.name)}" if kept.refused else ""
 
 
 def _pick(options: dict[str, Any]) -> dict[str, Any]:

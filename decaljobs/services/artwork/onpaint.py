@@ -18,12 +18,13 @@ from decaljobs.craft.whiteornot import (
     white_or_not,
 )
 from decaljobs.models import Artwork, Decal, Measuring
+from decaljobs.services.files import open_media
 
 
 def verdict_on(decal: Decal) -> WhiteOrNot:
     """What a decal's art would lose on clear film alone on its project's paint."""
     artwork = decal.artwork
-    return _verdict(artwork.preview.path, decal.project.body_colour)
+    return _verdict(str(artwork.preview.name), decal.project.body_colour)
 
 
 def seen_on_paint(artwork: Artwork, colour: str, *, laminated: bool) -> bytes:
@@ -31,7 +32,7 @@ def seen_on_paint(artwork: Artwork, colour: str, *, laminated: bool) -> bytes:
 
     White lies within the base cut where the art is measured, else all under the art.
     """
-    image = _picture(artwork.preview.path)
+    image = _picture(str(artwork.preview.name))
     paint = parse_hex(colour)
     if not laminated:
         return _png(preview_clear_alone(image, paint))
@@ -54,13 +55,13 @@ def _base_of(artwork: Artwork, image: Image.Image, pixel_mm: float) -> BaseGeome
 
 
 @lru_cache(maxsize=256)
-def _verdict(path: str, colour: str) -> WhiteOrNot:
+def _verdict(preview: str, colour: str) -> WhiteOrNot:
     # The file of a preview never changes: another picture gets another name.
-    return white_or_not(_picture(path), parse_hex(colour))
+    return white_or_not(_picture(preview), parse_hex(colour))
 
 
-def _picture(path: str) -> Image.Image:
-    with Image.open(path) as opened:
+def _picture(preview: str) -> Image.Image:
+    with open_media(preview) as file, Image.open(file) as opened:
         return opened.copy()
 
 

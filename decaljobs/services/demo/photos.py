@@ -69,7 +69,7 @@ def _taken(decal: Decal, look: str) -> bytes:
 
 def _lay(scene: Image.Image, decal: Decal, *, edge: int) -> None:
     """The art on the side, with an edge of white film round it, px."""
-    with Image.open(decal.artwork.preview.path) as opened:
+    with decal.artwork.preview.open("rb") as file, Image.open(file) as opened:
         art = opened.convert("RGBA")
     room = (BODY[2] - BODY[0]) * 0.8, (BODY[3] - BODY[1]) * 0.7
     factor = min(room[0] / art.width, room[1] / art.height)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import uuid
 from collections.abc import Callable
 from datetime import datetime, tzinfo
 from typing import Any
@@ -39,7 +40,7 @@ def keep_upload(
     )
     kept.layout["zone"] = timezone.get_current_timezone_name()
     with atomic_with_files():
-        keep_file(kept.file, "readings.csv", data)
+        keep_file(kept.file, f"{uuid.uuid4().hex}.csv", data)
         kept.save()
     return kept
 

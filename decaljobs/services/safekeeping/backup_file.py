@@ -12,12 +12,12 @@ import json
 import shutil
 import stat
 import zipfile
-from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path, PurePosixPath
 from typing import IO, Any
 
+from decaljobs.services.files import media_names, open_media
 from decaljobs.services.refused import Refused
 
 WHAT = "decaljobs backup"
@@ -30,6 +30,8 @@ LONGEST_CONTENTS = 64 * 1024 * 1024
 #: Records never shrink to less than one part in so many; a bomb does.
 MOST_SHRUNK = 250
 CHUNK = 1024 * 1024
+#: No entry of a zip can be older.
+EARLIEST = (1980, 1, 1, 0, 0, 0)
 
 
 class BackupRefused(Refused):
@@ -50,7 +52,7 @@ class Contents:
         return sum(size for _, size, _ in self.files)
 
 
-def pack(target: Path, *, records: Path, media: Path, moment: datetime, version: str) -> Contents:
+def pack(target: Path, *, records: Path, moment: datetime, version: str) -> Contents:
     """Write the backup file; a file of this name that is there already is not replaced.
 
     It is written beside its place first, so that half a backup never bears a backup's name.
@@ -58,9 +60,10 @@ def pack(target: Path, *, records: Path, media: Path, moment: datetime, version:
     half = target.with_name(target.name + ".part")
     try:
         with zipfile.ZipFile(half, "x") as packed:
-            files = [_add(packed, RECORDS, records, zipfile.ZIP_DEFLATED)]
-            for name, path in media_files(media):
-                if (added := _add_if_there(packed, MEDIA + name, path)) is not None:
+            with records.open("rb") as source:
+                files = [_add(packed, RECORDS, source, moment, zipfile.ZIP_DEFLATED)]
+            for name in media_names():
+                if (added := _add_if_there(packed, name, moment)) is not None:
                     files.append(added)
             contents = Contents(moment, version, tuple(files))
             packed.writestr(CONTENTS, _as_json(contents))
@@ -75,28 +78,26 @@ def pack(target: Path, *, records: Path, media: Path, moment: datetime, version:
     return contents
 
 
-def media_files(media: Path) -> Iterator[tuple[str, Path]]:
-    """Every picture under the folder with its name from there, in order."""
-    for path in sorted(media.rglob("*")) if media.is_dir() else ():
-        if path.is_file() and not path.is_symlink():
-            yield path.relative_to(media).as_posix(), path
-
-
-def _add_if_there(packed: zipfile.ZipFile, name: str, path: Path) -> tuple[str, int, str] | None:
-    """Add a picture; one that was removed since the folder was listed belongs to no record."""
+def _add_if_there(
+    packed: zipfile.ZipFile, name: str, moment: datetime
+) -> tuple[str, int, str] | None:
+    """Add a picture; one that was removed since all were listed belongs to no record."""
     try:
-        return _add(packed, name, path, zipfile.ZIP_STORED)
+        with open_media(name) as source:
+            return _add(packed, MEDIA + name, source, moment, zipfile.ZIP_STORED)
     except FileNotFoundError:
         return None
 
 
-def _add(packed: zipfile.ZipFile, name: str, path: Path, how: int) -> tuple[str, int, str]:
-    with path.open("rb") as source:
-        entry = zipfile.ZipInfo.from_file(path, name, strict_timestamps=False)
-        # Level 1: the records shrink to about the same, in a fifth of the time.
-        entry.compress_type, entry._compresslevel = how, 1  # type: ignore[attr-defined]
-        with packed.open(entry, "w", force_zip64=True) as target:
-            size, digest = _copy(source, target)
+def _add(
+    packed: zipfile.ZipFile, name: str, source: IO[bytes], moment: datetime, how: int
+) -> tuple[str, int, str]:
+    entry = zipfile.ZipInfo(name, max(moment.timetuple()[:6], EARLIEST))
+    entry.external_attr = (stat.S_IFREG | 0o600) << 16
+    # Level 1: the records shrink to about the same, in a fifth of the time.
+    entry.compress_type, entry._compresslevel = how, 1  # type: ignore[attr-defined]
+    with packed.open(entry, "w", force_zip64=True) as target:
+        size, digest = _copy(source, target)
     return name, size, digest
 
 

@@ -87,8 +87,7 @@ def take_backup(target: Path, *, moment: datetime) -> None:
         with _work_folder() as work:
             records = work / RECORDS
             _copy_records(records)
-            media = Path(settings.MEDIA_ROOT)
-            pack(target, records=records, media=media, moment=moment, version=VERSION)
+            pack(target, records=records, moment=moment, version=VERSION)
     except OSError as error:
         raise BackupRefused(f"The backup could not be written: {error.strerror}.") from error
 

@@ -16,6 +16,7 @@ from django.db.models import FileField
 from decaljobs.craft.decallog import Entry, EntryKind, piece_states, stage_of
 from decaljobs.craft.stages import Stage
 from decaljobs.models import Decal, Piece, StageEvent
+from decaljobs.services.files import drop_media, media_names, media_written_at
 from decaljobs.services.safekeeping import backups
 
 #: Files that no record names are left alone while they may belong to an upload under way.
@@ -39,7 +40,7 @@ def look_over(moment: datetime) -> list[Finding]:
     broken = list(_database())
     if broken:  # what the rest would read cannot be trusted
         return broken
-    return [*_logs(), *_lost_files(), *_loose_files(moment), *_upkeep(moment)]
+    return [*_logs(), *_files(moment), *_upkeep(moment)]
 
 
 def _database() -> Iterator[Finding]:
@@ -114,50 +115,62 @@ def named_files() -> dict[str, str]:
     return found
 
 
+def _files(moment: datetime) -> Iterator[Finding]:
+    try:
+        yield from _lost_files()
+        yield from _loose_files(moment)
+    except OSError as error:
+        yield Finding(
+            f"The files of pictures cannot be looked through: {error.strerror or error}.",
+            "See whether their folder or storage can be reached, and try again.",
+        )
+
+
 def _lost_files() -> Iterator[Finding]:
-    media = Path(settings.MEDIA_ROOT)
+    there = set(media_names())
     for name, owner in named_files().items():
-        if not (media / name).is_file():
+        if name not in there:
             yield Finding(
                 f"The file {name} of {owner} is gone.",
                 "Put it back from a backup, or choose the picture anew.",
             )
 
 
-def loose_files(moment: datetime) -> list[Path]:
-    """Files that no record names and nobody is writing, and folders of work broken off."""
-    media, named = Path(settings.MEDIA_ROOT), named_files()
-    loose = [path for name, path in _files(media) if name not in named]
-    loose += media.parent.glob("restoring-*")
-    loose += [*backups.folder().glob("working-*"), *backups.folder().glob("*.part")]
-    oldest = (moment - YOUNG).timestamp()
-    return [path for path in loose if path.stat().st_mtime < oldest]
+def loose_files(moment: datetime) -> list[str]:
+    """Files of the media that no record names and nobody is writing."""
+    named = named_files()
+    loose = [name for name in media_names() if name not in named]
+    return [name for name in loose if media_written_at(name) < moment - YOUNG]
 
 
-def _files(folder: Path) -> Iterator[tuple[str, Path]]:
-    for path in sorted(folder.rglob("*")) if folder.is_dir() else ():
-        if path.is_file():
-            yield path.relative_to(folder).as_posix(), path
+def broken_off(moment: datetime) -> list[Path]:
+    """Files and folders of work that was broken off."""
+    home, oldest = backups.folder(), (moment - YOUNG).timestamp()
+    found = [*Path(settings.MEDIA_ROOT).parent.glob("restoring-*")]
+    found += [*home.glob("working-*"), *home.glob("*.part")]
+    return [path for path in found if path.stat().st_mtime < oldest]
 
 
 def _loose_files(moment: datetime) -> Iterator[Finding]:
-    loose = loose_files(moment)
+    loose = [*loose_files(moment), *(path.name for path in broken_off(moment))]
     if loose:
         yield Finding(
-            f"{len(loose)} files that no record names lie about, such as {loose[0].name}.",
+            f"{len(loose)} files that no record names lie about, such as {Path(loose[0]).name}.",
             "doctor --sweep removes them.",
         )
 
 
 def sweep(moment: datetime) -> int:
     """Remove what no record names; how many files or folders."""
-    loose = loose_files(moment)
-    for path in loose:
+    loose, left = loose_files(moment), broken_off(moment)
+    for name in loose:
+        drop_media(name)
+    for path in left:
         if path.is_dir():
             shutil.rmtree(path)
         else:
             path.unlink()
-    return len(loose)
+    return len(loose) + len(left)
 
 
 def _upkeep(moment: datetime) -> Iterator[Finding]:

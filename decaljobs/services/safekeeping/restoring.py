@@ -23,6 +23,7 @@ from decaljobs.services.safekeeping.backup_file import (
     unpack,
 )
 from decaljobs.services.safekeeping.backups import Occasion, folder, take_into_folder, take_keys_out
+from decaljobs.services.safekeeping.media_swap import swapped_media
 from decaljobs.services.safekeeping.row_copy import bring_up_to_date, copy_rows, open_file
 
 
@@ -35,7 +36,7 @@ def restore(path: Path, *, moment: datetime) -> tuple[Contents, Path]:
         contents = unpack(path, work)
         _check_records(work / RECORDS)
         old = _keep_old(moment)
-        with _swapped_media(work / MEDIA):
+        with swapped_media(work / MEDIA):
             put_records(work / RECORDS)
     Session.objects.all().delete()
     return contents, old
@@ -102,24 +103,6 @@ def _check_migrations(alias: str) -> None:
         raise BackupRefused("The records in the backup are not this program's: not restored.")
     if applied - set(loader.disk_migrations):
         raise BackupRefused("This backup was made by a newer version: update the program first.")
-
-
-@contextmanager
-def _swapped_media(new: Path) -> Iterator[None]:
-    """The new pictures in the place of the old; back again if the records cannot follow."""
-    media = Path(settings.MEDIA_ROOT)
-    aside = new.parent / "old-media"
-    if media.exists():
-        media.rename(aside)
-    try:
-        new.rename(media)
-        yield
-    except BaseException:
-        if media.exists():
-            media.rename(new)
-        if aside.exists():
-            aside.rename(media)
-        raise
 
 
 def put_records(records: Path) -> None:
