@@ -47,7 +47,7 @@ def test_it_shows_panels_with_a_warning_and_photos_before_and_after():
     warned = [line for shown in panels.values() for panel in shown for line in panel.warnings]
     assert len(warned) == 1
     decal = Decal.objects.get(place="Tailboard")
-    pair = before_and_after(list(Photo.objects.shown().of_decal(decal.pk)))
+    pair = before_and_after(list(decal.photos.shown()))
     assert [photo.stage for photo in (pair.before, pair.after)] == ["sealed", "overcoated"]
 
 
