@@ -95,8 +95,8 @@ class Hold(StrEnum):
     def words(self) -> str:
         """A sentence with what to do about it, where something can be done."""
         return {
-            "no_base_piece": "No good base piece left: print it again on white film.",
-            "no_clear_piece": "No good clear piece left: print it again on clear film.",
+            "no_base_piece": "No good base piece: print it on white film.",
+            "no_clear_piece": "No good clear piece: print it on clear film.",
             "no_pieces": "No piece on a sheet yet: put it on white or clear film to be printed.",
             "sheet_not_printed": "Its sheet is not printed yet.",
             "sheet_not_sealed": "Its sheet is not sealed yet.",

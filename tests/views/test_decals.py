@@ -190,7 +190,7 @@ def test_the_surface_is_cleaned_while_no_piece_is_left_too(signed_in, maker, sea
         lay(sealed, Stage.BASE_APPLIED, maker)
         post(signed_in, sealed, "decal-spoil", layer="base")
     page = page_of(signed_in, sealed)
-    assert "No good base piece left" in page
+    assert "No good base piece: print it on white film." in page
     assert "Meanwhile: Take the spoiled film off wet" in page
 
 
@@ -351,7 +351,7 @@ def test_a_held_decal_says_why_and_what_to_do(signed_in, maker, sealed):
     for piece in sealed.pieces.filter(layer=Layer.BASE, state=PieceState.GOOD):
         spoiling.spoil_piece(piece=piece.pk, by=maker, moment=EVENING)
     page = page_of(signed_in, sealed)
-    assert "No good base piece left" in page
+    assert "No good base piece: print it on white film." in page
     assert "base missing" in page
     assert ">Base applied</button>" not in page
 
