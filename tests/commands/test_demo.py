@@ -7,7 +7,7 @@ import time_machine
 from django.core.management import CommandError, call_command
 
 from decaljobs.craft.stages import Build, Stage
-from decaljobs.models import Artwork, Decal, Person, Photo, Piece, Project, Role, Sheet, StageEvent
+from decaljobs.models import Artwork, Decal, Person, Piece, Project, Role, Sheet, StageEvent
 from decaljobs.services.film import sheets
 from decaljobs.services.projects import projects
 from decaljobs.services.projects.photos import before_and_after
