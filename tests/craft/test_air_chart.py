@@ -36,6 +36,7 @@ def read_air():
 
 def test_everything_lies_inside_the_drawing():
     _, chart = chart_of(read_air())
+    assert chart.traces and chart.areas
     for trace in chart.traces:
         for x, y in trace.points:
             assert LEFT - 1e-6 <= x <= chart.width - RIGHT + 1e-6

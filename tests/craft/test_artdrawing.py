@@ -60,7 +60,9 @@ def test_it_tells_lines_apart_by_their_dashes():
 @pytest.mark.parametrize("zoom", [1, 4, 8, 16])
 def test_its_words_stay_within_what_is_shown(zoom: int):
     frame = frame_of(RECTANGLE, zoom, (23, 10))
-    for x, y in labels(drawn(zoom, (23, 10))).values():
+    named = labels(drawn(zoom, (23, 10)))
+    assert named
+    for x, y in named.values():
         assert frame.left < x < frame.left + frame.width
         assert frame.top < y < frame.top + frame.height
 

@@ -144,7 +144,9 @@ def test_it_hatches_the_wet_part_and_nothing_else(solid, width, height):
 
 def test_it_crosses_out_about_the_middle():
     bar = Bar(10, 20, 40, 8, Role.CLEAR, State.MISSING)
-    for line in cross_lines(bar):
+    crossing = cross_lines(bar)
+    assert len(crossing) == 2
+    for line in crossing:
         assert ((line.x1 + line.x2) / 2, (line.y1 + line.y2) / 2) == (30, 24)
 
 

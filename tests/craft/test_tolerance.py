@@ -81,7 +81,9 @@ def test_it_agrees_with_a_simulation_on_short_deep_waves():
 
 @pytest.mark.parametrize("hand", HANDS, ids=str)
 def test_it_agrees_with_a_simulation_on_letters(hand: Hand):
-    for (run,) in drawn("letters").base.runs:
+    letters = drawn("letters").base.runs
+    assert len(letters) == 2
+    for (run,) in letters:
         true = simulated(run, hand, 10_000)
         found = clean_chance([[run]], hand)
         assert found == pytest.approx(true, abs=0.02 if true >= 0.7 else 0.05)

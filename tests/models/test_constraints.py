@@ -360,3 +360,8 @@ def test_what_stands_there_once_does_not_stand_there_twice(name):
         told = name
     with pytest.raises(IntegrityError, match=told), transaction.atomic():
         models.Model.save(record)
+
+
+def test_the_airbrush_alone_may_take_no_time():
+    StepMinutes.objects.create(doing="airbrush_cleaning", minutes=0)
+    assert StepMinutes.objects.get().minutes == 0

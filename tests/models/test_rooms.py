@@ -4,7 +4,6 @@ from datetime import UTC, datetime
 from zoneinfo import ZoneInfo
 
 import pytest
-from django.db import IntegrityError, transaction
 
 from decaljobs.models import Reading, Room
 from decaljobs.models.rooms import minute_of, moment_of
@@ -17,29 +16,6 @@ def test_minutes_and_moments_agree():
     assert moment_of(minute_of(moment)) == moment
     london = moment.astimezone(ZoneInfo("Europe/London"))
     assert minute_of(london) == minute_of(moment)
-
-
-@pytest.mark.parametrize(
-    "fields",
-    [
-        {"day_temperature": -300},
-        {"night_humidity": 140},
-        {"kind": "cellar"},
-        {"name": "WORKSHOP"},
-        {"is_default": True},
-        {"read_from": 5, "read_until": 4},
-    ],
-)
-def test_the_database_refuses_an_impossible_room(fields):
-    with pytest.raises(IntegrityError), transaction.atomic():
-        Room.objects.create(**{"name": "Shed", **fields})
-
-
-def test_a_minute_is_read_once():
-    room = Room.objects.get()
-    Reading.objects.create(room=room, minute=7, temperature=20, humidity=50)
-    with pytest.raises(IntegrityError), transaction.atomic():
-        Reading.objects.create(room=room, minute=7, temperature=21, humidity=50)
 
 
 def test_a_reading_says_itself():

@@ -27,6 +27,7 @@ def test_it_cuts_a_long_title_code_and_foot(name):
     pdf = paper_pdf(pages(2), paper(name), Running("Job card", "W" * 500, "C" * 500, "F" * 500))
     width, height = read(pdf)[1].get_size()
     reader = read(pdf)[1].get_textpage()
+    assert reader.count_rects() >= 4
     for number in range(reader.count_rects()):
         left, foot, right, top = reader.get_rect(number)
         assert left > 40 and right < width - 40 and foot > 20 and top < height - 20

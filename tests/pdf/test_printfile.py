@@ -164,7 +164,9 @@ def test_the_edge_says_the_code_the_date_and_100_percent():
 def test_the_words_of_the_edge_stay_in_the_edge():
     page = papers.read(print_file_pdf(sheet()))[0]
     height = page.get_height()
-    for _, foot, _, top in papers.boxes(page):
+    written = papers.boxes(page)
+    assert len(written) == 2
+    for _, foot, _, top in written:
         down_from_top = (height - foot) / POINTS_PER_MM
         up_from_foot = top / POINTS_PER_MM
         assert min(down_from_top, up_from_foot) <= 7.0 - 1.0

@@ -1,4 +1,4 @@
-"""The decal page: next step, touch test, mishaps, undo, log, changes."""
+"""The page of a decal: its way, its waits, what is said and who sees it."""
 
 from datetime import timedelta
 
@@ -7,18 +7,18 @@ import time_machine
 from django.urls import reverse
 
 from decaljobs.craft.stages import Build, Film, Layer, Stage
-from decaljobs.models import Decal, PieceState, StageEvent
+from decaljobs.models import PieceState, StageEvent
 from decaljobs.services.artwork.onpaint import verdict_on
-from decaljobs.services.bench import spoiling, steps
+from decaljobs.services.bench import spoiling
 from decaljobs.services.film import sheets
 from tests.factories import (
     EVENING,
-    make_artwork,
     make_decal,
     make_project,
     make_sheet,
     sealed_decal,
 )
+from tests.views.decalpages import address, lay, page_of, post
 
 FRAGMENT = {"HX-Request": "true"}
 
@@ -32,26 +32,6 @@ def _evening():
 @pytest.fixture
 def sealed(maker):
     return sealed_decal(maker, place="Left side")
-
-
-def address(decal: Decal, name: str = "decal") -> str:
-    return reverse(name, args=[decal.pk])
-
-
-def page_of(client, decal: Decal) -> str:
-    response = client.get(address(decal))
-    assert response.status_code == 200
-    return response.content.decode()
-
-
-def post(client, decal: Decal, name: str, **data):
-    decal.refresh_from_db()
-    return client.post(address(decal, name), {"seen": decal.events_logged, **data})
-
-
-def lay(decal: Decal, step: Stage, by, hours_ago: float = 0, reason: str = "") -> None:
-    at = EVENING - timedelta(hours=hours_ago)
-    steps.log_step(decals=[decal.pk], step=step, by=by, moment=EVENING, at=at, reason=reason)
 
 
 def test_it_requires_somebody_signed_in(client, sealed):
@@ -74,16 +54,6 @@ def test_it_shows_the_art_the_way_and_the_next_step_with_its_caution(signed_in, 
     caution, button = page.index("The blade is sharp"), page.index(">Base applied</button>")
     assert caution < button < page.index('class="how-to"')
     assert "24.0\xa0mm wide" in page
-
-
-def test_the_next_step_is_logged(signed_in, maker, sealed):
-    response = post(signed_in, sealed, "decal-log", step="base_applied", at="yesterday 21:40")
-    assert response["Location"] == address(sealed)
-    event = sealed.events.latest("number")
-    assert (event.to_stage, event.by) == ("base_applied", maker)
-    assert event.at == EVENING - timedelta(hours=21, minutes=20)
-    page = page_of(signed_in, sealed)
-    assert "Base applied: Left side." in page
 
 
 def test_a_wait_is_explained_in_a_sentence_with_its_numbers(signed_in, maker, sealed):
@@ -112,205 +82,6 @@ def test_a_wait_on_the_sheet_names_the_sheet(signed_in, maker):
     page = page_of(signed_in, decal)
     assert f"Sheet {sheet.code} drying" in page
     assert "Dry to the touch" not in page
-
-
-def test_the_finger_can_call_a_base_cured(signed_in, maker, sealed):
-    lay(sealed, Stage.BASE_APPLIED, maker, hours_ago=9)
-    assert "Dry to the touch: cured" in page_of(signed_in, sealed)
-    post(signed_in, sealed, "decal-log", step="cured")
-    event = sealed.events.latest("number")
-    assert (event.to_stage, event.how) == ("cured", "touch")
-    page = page_of(signed_in, sealed)
-    assert "by touch" in page
-    assert ">Clear applied</button>" in page
-    assert "Dry to the touch" not in page
-
-
-def test_it_rejects_a_step_before_its_time_until_a_reason_is_given(signed_in, maker, sealed):
-    lay(sealed, Stage.BASE_APPLIED, maker, hours_ago=2)
-    response = post(signed_in, sealed, "decal-log", step="clear_applied")
-    assert response.status_code == 422
-    page = response.content.decode()
-    assert "not ready" in page.split('id="id_reason_error"')[1].split("</ul>")[0]
-    assert "<details open>" in page
-    post(signed_in, sealed, "decal-log", step="clear_applied", reason="warm <b>cupboard</b>")
-    page = page_of(signed_in, sealed)
-    assert "before its time" in page
-    assert "‘warm &lt;b&gt;cupboard&lt;/b&gt;’" in page
-
-
-def test_it_rejects_a_time_in_the_future_beside_its_field(signed_in, sealed):
-    response = post(signed_in, sealed, "decal-log", step="base_applied", at="23:59")
-    page = response.content.decode()
-    assert response.status_code == 422
-    assert "still to come" in page.split('id="id_at_error"')[1].split("</ul>")[0]
-    assert 'value="23:59"' in page
-    assert 'aria-invalid="true"' in page
-
-
-def test_it_rejects_a_time_before_the_step_it_follows(signed_in, maker, sealed):
-    lay(sealed, Stage.BASE_APPLIED, maker, hours_ago=20)
-    response = post(signed_in, sealed, "decal-log", step="clear_applied", at="2026-11-01 10:00")
-    assert "which it follows" in response.content.decode()
-
-
-@pytest.mark.parametrize("step", ["clear_applied", "overcoated", "set", "planned", "sealed", "x"])
-def test_it_rejects_a_stage_skipped(signed_in, sealed, step):
-    assert post(signed_in, sealed, "decal-log", step=step).status_code == 422
-    assert not sealed.events.exclude(how="sheet").exists()
-
-
-def test_it_rejects_a_step_on_an_outdated_page(signed_in, maker, sealed):
-    lay(sealed, Stage.BASE_APPLIED, maker, hours_ago=20)
-    data = {"step": "base_applied", "seen": sealed.events_logged}
-    response = signed_in.post(address(sealed, "decal-log"), data)
-    assert response.status_code == 422
-    assert "has moved on" in response.content.decode()
-
-
-def test_a_layer_on_the_model_is_spoiled(signed_in, maker, sealed):
-    lay(sealed, Stage.BASE_APPLIED, maker, hours_ago=20)
-    lay(sealed, Stage.CLEAR_APPLIED, maker, hours_ago=1)
-    post(signed_in, sealed, "decal-spoil", layer="clear", reason="torn while nudged")
-    sealed.refresh_from_db()
-    assert sealed.stage == Stage.CURED
-    page = page_of(signed_in, sealed)
-    assert "‘torn while nudged’" in page
-    assert "Spoiled: back to cured" in page
-
-
-def test_a_spoiled_base_asks_for_a_clean_surface(signed_in, maker, sealed):
-    lay(sealed, Stage.BASE_APPLIED, maker)
-    post(signed_in, sealed, "decal-spoil", layer="base")
-    assert "First: Take the spoiled film off wet" in page_of(signed_in, sealed)
-
-
-def test_the_surface_is_cleaned_while_no_piece_is_left_too(signed_in, maker, sealed):
-    while sealed.pieces.good().filter(layer="base").exists():
-        lay(sealed, Stage.BASE_APPLIED, maker)
-        post(signed_in, sealed, "decal-spoil", layer="base")
-    page = page_of(signed_in, sealed)
-    assert "No good base piece: print it on white film." in page
-    assert "Meanwhile: Take the spoiled film off wet" in page
-
-
-def test_it_rejects_spoiling_a_layer_that_is_not_there(signed_in, maker, sealed):
-    assert "A layer on the model is spoiled" not in page_of(signed_in, sealed)
-    lay(sealed, Stage.BASE_APPLIED, maker)
-    response = post(signed_in, sealed, "decal-spoil", layer="clear", reason="kept")
-    assert response.status_code == 422
-    page = response.content.decode()
-    assert "spoil_layer_error" in page
-    assert 'value="kept"' in page
-
-
-def test_it_rejects_spoiling_in_the_future(signed_in, maker, sealed):
-    lay(sealed, Stage.BASE_APPLIED, maker)
-    response = post(signed_in, sealed, "decal-spoil", layer="base", at="23:59")
-    assert response.status_code == 422
-    assert "still to come" in response.content.decode()
-
-
-def test_the_last_line_is_undone(signed_in, maker, sealed):
-    lay(sealed, Stage.BASE_APPLIED, maker)
-    assert "Undo ‘Base applied’" in page_of(signed_in, sealed)
-    response = post(signed_in, sealed, "decal-undo", next="/")
-    assert response["Location"] == "/"
-    sealed.refresh_from_db()
-    assert sealed.stage == Stage.SEALED
-    page = page_of(signed_in, sealed)
-    assert "‘Base applied’ is undone: Left side." in page
-    assert "took back ‘Base applied’" in page
-
-
-@pytest.mark.parametrize("elsewhere", ["https://elsewhere.example/", "//elsewhere.example", ""])
-def test_it_leads_back_to_no_page_but_ours(signed_in, maker, sealed, elsewhere):
-    lay(sealed, Stage.BASE_APPLIED, maker)
-    response = post(signed_in, sealed, "decal-undo", next=elsewhere)
-    assert response["Location"] == address(sealed)
-
-
-def test_what_was_logged_on_a_sheet_is_undone_there(signed_in, sealed):
-    page = page_of(signed_in, sealed)
-    assert "it is undone there" in page
-    assert "Undo ‘" not in page
-    post(signed_in, sealed, "decal-undo")
-    assert "undo it there" in page_of(signed_in, sealed)
-    assert not sealed.events.filter(kind=StageEvent.Kind.UNDO).exists()
-
-
-def test_it_rejects_an_undo_on_an_outdated_page(signed_in, maker, sealed):
-    lay(sealed, Stage.BASE_APPLIED, maker)
-    signed_in.post(address(sealed, "decal-undo"), {"seen": sealed.events_logged})
-    assert "has moved on" in page_of(signed_in, sealed)
-    assert not sealed.events.filter(kind=StageEvent.Kind.UNDO).exists()
-
-
-def test_it_is_changed(signed_in):
-    decal, other = make_decal(), make_artwork(name="Shield")
-    data = {"place": "Tail", "artwork": other.pk, "build": "clear_alone", "note": "small"}
-    data["upright"] = "on"
-    response = signed_in.post(address(decal, "decal-change"), data)
-    assert response["Location"] == address(decal)
-    decal.refresh_from_db()
-    assert (decal.place, decal.artwork, decal.note) == ("Tail", other, "small")
-    assert decal.build == Build.CLEAR_ALONE
-    assert decal.upright
-
-
-def test_its_art_and_build_stay_once_pieces_lie_on_a_sheet(signed_in, sealed):
-    other = make_artwork(name="Shield")
-    data = {"place": "Tail", "artwork": other.pk, "build": "clear_alone"}
-    assert "stays: pieces" in signed_in.get(address(sealed, "decal-change")).content.decode()
-    signed_in.post(address(sealed, "decal-change"), data)
-    sealed.refresh_from_db()
-    assert sealed.place == "Tail"
-    assert sealed.build == Build.LAMINATED
-    assert sealed.artwork != other
-
-
-@pytest.mark.parametrize(
-    ("change", "said"),
-    [
-        ({"place": ""}, "required"),
-        ({"place": "x" * 121}, "120"),
-        ({"place": "Right side"}, "for this place already"),
-        ({"artwork": "x"}, "valid choice"),
-        ({"artwork": "9" * 30}, "valid choice"),
-        ({"build": "paper"}, "valid choice"),
-        ({"note": "x" * 201}, "200"),
-    ],
-)
-def test_it_rejects_wrong_changes_beside_their_field(signed_in, change, said):
-    decal = make_decal(place="Left side")
-    make_decal(place="Right side", project=decal.project)
-    start = {"place": "Left side", "artwork": decal.artwork_id, "build": "laminated", "note": ""}
-    page = signed_in.post(address(decal, "decal-change"), {**start, **change}).content.decode()
-    (name,) = change
-    assert said in page.split(f'id="id_{name}_error"')[1].split("</ul>")[0]
-
-
-@pytest.mark.parametrize("place", ["مقدمة <script>", "🚋 dash", "{{ 7 }}"])
-def test_any_writing_can_name_a_place_and_is_shown_as_typed(signed_in, place):
-    decal = make_decal(place=place)
-    page = page_of(signed_in, decal)
-    assert place.replace("<", "&lt;").replace(">", "&gt;") in page
-    assert "<script>" not in page
-
-
-def test_it_is_removed_while_nothing_is_logged(signed_in):
-    decal = make_decal()
-    assert "Remove it" in page_of(signed_in, decal)
-    response = signed_in.post(address(decal, "decal-drop"))
-    assert response["Location"] == decal.project.get_absolute_url()
-    assert not Decal.objects.filter(pk=decal.pk).exists()
-
-
-def test_it_rejects_removing_what_has_a_log(signed_in, sealed):
-    assert "Remove it" not in page_of(signed_in, sealed)
-    signed_in.post(address(sealed, "decal-drop"))
-    assert "cannot be removed" in page_of(signed_in, sealed)
-    assert Decal.objects.filter(pk=sealed.pk).exists()
 
 
 @pytest.mark.parametrize(

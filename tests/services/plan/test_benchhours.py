@@ -3,17 +3,16 @@
 from datetime import UTC, date, datetime, time, timedelta
 
 import pytest
-from django.db import IntegrityError, transaction
 
 from decaljobs.craft.benchhours import WeeklyHours
 from decaljobs.craft.doings import Doing
 from decaljobs.craft.stages import Build, Stage
-from decaljobs.models import BenchDay, BenchHours, StageEvent, StepMinutes
+from decaljobs.models import BenchDay, StageEvent
 from decaljobs.services.bench import steps
 from decaljobs.services.people import people
 from decaljobs.services.plan import benchhours, benchminutes
 from decaljobs.services.refused import Refused
-from tests.factories import EVENING, make_person, sealed_decal
+from tests.factories import EVENING, sealed_decal
 
 pytestmark = pytest.mark.django_db
 
@@ -83,30 +82,6 @@ def test_a_day_is_closed_once_and_a_session_starts_once(maker):
 def test_sessions_keep_their_wall_clock_across_both_changes(maker, week, hours):
     starts = [start[11:] for start, _ in sessions(week, 4)]
     assert starts == hours
-
-
-def refused_by_the_database(make):
-    with pytest.raises(IntegrityError), transaction.atomic():
-        make()
-
-
-def test_the_database_holds_what_must_hold(maker):
-    hours = {"person": maker, "weekday": 6, "starts": time(9), "ends": time(10)}
-    refused_by_the_database(lambda: BenchHours.objects.create(**{**hours, "weekday": 7}))
-    refused_by_the_database(lambda: BenchHours.objects.create(**{**hours, "ends": time(9)}))
-    day = {"person": maker, "day": date(2026, 11, 8)}
-    refused_by_the_database(lambda: BenchDay.objects.create(**day, starts=time(9)))
-    refused_by_the_database(lambda: BenchDay.objects.create(**day, starts=time(9), ends=time(9)))
-    refused_by_the_database(lambda: StepMinutes.objects.create(doing="base", minutes=0))
-    refused_by_the_database(lambda: StepMinutes.objects.create(doing="tea", minutes=5))
-    StepMinutes.objects.create(doing="airbrush_cleaning", minutes=0)
-    refused_by_the_database(lambda: setattr_save(maker.__class__, "x" * 24))
-
-
-def setattr_save(people_model, secret):
-    for _ in range(2):
-        person = make_person()
-        people_model.objects.filter(pk=person.pk).update(calendar_secret=secret)
 
 
 def test_minutes_are_usual_then_learned_then_set(maker):

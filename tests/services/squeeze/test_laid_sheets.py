@@ -84,7 +84,8 @@ def test_the_other_film_goes_along_piece_by_piece(maker, flag):
     ]
     assert lying[0] == lying[1]
     assert len(lying[0]) == 7
-    assert all(piece.outline for piece in clear.pieces.filter(decal=alone))
+    nested = clear.pieces.filter(decal=alone)
+    assert nested and all(piece.outline for piece in nested)
 
 
 @pytest.mark.slow
