@@ -92,10 +92,10 @@ def told_apart(cautions: tuple[str, ...]) -> tuple[str, tuple[str, ...]]:
 
 
 def held_groups(rows: Iterable[Any]) -> list[HeldGroup]:
-    """Held rows by why they are held and what helps, in the order in which they come."""
+    """Held rows by why they are held and what helps: the newest reason first, 1 of 2 before 2."""
     found = _gathered(((row.reason, row.remedy, row.remedy_href), row) for row in rows)
     return [
-        HeldGroup(f"held-{place}", members, *why)
+        HeldGroup(f"held-{place}", members[::-1], *why)
         for place, (why, members) in enumerate(found.items())
     ]
 

@@ -77,6 +77,7 @@ def test_why_decals_are_held_stands_once_with_its_remedy(signed_in):
     assert held.count(f"Sheet {sheet.code} is not printed yet.") == 1
     assert held.count(f"Open sheet {sheet.code}") == 1
     assert held.count('class="row held"') == 3
+    assert held.index("Wheel 1 of 3") < held.index("Wheel 2 of 3") < held.index("Wheel 3 of 3")
 
 
 def test_different_reasons_are_kept_apart_in_their_order():
