@@ -43,7 +43,7 @@ def sheet_new(request: HttpRequest) -> HttpResponse:
     wanted = ForDecalForm(request.GET).asked
     form = SheetForm(request.POST or None, initial={"film": wanted.get("film")})
     if request.method == "POST" and form.is_valid():
-        made = sheets.make_sheet(moment=timezone.now(), **form.fields_for_sheet)
+        made = sheets.make_sheet(by=request.user, moment=timezone.now(), **form.fields_for_sheet)
         messages.success(request, f"Sheet {made} is ready to be filled.")
         return redirect(_filling(made, wanted.get("decal", [])))
     return draw(request, "sheet_form", {"form": form})

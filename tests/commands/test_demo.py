@@ -7,11 +7,22 @@ import time_machine
 from django.core.management import CommandError, call_command
 
 from decaljobs.craft.stages import Build, Stage
-from decaljobs.models import Artwork, Decal, Person, Piece, Project, Role, Sheet, StageEvent
+from decaljobs.models import (
+    Artwork,
+    Decal,
+    Person,
+    Piece,
+    Project,
+    Role,
+    Sheet,
+    StageEvent,
+    Supply,
+)
 from decaljobs.services.film import sheets
 from decaljobs.services.projects import projects
 from decaljobs.services.projects.photos import before_and_after
 from decaljobs.services.projects.placing import panels_of
+from decaljobs.services.stores import supplies
 from tests.factories import make_artwork, make_person, make_project, make_sheet, sealed_decal
 
 pytestmark = pytest.mark.django_db
@@ -122,3 +133,16 @@ def test_own_pieces_and_sheets_stay():
     call_command("clear_demo", verbosity=0)
     assert list(Sheet.objects.all()) == [sheet]
     assert list(Artwork.objects.all()) == [artwork]
+
+
+@pytest.mark.slow
+def test_it_takes_nothing_from_the_makers_own_stores():
+    fields = {"kind": "film", "film": "white", "printer": "inkjet"}
+    own = supplies.keep_supply(
+        supply=Supply(name="My white film", width_mm=210, height_mm=297, **fields), uses={}
+    )
+    call_command("load_demo", verbosity=0)
+    assert not own.lines.exists()
+    assert not Sheet.objects.filter(example=False).exists()
+    call_command("clear_demo", verbosity=0)
+    assert not Sheet.objects.exists()

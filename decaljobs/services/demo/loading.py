@@ -208,9 +208,10 @@ def _make_sheets(
             width_mm=210,
             height_mm=297,
             note=plan.note,
+            room=room,
             example=True,
+            by=maker,
         )
-        Sheet.objects.filter(pk=sheet.pk).update(example=True, room=room)
         layer = Film(plan.film).layer
         for wanted, decals in made:
             if wanted.lot == plan.lot and layer in LAYERS[wanted.build]:
@@ -231,8 +232,7 @@ def _lay_out_the_next(
     queue.queue_decals(decals=lots["waiting"], by=maker, moment=moment - timedelta(hours=2))
     wanted = wanted_of(list(QueuedDecal.objects.for_sheet().filter(decal__in=lots["waiting"])))
     wishes = LayoutWishes("inkjet", 210, 297, MARGIN_MM, seconds=LAYOUT_SECONDS)
-    laid = lay_down(plan=plan_layout(wanted, wishes), by=maker, moment=moment - timedelta(hours=1))
-    Sheet.objects.filter(pk__in=[sheet.pk for sheet in laid]).update(example=True)
+    lay_down(plan=plan_layout(wanted, wishes), by=maker, moment=moment - timedelta(hours=1))
     queue.queue_decals(decals=lots["queue"], by=maker, moment=moment)
     for decal in lots["queue"]:
         queue.set_copies(decal=decal, base=None, clear=None, upright=True)

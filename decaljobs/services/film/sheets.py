@@ -41,14 +41,17 @@ NOT_FED = (
 
 
 @transaction.atomic
-def make_sheet(*, moment: datetime, **fields: Any) -> Sheet:
-    """A new sheet with the next free code of its film: W-07 for white, C-03 for clear."""
+def make_sheet(*, moment: datetime, by: Person | None = None, **fields: Any) -> Sheet:
+    """A new sheet with the next free code of its film: W-07 for white, C-03 for clear.
+
+    by: who takes it from the stores.
+    """
     sheet = made_with_next_code(
         Sheet.objects.all(),
         "W" if fields["film"] == Film.WHITE else "C",
         lambda code: Sheet.objects.create(code=code, made_at=moment, **fields),
     )
-    stock.open_sheet(sheet=sheet, by=None, moment=moment)
+    stock.open_sheet(sheet=sheet, by=by, moment=moment)
     return sheet
 
 

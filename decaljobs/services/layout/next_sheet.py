@@ -53,10 +53,15 @@ def lay_down(*, plan: Plan, by: Person, moment: datetime) -> list[Sheet]:
         raise Overtaken("How a decal may lie was changed meanwhile: look at the new layout.")
     sheets: list[Sheet] = []
     wanted = {want.decal.pk: {layer.layer for layer in want.layers} for want in plan.wanted}
+    # Film for the example workshop alone is taken from its own stores, and is cleared with it.
+    example = all(want.decal.project.example for want in plan.wanted)
     for laid in plan.laid:
         for film in laid.films:
             offcut = _offcut_of(laid, film)
-            sheet = _new_sheet(film, plan.wishes, moment) if offcut is None else offcuts[offcut]
+            if offcut is None:
+                sheet = _new_sheet(film, plan.wishes, by=by, moment=moment, example=example)
+            else:
+                sheet = offcuts[offcut]
             _keep_manner(sheet, plan.wishes)
             _put_pieces(sheet, laid, wanted)
             sheets.append(sheet)
@@ -143,11 +148,15 @@ def _offcut_of(laid: Laid, film: Film) -> int | None:
     return next((sheet.pk for sheet in laid.offcuts if sheet.film == film), None)
 
 
-def _new_sheet(film: Film, wishes: LayoutWishes, moment: datetime) -> Sheet:
+def _new_sheet(
+    film: Film, wishes: LayoutWishes, *, by: Person, moment: datetime, example: bool
+) -> Sheet:
     last = Sheet.objects.filter(printer=wishes.printer).order_by("-pk").first()
     sealer, coats = SEALING[Printer(wishes.printer)]
     return make_sheet(
+        by=by,
         moment=moment,
+        example=example,
         film=film.value,
         printer=wishes.printer,
         sealer=last.sealer if last else sealer,

@@ -18,7 +18,7 @@ from decaljobs.services.layout.queue import queue_decals
 from decaljobs.services.refused import Refused
 from decaljobs.services.saving import save_columns
 
-LONGEST_PLACE = 120
+LONGEST_PLACE: int = Decal._meta.get_field("place").max_length or 0
 
 
 @dataclass(frozen=True)

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from django.db.models import Count, F
+from django.db.models import Count, F, QuerySet
 
 from decaljobs.craft.edgerecord import EdgeChance, Edges, edge_chance
 from decaljobs.craft.mishaps import Cause
+from decaljobs.craft.stages import Layer, Stage
 from decaljobs.models import Measuring, Person, PieceState, StageEvent
+from decaljobs.services.records.mishaps import SPOILED
 
 #: What the knife and the laying are to blame for; a torn or bled piece says nothing of the edge.
 EDGE_CAUSES = (Cause.CUT_OUTSIDE.value, Cause.SLIPPED.value)
@@ -23,13 +25,13 @@ def edge_for(measuring: Measuring, person: Person) -> EdgeChance | None:
 
 def edges_of(person: Person) -> list[Edges]:
     """The maker's bases on art that is measured for their hand, by artwork (three queries)."""
-    events = StageEvent.objects.in_force().filter(by=person, pieces__layer="base")
+    events = StageEvent.objects.in_force().filter(by=person, pieces__layer=Layer.BASE)
     clean = _by_artwork(
-        events.filter(kind="step", to_stage="base_applied", pieces__state=PieceState.USED)
+        events.filter(
+            kind=StageEvent.Kind.STEP, to_stage=Stage.BASE_APPLIED, pieces__state=PieceState.USED
+        )
     )
-    spoiled = _by_artwork(
-        events.filter(kind__in=["spoiled", "piece_spoiled"], cause__in=EDGE_CAUSES)
-    )
+    spoiled = _by_artwork(events.filter(kind__in=SPOILED, cause__in=EDGE_CAUSES))
     hand = {"knife_mm": person.knife_mm, "lay_down_mm": person.lay_down_mm}
     measured = Measuring.objects.done().filter(
         artwork__in={*clean, *spoiled}, width_mm=F("artwork__width_mm"), **hand
@@ -42,6 +44,6 @@ def edges_of(person: Person) -> list[Edges]:
     ]
 
 
-def _by_artwork(events: object) -> dict[int, int]:
-    counted = events.values_list("decal__artwork").annotate(Count("pieces"))  # type: ignore[attr-defined]
+def _by_artwork(events: QuerySet[StageEvent]) -> dict[int, int]:
+    counted = events.values_list("decal__artwork").annotate(Count("pieces"))
     return dict(counted.order_by())

@@ -9,6 +9,7 @@ from django.db.models import Count, Max, QuerySet
 
 from decaljobs.craft.colour import ciede2000, lab_from_srgb, parse_hex
 from decaljobs.models import Project, Recipe, Sheet, StageEvent
+from decaljobs.services.records.mishaps import SPOILED
 
 #: Difference up to which a trial's paint is taken for a body's colour (a choice): what a trial
 #: begins with is picked by eye.
@@ -26,7 +27,7 @@ def failures(project: Project) -> QuerySet[StageEvent]:
     """Every mishap of a project that stands (one query)."""
     return (
         StageEvent.objects.in_force()
-        .filter(decal__project=project, kind__in=["spoiled", "piece_spoiled"])
+        .filter(decal__project=project, kind__in=SPOILED)
         .select_related("decal__project", "by")
         .order_by("at", "pk")
     )

@@ -15,14 +15,14 @@ from decaljobs.models import Project, Sheet, SheetEvent, StageEvent
 
 #: The newest lines of each log that all waits are told from.
 LINES_READ = 2000
-TOLD = ("step", "not_yet")
-TOLD_OF_SHEETS = ("coat", "dry", "not_yet")
+TOLD = (StageEvent.Kind.STEP, StageEvent.Kind.NOT_YET)
+TOLD_OF_SHEETS = (SheetEvent.Kind.COAT, SheetEvent.Kind.DRY, SheetEvent.Kind.NOT_YET)
 
 
 def waits_of(project: Project) -> list[RealWait]:
     """Every wait of a project's decals and sheets, in order of time (four queries)."""
     events = StageEvent.objects.in_force().filter(decal__project=project, kind__in=TOLD)
-    lines = events.exclude(how="sheet")
+    lines = events.exclude(how=StageEvent.How.SHEET)
     sheets = Sheet.objects.filter(pieces__decal__project=project).distinct()
     of_sheets = SheetEvent.objects.in_force().filter(sheet__in=sheets, kind__in=TOLD_OF_SHEETS)
     found = [*_of_decals(lines), *_of_sheets(of_sheets), *_before_laying(sheets)]
@@ -31,7 +31,7 @@ def waits_of(project: Project) -> list[RealWait]:
 
 def newest_waits() -> list[RealWait]:
     """The waits that the newest lines of the logs tell of (five queries)."""
-    lines = StageEvent.objects.in_force().filter(kind__in=TOLD).exclude(how="sheet")
+    lines = StageEvent.objects.in_force().filter(kind__in=TOLD).exclude(how=StageEvent.How.SHEET)
     oldest = lines.order_by("-pk").values_list("pk", flat=True)[LINES_READ - 1 : LINES_READ]
     since = next(iter(oldest), 0)
     sheets = Sheet.objects.order_by("-pk")[:LINES_READ]
@@ -76,7 +76,7 @@ def _before_laying(sheets: QuerySet[Sheet]) -> Iterable[RealWait]:
     """From the last coat of each sheet to the first piece that was laid from it."""
     first = dict(
         StageEvent.objects.in_force()
-        .filter(kind="step", pieces__sheet__in=sheets)
+        .filter(kind=StageEvent.Kind.STEP, pieces__sheet__in=sheets)
         .values_list("pieces__sheet")
         .annotate(Min("at"))
         .order_by()
