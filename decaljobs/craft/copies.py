@@ -80,11 +80,11 @@ class Step:
         """The step with its numbers, as part of a sentence.
 
         >>> Step("sealing", Success(18, 2)).reason
-        'sealing 9 of 10 (usual)'
+        'sealing 90 % (usual)'
         """
         own = self.good + self.spoiled
-        how = f"usual, and {own} of your own" if own else "usual"
-        return f"{self.words} {_out_of(self.success.mean)} ({how})"
+        how = f"usual and {own} own" if own else "usual"
+        return f"{self.words} {_percent(self.success.mean)} ({how})"
 
 
 #: Steps of a piece from the print to the model, with what is usual before there is a record (from
@@ -114,7 +114,7 @@ class Copies:
         """Why so many, in two sentences.
 
         >>> copies_to_print(4, 0.8).reason
-        '4 wanted; come out good: 8 of 10. 7 copies give at least 4 with 97 %, 6 with 90 %.'
+        '4 wanted; come out good: 80 %. 7 copies give at least 4 with 97 %, 6 with 90 %.'
         """
         fewer = f", {self.copies - 1} with {_percent(self.one_fewer)}" if self._short else ""
         return (
@@ -158,7 +158,7 @@ def copies_to_print(wanted: int, *steps: Step | Chance, sureness: float = SURENE
             )
         most = min(2 * most, MOST_COPIES)
     copies = int(enough[0])
-    said = tuple(step.reason if isinstance(step, Step) else _out_of(_mean(step)) for step in steps)
+    said = tuple(step.reason if isinstance(step, Step) else _percent(_mean(step)) for step in steps)
     return Copies(
         copies, wanted, float(chances[copies]), float(chances[copies - 1]), sureness, said
     )
@@ -217,11 +217,3 @@ def _percent(chance: float) -> str:
     if chance > 0.99 and chance < 1:
         return f"{chance * 100:.1f} %" if chance < 0.9995 else "over 99.9 %"
     return f"{chance * 100:.0f} %"
-
-
-def _out_of(mean: float) -> str:
-    """A share in pieces of ten where that is exact, else in pieces of a hundred."""
-    tenths = mean * 10
-    if abs(tenths - round(tenths)) < ROUNDING:
-        return f"{round(tenths)} of 10"
-    return f"{mean * 100:.0f} of 100"

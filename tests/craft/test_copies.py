@@ -58,25 +58,25 @@ def test_a_step_learns_from_its_own_record_alone():
     assert clumsy.success == Success(19, 11)
     assert copies_to_print(1, SEALING, clumsy).copies > 3
     assert copies_to_print(1, SEALING, clumsy).steps == (
-        "printing and sealing 9 of 10 (usual)",
-        "cutting and laying 63 of 100 (usual, and 10 of your own)",
+        "printing and sealing 90 % (usual)",
+        "cutting and laying 63 % (usual and 10 own)",
     )
 
 
 def test_it_says_why():
     assert copies_to_print(4, WHOLE_CHAIN).reason.startswith(
-        "4 wanted; come out good: 8 of 10. 8 copies give at least 4 with 9"
+        "4 wanted; come out good: 80 %. 8 copies give at least 4 with 9"
     )
     assert copies_to_print(1, 0.99).reason == (
-        "1 wanted; come out good: 99 of 100. 1 copy gives at least 1 with 99 %."
+        "1 wanted; come out good: 99 %. 1 copy gives at least 1 with 99 %."
     )
 
 
 def test_it_names_each_step_with_its_numbers():
     # 0.9 · 0.85 of one; the chances of 2 and 3 copies are summed in tests/outside.
     assert copies_to_print(1, SEALING, CUTTING_AND_LAYING).reason == (
-        "1 wanted; come out good: printing and sealing 9 of 10 (usual), "
-        "cutting and laying 85 of 100 (usual). "
+        "1 wanted; come out good: printing and sealing 90 % (usual), "
+        "cutting and laying 85 % (usual). "
         "3 copies give at least 1 with 98 %, 2 with 94 %."
     )
 

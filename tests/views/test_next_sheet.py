@@ -41,7 +41,7 @@ def test_an_empty_queue_says_where_decals_are_queued(signed_in):
 
 def test_it_shows_the_queue_with_copies_and_their_reason(signed_in, queued):
     page = signed_in.get(NEXT).content.decode()
-    usual = "printing and sealing 9 of 10 (usual), cutting and laying 85 of 100 (usual)"
+    usual = "printing and sealing 90 % (usual), cutting and laying 85 % (usual)"
     assert page.count(f"1 wanted; come out good: {usual}. 3 copies give at least 1 with") == 4
     assert "Lay out on 2 new sheets" in page
     assert page.count("<title>Bow 1 of 2</title>") == 3

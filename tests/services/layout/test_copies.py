@@ -43,7 +43,7 @@ def test_without_a_record_three_copies_make_one_good_one(maker):
         (Layer.CLEAR, 3),
     ]
     reason = wanted.layers[0].reason
-    assert "printing and sealing 9 of 10 (usual), cutting and laying 85 of 100 (usual)" in reason
+    assert "printing and sealing 90 % (usual), cutting and laying 85 % (usual)" in reason
 
 
 def test_more_certainty_wants_more_copies(maker):
@@ -92,7 +92,7 @@ def test_a_careful_hand_prints_fewer_and_is_told_its_own_numbers(maker):
     (wanted,) = queued(maker, *make_decals(1, Build.CLEAR_ALONE, place="Tail"))
     (layer,) = wanted.layers
     assert layer.copies == 2
-    assert "cutting and laying" in layer.reason and "12 of your own" in layer.reason
+    assert "cutting and laying" in layer.reason and "usual and 12 own" in layer.reason
 
 
 def test_a_lost_sheet_says_nothing_of_the_hand(maker):
