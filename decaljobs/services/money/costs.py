@@ -110,11 +110,6 @@ def _work(projects: Sequence[Project], shares: Mapping[int, Sequence[Share]]) ->
             yield Part(share.decal, BENCH_TIME, "min", quantity, rate)
 
 
-def project_costs(project: Project) -> list[Cost]:
-    """A project's cost so far, in each currency that something was paid in."""
-    return ledger_of([project]).costs(rules().currency)
-
-
 @dataclass(frozen=True)
 class DecalCost:
     """What one decal has cost so far, in each currency that something was paid in."""
@@ -127,13 +122,9 @@ def decal_costs(project: Project, ledger: Ledger) -> list[DecalCost]:
     """What each decal of a project has cost by its ledger, as much as nothing too (two queries)."""
     currencies = ledger.currencies or [rules().currency]
     decals = project.decals.select_related("artwork").order_by("place", "number")
-    mine: dict[int, list[Part]] = {}
-    for part in ledger.parts:
-        mine.setdefault(part.decal, []).append(part)
+    mine = ledger.by(lambda decal: decal)
     return [
-        DecalCost(
-            decal, tuple(Ledger(mine.get(decal.pk, [])).cost(currency) for currency in currencies)
-        )
+        DecalCost(decal, tuple(mine[decal.pk].cost(currency) for currency in currencies))
         for decal in decals
     ]
 
@@ -187,14 +178,11 @@ def customer_costs(customer: str) -> CustomerCosts:
     projects = list(Project.objects.kept().filter(customer=customer).order_by("-made_at", "-pk"))
     ledger = ledger_of(projects)
     owners = dict(Decal.objects.filter(project__in=projects).values_list("pk", "project"))
-    mine: dict[int, list[Part]] = {}
-    for part in ledger.parts:
-        mine.setdefault(owners[part.decal], []).append(part)
+    mine = ledger.by(owners.__getitem__)
     otherwise = rules().currency
     return CustomerCosts(
         customer,
         tuple(
-            ProjectCost(project, tuple(Ledger(mine.get(project.pk, [])).costs(otherwise)))
-            for project in projects
+            ProjectCost(project, tuple(mine[project.pk].costs(otherwise))) for project in projects
         ),
     )

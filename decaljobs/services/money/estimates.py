@@ -57,14 +57,10 @@ def keep_before_printing(*, sheet: Sheet, moment: datetime) -> None:
             _keep(project, _reckoned(project, reckoner), moment)
 
 
-def keep_estimate(*, project: Project, moment: datetime) -> KeptEstimate:
+def _keep(project: Project, cost: Cost, moment: datetime) -> None:
     """Keep what a project is expected to cost, in place of what was kept of it before."""
-    return _keep(project, estimate(project, moment=moment), moment)
-
-
-def _keep(project: Project, cost: Cost, moment: datetime) -> KeptEstimate:
     lines = [[line.words, line.reckoning, str(line.amount)] for line in cost.lines]
-    kept, _ = KeptEstimate.objects.update_or_create(
+    KeptEstimate.objects.update_or_create(
         project=project,
         defaults={
             "made_at": moment,
@@ -74,7 +70,6 @@ def _keep(project: Project, cost: Cost, moment: datetime) -> KeptEstimate:
             "missing": list(cost.missing),
         },
     )
-    return kept
 
 
 def kept_cost(project: Project) -> tuple[datetime, Cost] | None:

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections import defaultdict
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from decimal import ROUND_HALF_UP, Decimal
+from typing import TypeVar
 
 from decaljobs.craft.cost import Cost, CostLine, rounded
 from decaljobs.craft.supplies import amount_in_words
 from decaljobs.services.money.prices import UnitPrice
+
+Key = TypeVar("Key")
 
 
 @dataclass(frozen=True)
@@ -28,23 +32,14 @@ class Ledger:
 
     parts: list[Part] = field(default_factory=list)
 
-    def cost(
-        self,
-        currency: str,
-        decals: Iterable[int] | None = None,
-        *,
-        tell_others: bool = False,
-    ) -> Cost:
+    def cost(self, currency: str, *, tell_others: bool = False) -> Cost:
         """The cost in one currency, a line for each thing at each price.
 
         What has no price is told as missing; with tell_others so is what was paid for otherwise.
         """
-        wanted = None if decals is None else set(decals)
         sums: dict[tuple[str, str, Decimal], Decimal] = {}
         missing: dict[str, None] = {}
         for part in self.parts:
-            if wanted is not None and part.decal not in wanted:
-                continue
             if part.price is None:
                 missing[part.words] = None
             elif part.price.currency == currency:
@@ -55,6 +50,13 @@ class Ledger:
         ordered = sorted(sums.items(), key=lambda item: _rank(item[0][1]))
         lines = tuple(_line(*key, quantity) for key, quantity in ordered)
         return Cost(currency, lines, tuple(missing))
+
+    def by(self, whose: Callable[[int], Key]) -> defaultdict[Key, Ledger]:
+        """The same, parted by what each decal belongs to; what nothing was used for is empty."""
+        parted: defaultdict[Key, Ledger] = defaultdict(Ledger)
+        for part in self.parts:
+            parted[whose(part.decal)].parts.append(part)
+        return parted
 
     def costs(self, otherwise: str) -> list[Cost]:
         """The cost in each currency that something was paid in; in another where in none."""

@@ -12,7 +12,6 @@ from decaljobs.craft.tables import guarded
 from decaljobs.models import Decal, Project
 from decaljobs.services.csv_files import csv_file
 from decaljobs.services.money.costs import ledger_of
-from decaljobs.services.money.ledger import Ledger, Part
 from decaljobs.services.money.rates import rules
 from decaljobs.services.one_moment import one_moment
 from decaljobs.services.records.realwaits import newest_waits
@@ -73,12 +72,10 @@ def _cost_rows() -> Iterable[tuple[str, ...]]:
     projects = list(Project.objects.kept().order_by("pk"))
     for first in range(0, len(projects), AT_ONCE):
         some = projects[first : first + AT_ONCE]
-        mine: dict[int, list[Part]] = {}
-        for part in ledger_of(some).parts:
-            mine.setdefault(part.decal, []).append(part)
+        mine = ledger_of(some).by(lambda decal: decal)
         decals = Decal.objects.filter(project__in=some).select_related("project")
         for decal in decals.order_by("project", "place", "number"):
-            ledger = Ledger(mine.get(decal.pk, []))
+            ledger = mine[decal.pk]
             for currency in ledger.currencies:
                 for line in ledger.cost(currency).lines:
                     whose = (decal.project.code, decal.project.customer, decal.words)

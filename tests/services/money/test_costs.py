@@ -17,7 +17,7 @@ from decaljobs.services.film.filmuse import film_of
 from decaljobs.services.film.lost_sheets import lose_sheet
 from decaljobs.services.film.offcuts import Side, cut_off
 from decaljobs.services.money.costs import customer_costs, customers, decal_costs, ledger_of
-from decaljobs.services.money.estimates import estimate, keep_estimate, kept_cost
+from decaljobs.services.money.estimates import estimate, kept_cost
 from decaljobs.services.money.rates import change_rules
 from decaljobs.services.plan.benchminutes import keep_minutes
 from decaljobs.services.refused import Refused
@@ -157,9 +157,9 @@ def test_an_estimate_tells_what_was_paid_for_in_other_money(maker):
     change_rules(currency="EUR", hourly_rate=Decimal(0), moment=EVENING)
     project = make_project()
     make_decal(Build.WHITE_ALONE, project=project)
-    kept = keep_estimate(project=project, moment=EVENING)
-    assert (kept.currency, kept.total) == ("EUR", 0)
-    assert kept.missing == ["White film (paid for in GBP)"]
+    cost = estimate(project, moment=EVENING)
+    assert (cost.currency, cost.total) == ("EUR", 0)
+    assert cost.missing == ("White film (paid for in GBP)",)
 
 
 def test_a_customers_projects_are_added_up(maker):

@@ -16,7 +16,7 @@ from decaljobs.services.bench.undoing import undo_last
 from decaljobs.services.film import sheet_undoing
 from decaljobs.services.film.filmuse import clean_sheets
 from decaljobs.services.film.offcuts import Side, cut_off
-from decaljobs.services.money.costs import project_costs
+from decaljobs.services.money.costs import ledger_of
 from decaljobs.services.money.estimates import estimate
 from decaljobs.services.money.rates import change_rules
 from decaljobs.services.plan import plans
@@ -156,7 +156,7 @@ def test_prices_keep_the_currency_of_their_day(maker):
     decal = sealed_decal(maker)
     log_step(decals=[decal.pk], step=Stage.BASE_APPLIED, by=maker, moment=EVENING)
     change_rules(currency="EUR", hourly_rate=Decimal(0), moment=EVENING)
-    (cost,) = project_costs(decal.project)
+    (cost,) = ledger_of([decal.project]).costs("EUR")
     assert (cost.currency, cost.total) == ("GBP", Decimal("0.50"))
     assert "White film" in cost.missing
     assert estimate(decal.project, moment=EVENING).currency == "EUR"
