@@ -9,7 +9,7 @@ from django import forms
 
 from decaljobs.craft.stages import DRIED_STAGES, Layer, Stage
 from decaljobs.forms.moments import MomentField
-from decaljobs.forms.plain import NumbersField, PlainSelect
+from decaljobs.forms.plain import NumbersField, PlainSelect, reason_field
 from decaljobs.forms.search import SearchForm
 
 #: Steps that are logged on a decal from its row, in the order of work.
@@ -66,12 +66,8 @@ class LogForm(SeenMixin):
     """A step logged by one button on one row or a batch, or on all rows that are ticked."""
 
     at = MomentField(label="When it was done", required=False)
-    reason = forms.CharField(
-        label="Why before its time",
-        required=False,
-        max_length=300,
-        help_text="only for a step that the page calls too early",
-        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+    reason = reason_field(
+        "Why before its time", help_text="only for a step that the page calls too early"
     )
     decal = NumbersField(required=False)
     step = forms.ChoiceField(

@@ -9,17 +9,10 @@ from django import forms
 from decaljobs.craft.mishaps import Cause
 from decaljobs.craft.stages import SHEET_STEPS, Build, Layer, Stage
 from decaljobs.forms.moments import MomentField
-from decaljobs.forms.plain import PlainSelect
+from decaljobs.forms.plain import PlainSelect, SeenForm, reason_field
 from decaljobs.models import Decal
 
-LONGEST_REASON = 300
 STEPS = [stage for stage in Stage if stage is not Stage.PLANNED and stage not in SHEET_STEPS]
-
-
-class SeenForm(forms.Form):
-    """How many log lines the page showed, so that nothing is logged on an outdated one."""
-
-    seen = forms.IntegerField(required=False, min_value=0, widget=forms.HiddenInput)
 
 
 class StepForm(SeenForm):
@@ -29,12 +22,7 @@ class StepForm(SeenForm):
         choices=[(step.value, step.words) for step in STEPS], widget=forms.HiddenInput
     )
     at = MomentField(label="When it was done", required=False)
-    reason = forms.CharField(
-        label="Why before its time",
-        required=False,
-        max_length=LONGEST_REASON,
-        widget=forms.TextInput(attrs={"autocomplete": "off"}),
-    )
+    reason = reason_field("Why before its time")
 
 
 def cause_field() -> forms.ChoiceField:
@@ -50,12 +38,7 @@ class SpoilLayerForm(SeenForm):
 
     layer = forms.ChoiceField(label="Which layer")
     cause = cause_field()
-    reason = forms.CharField(
-        label="What happened",
-        required=False,
-        max_length=LONGEST_REASON,
-        widget=forms.TextInput(attrs={"autocomplete": "off"}),
-    )
+    reason = reason_field("What happened")
     at = MomentField(label="When it happened", required=False)
     field_order = ["layer", "cause", "reason", "at"]
 
@@ -68,12 +51,7 @@ class SpoilPieceForm(forms.Form):
     """A piece spoiled before it was laid."""
 
     cause = cause_field()
-    reason = forms.CharField(
-        label="What happened",
-        required=False,
-        max_length=LONGEST_REASON,
-        widget=forms.TextInput(attrs={"autocomplete": "off"}),
-    )
+    reason = reason_field("What happened")
 
     def __init__(self, *args, piece: int, **kwargs) -> None:
         super().__init__(*args, auto_id=f"piece-{piece}_%s", **kwargs)

@@ -10,10 +10,10 @@ from decaljobs.craft.printfile import LEAST_MEASURED, MOST_MEASURED, BaseArt
 from decaljobs.craft.stages import Film
 from decaljobs.forms.jobcard import PaperForm
 from decaljobs.forms.lengths import LengthField
+from decaljobs.forms.plain import SeenForm, reason_field
 from decaljobs.models import Printer
 from decaljobs.models.choices import choices_of
 
-LONGEST_REASON = 300
 SIDES = [("foot", "across the foot"), ("right", "down the right")]
 MARKS = [
     ("ticks", "corner ticks"),
@@ -44,29 +44,24 @@ class PrintFileForm(forms.Form):
         }
 
 
-class CutOffForm(forms.Form):
+class CutOffForm(SeenForm):
     """Where one straight cut takes the rest off."""
 
     side = forms.ChoiceField(label="The cut runs", choices=SIDES)
     at_mm = LengthField(
         label="How far from the top (or left) edge", least=0, most=1000, as_float=True
     )
-    seen = forms.IntegerField(required=False, min_value=0, widget=forms.HiddenInput)
+    field_order = ["side", "at_mm"]
 
     def __init__(self, *args, **kwargs) -> None:
         super().__init__(*args, auto_id="cut_%s", **kwargs)
 
 
-class LostForm(forms.Form):
+class LostForm(SeenForm):
     """What became of the sheet."""
 
-    reason = forms.CharField(
-        label="What happened",
-        required=False,
-        max_length=LONGEST_REASON,
-        widget=forms.TextInput(attrs={"autocomplete": "off"}),
-    )
-    seen = forms.IntegerField(required=False, min_value=0, widget=forms.HiddenInput)
+    reason = reason_field("What happened")
+    field_order = ["reason"]
 
     def __init__(self, *args, **kwargs) -> None:
         super().__init__(*args, auto_id="lost_%s", **kwargs)
@@ -75,10 +70,8 @@ class LostForm(forms.Form):
 class RefeedForm(forms.Form):
     """Why laser film that was cut or fed may go through the fuser again."""
 
-    reason = forms.CharField(
-        label="Why this film may go through the fuser again",
-        max_length=250,
-        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+    reason = reason_field(
+        "Why this film may go through the fuser again", required=True, max_length=250
     )
 
     def __init__(self, *args, **kwargs) -> None:

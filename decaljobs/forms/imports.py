@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from typing import Any
-from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from django import forms
 
 from decaljobs.craft.readings_file import SEPARATORS, Layout, records
 from decaljobs.craft.readings_times import TimeFormat
+from decaljobs.forms.plain import known_zone
 
 MOST_COLUMNS = 40
 LARGEST_MB = 24
@@ -45,7 +45,10 @@ class LayoutForm(forms.Form):
         label="Times are written as", choices=[(form.value, form.words) for form in TimeFormat]
     )
     zone = forms.CharField(
-        label="Time zone", max_length=60, help_text="Europe/London, UTC; where none is written"
+        label="Time zone",
+        max_length=60,
+        validators=[known_zone],
+        help_text="Europe/London, UTC; where none is written",
     )
     first_line = forms.IntegerField(label="Readings begin in line", min_value=1, max_value=100_000)
 
@@ -59,16 +62,6 @@ class LayoutForm(forms.Form):
         for name in ("time_column", "temperature_column", "humidity_column"):
             self.fields[name].choices = shown
         self.fields["clock_column"].choices = [("", "the same column"), *shown]
-
-    def clean_zone(self) -> str:
-        zone = self.cleaned_data["zone"]
-        try:
-            ZoneInfo(zone)
-        except (ZoneInfoNotFoundError, ValueError, OSError) as error:
-            raise forms.ValidationError(
-                f"‘{zone}’ is no time zone: write Europe/London or UTC."
-            ) from error
-        return zone
 
     @property
     def is_only_shown(self) -> bool:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+from typing import Any
 
 from django import forms
 
+from decaljobs.forms.plain import known_zone
 from decaljobs.models import Person
 
 
@@ -24,17 +25,9 @@ class LooksForm(forms.ModelForm):
         help_texts = {"zone": "such as America/New_York; empty: the workshop's own"}
         widgets = {"zone": forms.TextInput(attrs={"autocomplete": "off"})}
 
-    def clean_zone(self) -> str:
-        zone = self.cleaned_data["zone"]
-        if not zone:
-            return ""
-        try:
-            ZoneInfo(zone)
-        except (ZoneInfoNotFoundError, ValueError, OSError) as error:
-            raise forms.ValidationError(
-                f"‘{zone}’ is no time zone: write America/New_York or UTC."
-            ) from error
-        return zone
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["zone"].validators.append(known_zone)
 
 
 class KeysForm(forms.Form):

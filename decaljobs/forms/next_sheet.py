@@ -13,7 +13,7 @@ from django.core.exceptions import NON_FIELD_ERRORS
 from decaljobs.craft.ways import PLAIN, Ways
 from decaljobs.forms.lengths import LengthField
 from decaljobs.forms.plain import NumbersField
-from decaljobs.forms.sheets import SIZES, margin_field, refuse_margin, side_field
+from decaljobs.forms.sheets import SIZES, margin_field, refuse_margin, side_field, take_size
 from decaljobs.models import LayoutSearch, Printer
 from decaljobs.models.pieces import MOST_COPIES
 from decaljobs.models.sheets import MARGIN_MM
@@ -59,13 +59,7 @@ class NextSheetForm(forms.Form):
 
     def clean(self) -> dict[str, object]:
         cleaned = super().clean()
-        if cleaned.get("size") in SIZES:
-            cleaned["width_mm"], cleaned["height_mm"] = SIZES[cleaned["size"]]
-            for side in ("width_mm", "height_mm"):
-                self.errors.pop(side, None)
-        for side in ("width_mm", "height_mm"):
-            if cleaned.get(side) is None and side not in self.errors:
-                self.add_error(side, "Write how long this side is.")
+        take_size(self)
         left, gap = refuse_margin(self), cleaned.get("gap")
         if left is not None and gap is not None and "margin_mm" not in self.errors and gap >= left:
             self.add_error(
@@ -142,7 +136,7 @@ def start_values(printer: str) -> dict[str, object]:
     }
 
 
-class SeenForm(forms.Form):
+class SeenQueueForm(forms.Form):
     """What the page showed, so that no other queue is laid out than the one that was seen."""
 
     seen = forms.CharField(required=False, max_length=16)

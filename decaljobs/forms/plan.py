@@ -6,7 +6,7 @@ from typing import Any
 
 from django import forms
 
-from decaljobs.forms.plain import NumbersField, PlainSelect
+from decaljobs.forms.plain import NumbersField, PlainSelect, reason_field
 
 LONGEST_TASK = 40
 
@@ -40,9 +40,4 @@ class WalkForm(TaskForm):
     """A task that was done, for all of its decals or for those ticked."""
 
     decal = NumbersField(required=False)
-    reason = forms.CharField(
-        label="Why before its time",
-        required=False,
-        max_length=300,
-        widget=forms.TextInput(attrs={"autocomplete": "off"}),
-    )
+    reason = reason_field("Why before its time")

@@ -10,20 +10,9 @@ from django import forms
 from decaljobs.craft.climate import COLDEST, WARMEST
 from decaljobs.craft.waits import WaitKind
 from decaljobs.forms.moments import MomentField
+from decaljobs.forms.plain import CommaNumberField
 from decaljobs.models import Room
 from decaljobs.models.rooms import DRIEST, WETTEST
-
-
-class CommaNumberField(forms.FloatField):
-    """A number, with a point or a comma before its decimals."""
-
-    def __init__(self, **kwargs: Any) -> None:
-        widget = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"})
-        super().__init__(**{"widget": widget, **kwargs})
-
-    def to_python(self, value: Any) -> float | None:
-        plain = value.replace(",", ".") if isinstance(value, str) else value
-        return super().to_python(plain)
 
 
 def _temperature(label: str) -> CommaNumberField:

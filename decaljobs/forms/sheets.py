@@ -4,10 +4,10 @@ from decimal import Decimal
 
 from django import forms
 
-from decaljobs.craft.stages import LAYERS, Build, Film
+from decaljobs.craft.stages import Film
 from decaljobs.forms.lengths import LengthField
 from decaljobs.forms.moments import MomentField
-from decaljobs.forms.plain import NumbersField, RecordsField
+from decaljobs.forms.plain import NumbersField, RecordsField, SeenForm, reason_field
 from decaljobs.models import Decal, Sheet
 from decaljobs.models.pieces import MOST_COPIES
 from decaljobs.models.sheets import (
@@ -109,14 +109,7 @@ class SheetForm(forms.ModelForm):
 
     def clean(self) -> dict[str, object]:
         cleaned = super().clean()
-        size = cleaned.get("size")
-        if size in SIZES:
-            cleaned["width_mm"], cleaned["height_mm"] = SIZES[size]
-            for side in ("width_mm", "height_mm"):
-                self.errors.pop(side, None)
-        for side in ("width_mm", "height_mm"):
-            if cleaned.get(side) is None and side not in self.errors:
-                self.add_error(side, "Write how long this side is.")
+        take_size(self)
         refuse_margin(self)
         return cleaned
 
@@ -124,6 +117,19 @@ class SheetForm(forms.ModelForm):
     def fields_for_sheet(self) -> dict[str, object]:
         """What the services take, once the form is valid."""
         return {name: value for name, value in self.cleaned_data.items() if name != "size"}
+
+
+def take_size(form: forms.BaseForm) -> None:
+    """Let one of the usual sizes stand for both sides; another size needs both written."""
+    sides = ("width_mm", "height_mm")
+    usual = SIZES.get(form.cleaned_data.get("size", ""))
+    if usual:
+        form.cleaned_data.update(zip(sides, usual, strict=True))
+        for side in sides:
+            form.errors.pop(side, None)
+    for side in sides:
+        if form.cleaned_data.get(side) is None and side not in form.errors:
+            form.add_error(side, "Write how long this side is.")
 
 
 def refuse_margin(form: forms.BaseForm) -> float | None:
@@ -172,7 +178,7 @@ class FillForm(forms.Form):
 
     def __init__(self, *args, sheet: Sheet, **kwargs) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["decals"].queryset = decals_for(sheet)
+        self.fields["decals"].queryset = Decal.objects.that_want(Film(sheet.film))
 
     @property
     def choices_ticked(self) -> list[tuple[Decal, bool]]:
@@ -182,22 +188,9 @@ class FillForm(forms.Form):
         return sorted(rows, key=lambda row: not row[1])
 
 
-def decals_for(sheet: Sheet):
-    """The unfinished decals whose build has the layer of this sheet's film."""
-    layer = Film(sheet.film).layer
-    builds = [build.value for build in Build if layer in LAYERS[build]]
-    return (
-        Decal.objects.at_work()
-        .filter(build__in=builds)
-        .exclude(next_step="")
-        .select_related("project", "artwork")
-        .order_by("project", "place", "number")
-    )
-
-
-class SheetLogForm(forms.Form):
+class SheetLogForm(SeenForm):
     """When a sheet was printed or coated, and why if it was before its time."""
 
     at = MomentField(label="When", required=False)
-    reason = forms.CharField(label="Why before its time", required=False, max_length=300)
-    seen = forms.IntegerField(required=False, widget=forms.HiddenInput)
+    reason = reason_field("Why before its time")
+    field_order = ["at", "reason"]

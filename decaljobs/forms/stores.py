@@ -12,24 +12,13 @@ from decaljobs.craft.supplies import KEEPS_DAYS, OPENED_DAYS, USES, SupplyKind
 from decaljobs.forms.days import DayField
 from decaljobs.forms.lengths import LengthField
 from decaljobs.forms.moments import MomentField
+from decaljobs.forms.plain import CommaDecimalField
 from decaljobs.models import StockLine, StoresRules, Supply
 from decaljobs.models.sheets import LARGEST_SIDE_MM, SMALLEST_SIDE_MM
 from decaljobs.models.stores import MOST_STOCK
 
 MOST_PRICE = Decimal("99999999.99")
 DOINGS = [doing for doing in Doing if doing not in AIRBRUSH]
-
-
-class CommaDecimalField(forms.DecimalField):
-    """A decimal number, with a point or a comma before its decimals."""
-
-    def __init__(self, **kwargs: Any) -> None:
-        widget = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"})
-        super().__init__(**{"widget": widget, **kwargs})
-
-    def to_python(self, value: Any) -> Decimal | None:
-        plain = value.replace(",", ".") if isinstance(value, str) else value
-        return super().to_python(plain)
 
 
 def amount_field(**more: Any) -> CommaDecimalField:

@@ -6,8 +6,8 @@ from typing import Any
 
 from django import forms
 
-from decaljobs.forms.decals import SeenForm
 from decaljobs.forms.moments import MomentField
+from decaljobs.forms.plain import SeenForm
 
 
 class TouchForm(SeenForm):

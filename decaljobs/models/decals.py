@@ -108,6 +108,12 @@ class DecalQuerySet(models.QuerySet["Decal"]):
         """Decals of a project of which a layer lies on the model."""
         return self.filter(project=project, stage__in=[stage.value for stage in ON_MODEL])
 
+    def that_want(self, film: Film) -> DecalQuerySet:
+        """Unfinished decals at work whose build has this film's layer, project by project."""
+        builds = [build.value for build in Build if film.layer in LAYERS[build]]
+        wanting = self.at_work().filter(build__in=builds).exclude(next_step="")
+        return wanting.select_related("project", "artwork").order_by("project", "place", "number")
+
     def for_rows(self) -> DecalQuerySet:
         """With what a row on a page shows: project, artwork, pieces on their sheets (3 queries)."""
         return self.select_related("project", "artwork").prefetch_related("pieces__sheet")

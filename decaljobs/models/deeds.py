@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from django.db import models
 
+from decaljobs.models.finding import holds_words
 from decaljobs.models.people import Person
 
 if TYPE_CHECKING:
@@ -15,15 +16,7 @@ if TYPE_CHECKING:
 class DeedQuerySet(models.QuerySet["Deed"]):
     def newest(self, words: str = "") -> DeedQuerySet:
         """The newest first; only those of a person, a device or a kind, if words are given."""
-        rows = self.order_by("-pk")
-        for word in words.split():
-            rows = rows.filter(
-                models.Q(who__icontains=word)
-                | models.Q(device__icontains=word)
-                | models.Q(what__icontains=word.replace(" ", "-"))
-                | models.Q(path__icontains=word)
-            )
-        return rows
+        return self.filter(holds_words(words, "who", "device", "what", "path")).order_by("-pk")
 
 
 class Deed(models.Model):

@@ -72,6 +72,10 @@ SPRAYED = {"coat": ("coat_", "last_coat_"), "overcoat": ("overcoat_",)}
 
 
 class RoomQuerySet(models.QuerySet["Room"]):
+    def own(self) -> RoomQuerySet:
+        """Rooms that came with no example, the usual one first."""
+        return self.filter(example=False).order_by("-is_default", "pk")
+
     def with_minimums(self) -> RoomQuerySet:
         """Each room with the strictest film-forming minimum, °C, of all sealing coats and of all
         overcoats beside it (still one query).

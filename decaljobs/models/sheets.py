@@ -69,6 +69,17 @@ class SheetQuerySet(models.QuerySet["Sheet"]):
         beside = self.filter(pieces__decal__pieces__sheet=sheet, lost_at=None)
         return beside.exclude(film=sheet.film).distinct().order_by("-pk")
 
+    def workable_at(self, moment: datetime) -> SheetQuerySet:
+        """Sheets that can be printed or coated at the moment, by code."""
+        now = Q(printed_at=None) | Q(rested_at__lte=moment)
+        unsealed = self.filter(lost_at=None, coats_done__lt=F("coats_wanted"))
+        return unsealed.filter(now).order_by("code")
+
+    def usual_printer(self) -> str:
+        """The printer of the last sheet; inkjet before there was any (one query)."""
+        last = self.order_by("-pk").values_list("printer", flat=True).first()
+        return last or Printer.INKJET.value
+
     def to_coat(self) -> SheetQuerySet:
         """Printed sheets that want another sealing coat, soonest ready first."""
         return self.filter(

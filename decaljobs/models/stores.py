@@ -14,6 +14,7 @@ from decaljobs.craft.stages import Film
 from decaljobs.craft.supplies import SupplyKind, amount_in_words
 from decaljobs.models.choices import choices_of, one_of, within
 from decaljobs.models.events import LogQuerySet, SheetEvent, StageEvent
+from decaljobs.models.finding import holds_words
 from decaljobs.models.people import Person
 from decaljobs.models.sheets import Printer, Sealer, Sheet
 
@@ -89,6 +90,10 @@ class SupplyQuerySet(models.QuerySet["Supply"]):
     def kept(self) -> SupplyQuerySet:
         """Supplies that are still in the stores."""
         return self.filter(gone_at=None)
+
+    def found(self, words: str) -> SupplyQuerySet:
+        """Supplies whose name or note holds the words."""
+        return self.filter(holds_words(words, "name", "note"))
 
     def films(self) -> SupplyQuerySet:
         """Films that sheets are taken from."""

@@ -42,7 +42,7 @@ def find_everything(words: str) -> list[Group]:
         _group("artwork", "Artwork", Artwork.objects.found(words)),
         _group("sheets", "Sheets", Sheet.objects.found(words)),
         _group("recipes", "Colour recipes", _recipes(words)),
-        _group("supplies", "Stores", _supplies(words)),
+        _group("supplies", "Stores", Supply.objects.kept().found(words)),
         Group("notes", "Notes", _notes(words)),
     ]
     return [group for group in groups if group.rows]
@@ -80,11 +80,6 @@ def _projects(words: str) -> QuerySet[Project]:
 def _recipes(words: str) -> QuerySet[Recipe]:
     found = holds_words(words, "trial__paint", "colour", "printer")
     return Recipe.objects.filter(found).select_related("trial").order_by("-kept_at", "-pk")
-
-
-def _supplies(words: str) -> QuerySet[Supply]:
-    """What is still kept in the stores."""
-    return Supply.objects.kept().filter(holds_words(words, "name", "note"))
 
 
 def _notes(words: str) -> list[Note]:

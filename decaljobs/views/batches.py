@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from itertools import groupby
 
-from django.db.models import Exists, F, OuterRef, Q
+from django.db.models import Exists, OuterRef
 
 from decaljobs.craft.cautions import Soak, advice
 from decaljobs.craft.stages import Stage
@@ -61,8 +61,7 @@ def next_here(ready: Sequence[Decal]) -> list[NextHere]:
 def sheets_of_project(project: int, moment: datetime) -> list[SheetToWork]:
     """The sheets with pieces of a project that can be printed or coated now (one query)."""
     good = Piece.objects.at_hand().filter(sheet=OuterRef("pk"), decal__project=project)
-    sheets = Sheet.objects.filter(Exists(good), lost_at=None, coats_done__lt=F("coats_wanted"))
-    due = sheets.filter(Q(printed_at=None) | Q(rested_at__lte=moment)).order_by("code")
+    due = Sheet.objects.workable_at(moment).filter(Exists(good))
     return [SheetToWork(sheet.code, sheet.get_absolute_url(), _work(sheet)) for sheet in due]
 
 

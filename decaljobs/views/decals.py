@@ -9,7 +9,8 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from decaljobs.craft.stages import Build, Layer, Stage
-from decaljobs.forms.decals import ChangeDecalForm, SeenForm, SpoilLayerForm, StepForm
+from decaljobs.forms.decals import ChangeDecalForm, SpoilLayerForm, StepForm
+from decaljobs.forms.plain import SeenForm
 from decaljobs.models import Decal
 from decaljobs.services.bench import spoiling, steps, undoing
 from decaljobs.services.projects import projects

@@ -74,6 +74,6 @@ def _put_away_or_back(request: HttpRequest) -> HttpResponse:
 
 def _address(step: str) -> str:
     if step == "room":
-        room = Room.objects.filter(example=False).order_by("-is_default", "pk").first()
+        room = Room.objects.own().first()
         return room.get_absolute_url() if room else reverse("room-new")
     return reverse(ADDRESSES.get(step, "sheets"))

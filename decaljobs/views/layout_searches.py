@@ -10,13 +10,14 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 from django_htmx.http import reswap, retarget
 
-from decaljobs.forms.next_sheet import NextSheetForm, SearchKindForm, SeenForm
+from decaljobs.forms.next_sheet import NextSheetForm, SearchKindForm, SeenQueueForm
+from decaljobs.models import Sheet
 from decaljobs.services.layout import layout_searches
 from decaljobs.services.layout.layouts import LayoutWishes
 from decaljobs.services.refused import Refused
 from decaljobs.services.squeeze import laid_sheets
 from decaljobs.views.access import makers_only
-from decaljobs.views.next_sheet import draw_next_sheet, usual_printer
+from decaljobs.views.next_sheet import draw_next_sheet
 from decaljobs.views.pages import back_to, draw, say_refused
 from decaljobs.views.sheet_page import draw_sheet, get_sheet
 
@@ -51,7 +52,7 @@ def watch(request: HttpRequest) -> HttpResponse:
 
     Without scripts this is the page itself.
     """
-    form = NextSheetForm.asked(request.GET, usual_printer())
+    form = NextSheetForm.asked(request.GET, Sheet.objects.usual_printer())
     if not request.htmx or not form.is_valid():
         return draw_next_sheet(request, form)
     asked = layout_searches.question(LayoutWishes(**form.wishes), form.chance)
@@ -66,7 +67,7 @@ def watch(request: HttpRequest) -> HttpResponse:
 @require_POST
 def stop(request: HttpRequest) -> HttpResponse:
     """Ask a search to end with the best it has."""
-    form, seen = NextSheetForm(request.POST), SeenForm(request.POST)
+    form, seen = NextSheetForm(request.POST), SeenQueueForm(request.POST)
     if seen.is_valid() and layout_searches.stop(pk=seen.cleaned_data["search"] or 0):
         messages.success(request, "The search ends with the best layout it has.")
     return redirect(back_to(request)) if back_to(request) else _back(form)
@@ -76,7 +77,7 @@ def stop(request: HttpRequest) -> HttpResponse:
 @require_POST
 def drop(request: HttpRequest) -> HttpResponse:
     """Go back from the squeezed layout to the one in boxes."""
-    form, seen = NextSheetForm(request.POST), SeenForm(request.POST)
+    form, seen = NextSheetForm(request.POST), SeenQueueForm(request.POST)
     if seen.is_valid() and layout_searches.drop(pk=seen.cleaned_data["search"] or 0):
         messages.success(request, "The layout in boxes counts again.")
     return _back(form)

@@ -12,7 +12,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
 from decaljobs.craft.copies import SURENESS
-from decaljobs.forms.next_sheet import CopiesForm, NextSheetForm, QueueForm, SeenForm
+from decaljobs.forms.next_sheet import CopiesForm, NextSheetForm, QueueForm, SeenQueueForm
 from decaljobs.models import Printer, QueuedDecal, Sheet
 from decaljobs.services.layout import queue as queues
 from decaljobs.services.layout.layout_searches import (
@@ -36,7 +36,7 @@ NO_WISHES = LayoutWishes(Printer.INKJET, 210, 297, 7)
 @require_GET
 def next_sheet(request: HttpRequest) -> HttpResponse:
     """The queue and its layout: the first one at once, the best that was found since."""
-    form = NextSheetForm.asked(request.GET, usual_printer())
+    form = NextSheetForm.asked(request.GET, Sheet.objects.usual_printer())
     if form.is_typed and form.is_valid():
         return redirect(f"{reverse('sheet-next')}?{form.address}")
     return draw_next_sheet(request, form)
@@ -46,7 +46,7 @@ def next_sheet(request: HttpRequest) -> HttpResponse:
 @require_POST
 def lay_out(request: HttpRequest) -> HttpResponse:
     """Make the sheets and put the queue on them, as the page showed it."""
-    form, seen = NextSheetForm(request.POST), SeenForm(request.POST)
+    form, seen = NextSheetForm(request.POST), SeenQueueForm(request.POST)
     if not form.is_valid() or not seen.is_valid():
         if form.is_valid():
             form.add_error(None, "This layout is not known here: look at the one below.")
@@ -116,7 +116,7 @@ def copies(request: HttpRequest, pk: int) -> HttpResponse:
         except Refused as refusal:
             say_refused(request, refusal)
         return redirect(back_to(request) or "sheet-next")
-    start = NextSheetForm.asked({}, usual_printer())
+    start = NextSheetForm.asked({}, Sheet.objects.usual_printer())
     return draw_next_sheet(request, start, copies_form=(pk, form), status=422)
 
 
@@ -176,9 +176,3 @@ def _layout(form: NextSheetForm, asked: Question) -> dict[str, Any]:
         "gaps": (better.found or {}).get("gaps", []) if better else [],
         "saved_share": kept.get("saved_mm2", 0) / kept.get("before_mm2", 1),
     }
-
-
-def usual_printer() -> str:
-    """The printer of the last sheet."""
-    last = Sheet.objects.order_by("-pk").values_list("printer", flat=True).first()
-    return last or Printer.INKJET.value

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from django.contrib import messages
-from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.utils import timezone
@@ -27,7 +26,7 @@ from decaljobs.views.pages import draw, page_of, say_refused
 def stores(request: HttpRequest) -> HttpResponse:
     """Everything that is kept; what wants doing first."""
     form, moment = SearchForm(request.GET), timezone.now()
-    rows = held(moment=moment, supplies=_found(form.words))
+    rows = held(moment=moment, supplies=Supply.objects.kept().found(form.words))
     context = {
         "form": form,
         "rows": rows,
@@ -37,13 +36,6 @@ def stores(request: HttpRequest) -> HttpResponse:
         "moment": moment,
     }
     return draw(request, "stores", context)
-
-
-def _found(words: str) -> QuerySet[Supply]:
-    rows = Supply.objects.kept()
-    for word in words.split():
-        rows = rows.filter(name__icontains=word)
-    return rows
 
 
 @makers_only

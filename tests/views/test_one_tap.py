@@ -197,8 +197,8 @@ def test_a_coat_logged_on_the_bench_stays_on_the_bench(signed_in, maker, tram):
     sheets.put_on_sheet(sheet=sheet.pk, decals=[d.pk for d in decals], copies=1)
     at = EVENING - timedelta(hours=40)
     sheets.log_printed(sheet=sheet.pk, by=maker, moment=EVENING, at=at)
-    coat = f"/sheets/{sheet.code}/coat/?back="
-    answer = signed_in.post(f"{coat}bench", {"seen": 1}, follow=True)
+    coat = f"/sheets/{sheet.code}/coat/?next="
+    answer = signed_in.post(f"{coat}/", {"seen": 1}, follow=True)
     assert answer.redirect_chain == [("/", 302)]
     assert f"<h2>Sheet {sheet.code}: sealing coat 1 logged.</h2>" in answer.content.decode()
     undone = signed_in.post(f"/sheets/{sheet.code}/undo/", {"seen": 2, "next": "/"})
