@@ -6,6 +6,7 @@ import pytest
 
 from decaljobs.craft.stages import Build
 from decaljobs.models import BenchPlan, Decal
+from decaljobs.services.plan import plans
 from tests.browser.visitor import DESK, PHONE
 from tests.factories import make_project, sealed_decal
 
@@ -13,10 +14,10 @@ LONGEST_PLANNING = 20  # s
 
 
 @pytest.fixture(autouse=True)
-def _plans_at_once(settings):
+def _plans_at_once(settings, monkeypatch):
     """The plan is made while the page waits: a thread would outlast the test's records."""
     settings.WORK_BEHIND = "page"
-    settings.PLAN_SECONDS = 0.05
+    monkeypatch.setattr(plans, "MOST_SECONDS", 0.05)
 
 
 def launch_and_wagon(maker):

@@ -49,15 +49,12 @@ def test_a_wrong_or_ended_secret_answers_404(client, maker):
         assert b"VCALENDAR" not in answer.content
 
 
-def test_a_plan_that_is_out_of_date_is_made_anew_for_it(
-    client, maker, settings, django_capture_on_commit_callbacks
-):
+def test_a_plan_that_is_out_of_date_is_made_anew_for_it(client, maker, settings, monkeypatch):
     settings.WORK_BEHIND = "page"
-    settings.PLAN_SECONDS = 0.05
+    monkeypatch.setattr(plans, "MOST_SECONDS", 0.05)
     secret = calendars.renew_secret(person=maker)
     sealed_decal(maker)
-    with django_capture_on_commit_callbacks(execute=True):
-        client.get(feed(secret))
+    client.get(feed(secret))
     assert BenchPlan.objects.get().state == "made"
     client.get(feed(secret))
     assert BenchPlan.objects.count() == 1

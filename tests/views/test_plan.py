@@ -22,11 +22,10 @@ def _evening():
 
 
 @pytest.fixture
-def now_at_once(settings, django_capture_on_commit_callbacks):
+def at_once(settings, monkeypatch):
     """Plans are made while the request lasts."""
     settings.WORK_BEHIND = "page"
-    settings.PLAN_SECONDS = 0.05
-    return lambda: django_capture_on_commit_callbacks(execute=True)
+    monkeypatch.setattr(plans, "MOST_SECONDS", 0.05)
 
 
 def made():
@@ -44,10 +43,10 @@ def test_without_a_plan_it_asks_for_one_by_itself(signed_in):
     assert 'hx-post="/plan/make/" hx-trigger="load"' in html
 
 
-def test_it_makes_the_plan_behind_the_page(signed_in, maker, now_at_once):
+@pytest.mark.usefixtures("at_once")
+def test_it_makes_the_plan_behind_the_page(signed_in, maker):
     sealed_decal(maker)
-    with now_at_once():
-        answer = signed_in.post(reverse("plan-make"))
+    answer = signed_in.post(reverse("plan-make"))
     assert answer["Location"] == "/plan/"
     assert BenchPlan.objects.get().state == "made"
     html = page(signed_in)
@@ -155,14 +154,14 @@ def test_the_number_of_queries_is_the_same_for_any_number(
     assert queries() == few
 
 
-def test_it_pins_a_task_to_the_session_chosen(signed_in, maker, now_at_once):
+@pytest.mark.usefixtures("at_once")
+def test_it_pins_a_task_to_the_session_chosen(signed_in, maker):
     decal = sealed_decal(maker)
     made()
     address = f"{reverse('plan-pin')}?task=base:{decal.pk}"
     html = signed_in.get(address).content.decode()
     assert "tomorrow 19:00–22:00</option>" in html
-    with now_at_once():
-        answer = signed_in.post(address, {"session": f"{maker.pk}/20261104T1900Z"})
+    answer = signed_in.post(address, {"session": f"{maker.pk}/20261104T1900Z"})
     assert answer.status_code == 302
     (pin,) = PlanPin.objects.all()
     assert (pin.work, pin.starts_at) == (f"base:{decal.pk}", EVENING + timedelta(days=2))
@@ -173,8 +172,7 @@ def test_it_pins_a_task_to_the_session_chosen(signed_in, maker, now_at_once):
     }
     assert placed[f"base:{decal.pk}"] == pin.starts_at.isoformat()
     assert "pinned" in page(signed_in)
-    with now_at_once():
-        signed_in.post(address, {"let_go": "yes"})
+    signed_in.post(address, {"let_go": "yes"})
     assert not PlanPin.objects.exists()
 
 

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from datetime import datetime
 from typing import Any
 
-from django.db import transaction
+from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from decaljobs.models import LayoutSearch, Person
@@ -38,20 +38,32 @@ def begin_record(
 
     One that was stopped or broke off is made anew. Raises Refused for too many squeezes at once.
     """
-    with transaction.atomic():
-        LayoutSearch.objects.outdated(moment).delete()
-        known = LayoutSearch.objects.select_for_update().filter(kind=kind, key=key).first()
-        if known is not None:
-            known = tended(known, moment)
-            if known.is_running or (known.state == State.DONE and not known.stop_asked):
+    times = {"seconds": seconds, "begun_at": moment, "beat_at": moment}
+    try:
+        with transaction.atomic():
+            known = _still_good(kind, key, moment)
+            if known is not None:
                 return known
-            known.delete()
-        _make_room(kind, by, moment)
-        times = {"seconds": seconds, "begun_at": moment, "beat_at": moment}
-        made = LayoutSearch.objects.create(kind=kind, key=key, asked=asked, by=by, **times)
+            _make_room(kind, by, moment)
+            made = LayoutSearch.objects.create(kind=kind, key=key, asked=asked, by=by, **times)
+    except IntegrityError:  # somebody who asked for the same was faster
+        return LayoutSearch.objects.get(kind=kind, key=key)
     behind.start(NAME.format(made.pk), work, made.pk)
     made.refresh_from_db()
     return made
+
+
+def _still_good(kind: str, key: str, moment: datetime) -> LayoutSearch | None:
+    """The search for the same that runs or is done; what has died or is old is dropped."""
+    LayoutSearch.objects.outdated(moment).delete()
+    known = LayoutSearch.objects.select_for_update().filter(kind=kind, key=key).first()
+    if known is None:
+        return None
+    known = tended(known, moment)
+    if known.is_running or (known.state == State.DONE and not known.stop_asked):
+        return known
+    known.delete()
+    return None
 
 
 def _make_room(kind: str, by: Person, moment: datetime) -> None:

@@ -131,8 +131,7 @@ def run(pk: int) -> None:
 
 def seconds_for(plan_input: PlanInput) -> float:
     """How long to search for the best order of so much work, at most five seconds."""
-    most: float = getattr(settings, "PLAN_SECONDS", MOST_SECONDS)
-    return min(most, SECONDS_A_TASK * len(plan_input.tasks))
+    return min(MOST_SECONDS, SECONDS_A_TASK * len(plan_input.tasks))
 
 
 def slips_of(plan: Plan, plan_input: PlanInput, *, iterations: int | None) -> dict[str, Slips]:

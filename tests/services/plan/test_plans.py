@@ -104,12 +104,11 @@ def test_a_task_whose_time_has_passed_makes_it_out_of_date(maker):
     assert changed(EVENING + HOUR / 2) == ["the time of a planned task has passed"]
 
 
-def test_it_is_made_behind_the_page(maker, settings, django_capture_on_commit_callbacks):
+def test_it_is_made_behind_the_page(maker, settings, monkeypatch):
     settings.WORK_BEHIND = "page"
-    settings.PLAN_SECONDS = 0.05
+    monkeypatch.setattr(plans, "MOST_SECONDS", 0.05)
     sealed_decal(maker)
-    with django_capture_on_commit_callbacks(execute=True):
-        assert plans.begin_if_stale(moment=EVENING)
+    assert plans.begin_if_stale(moment=EVENING)
     assert BenchPlan.objects.get().state == "made"
     assert not plans.begin_if_stale(moment=EVENING)
 
