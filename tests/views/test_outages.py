@@ -1,9 +1,14 @@
 """A full disk and a database that is away are said, not shown as faults of ours."""
 
+import re
+from datetime import timedelta
+
 import pytest
 from django.db import OperationalError, connection
 from django.urls import reverse
+from django.utils import timezone
 
+from decaljobs.services.safekeeping.backups import Occasion, take_into_folder
 from tests.factories import make_artwork
 
 pytestmark = pytest.mark.django_db
@@ -48,6 +53,17 @@ def test_a_fault_of_ours_is_our_fault_and_tells_no_secrets(stumbling):
     answer = stumbling(ValueError("secret"))
     assert answer.status_code == 500
     assert "The fault is ours" in answer.content.decode() and b"secret" not in answer.content
+
+
+def test_health_tells_a_stranger_no_more_than_how_it_stands(client, db):
+    """No names, no addresses, no paths: five lines of these words and no others."""
+    take_into_folder(Occasion.DAILY, moment=timezone.now() - timedelta(hours=3))
+    words = client.get("/health").content.decode()
+    said = (
+        r"well\ndatabase: answers\nworker: (is there|not heard of)\n"
+        r"disk: \d+ GB free\nlast backup: 3\xa0hours ago\n"
+    )
+    assert re.fullmatch(said, words), words
 
 
 def test_health_says_what_is_unwell(client, monkeypatch):

@@ -157,7 +157,10 @@ def keep_brought(chunks: Iterable[bytes], *, moment: datetime) -> Kept:
 
 def _place(occasion: Occasion, moment: datetime) -> Path:
     home = folder()
-    home.mkdir(parents=True, exist_ok=True, mode=0o700)
+    try:
+        home.mkdir(parents=True, exist_ok=True, mode=0o700)
+    except OSError as error:
+        raise BackupRefused(f"The backup could not be written: {error.strerror}.") from error
     return home / f"{occasion.value}-{moment.astimezone(UTC):%Y-%m-%dT%H-%M-%S}.zip"
 
 
