@@ -6,4 +6,4 @@ class DecaljobsConfig(AppConfig):
     verbose_name = "Decal jobs"
 
     def ready(self) -> None:
-        from decaljobs.views import seen  # noqa: F401 (it listens for who signs in)
+        from decaljobs.middleware import devices  # noqa: F401 (it listens for who signs in)

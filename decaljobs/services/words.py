@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, datetime
+from decimal import Decimal
 
 from django.utils import timezone
 
@@ -54,6 +55,11 @@ def _say_day(when: datetime, now: datetime) -> str:
 def say_date(day: date, *, weekday: bool = True, year: bool = True) -> str:
     """A date in words: 'Thu 3 Dec 2026'."""
     return ways().day(day, weekday=weekday, year=year)
+
+
+def say_figure(value: float | Decimal) -> str:
+    """A figure to two decimals at most, without idle zeros: 12, 7.5."""
+    return f"{value:.2f}".rstrip("0").rstrip(".")
 
 
 def say_clock(when: datetime) -> str:

@@ -23,7 +23,7 @@ from decaljobs.craft.ways import NARROW
 from decaljobs.models import Decal
 from decaljobs.services.bench.drawings import section_of
 from decaljobs.services.drying.air import airs_of
-from decaljobs.services.words import say_clock, say_date, say_full, say_moment
+from decaljobs.services.words import say_clock, say_date, say_figure, say_full, say_moment
 from decaljobs.shown import ways
 
 register = template.Library()
@@ -144,7 +144,7 @@ def moment_full(when: datetime | None) -> str:
 @register.filter
 def figure(value: float | Decimal) -> str:
     """A figure to two decimals at most, without idle zeros: 12, 7.5."""
-    return f"{value:.2f}".rstrip("0").rstrip(".")
+    return say_figure(value)
 
 
 @register.filter
@@ -204,6 +204,7 @@ def page_link(context: Context, key: str, number: int) -> str:
     return querystring(context, **{key: number})
 
 
+@register.filter
 @register.simple_tag
 def percent(share: float) -> str:
     """A share of one as whole percents, never rounded up to certainty: 99 %, 'under 1 %'."""

@@ -42,12 +42,6 @@ def area(mm2: float) -> str:
     return f"{mm2 / 100:.0f}\u00a0cm²"
 
 
-@register.filter
-def percent(share: float) -> str:
-    """A share in whole percent: 87 %."""
-    return f"{100 * share:.0f}\u00a0%"
-
-
 @register.simple_tag
 def decal_state(decal: Decal, moment: datetime) -> str:
     """A decal's stage and what comes next, in one line."""

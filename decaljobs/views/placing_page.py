@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from decimal import Decimal
 from typing import Any
 
 from decaljobs.forms.placing import PanelForm, PlaceForm
 from decaljobs.models import Decal, Placing, Project
 from decaljobs.services.projects.placing import PanelShown, PlacedDecal, panels_of
+from decaljobs.services.words import say_figure
 
 #: A panel much smaller than the largest is still drawn this wide, in hundredths of the page.
 LEAST_SHARE = 30
@@ -84,15 +84,6 @@ def placing_context(
     }
 
 
-def plain(figure: Decimal) -> str:
-    """A figure to two decimals at most, without idle zeros.
-
-    >>> plain(Decimal("64.00")), plain(Decimal("12.5")), plain(Decimal(100))
-    ('64', '12.5', '100')
-    """
-    return f"{figure:.2f}".rstrip("0").rstrip(".")
-
-
 class _Forms:
     """The forms beside a drawing: one for each decal on it, and one for the next."""
 
@@ -107,7 +98,7 @@ class _Forms:
         if came_back is not None and came_back["decal"].value() == str(decal.pk):
             return came_back
         lie = lies.placing
-        start = {"x_mm": lie.x_mm, "y_mm": lie.y_mm, "turn": plain(lie.turn)}
+        start = {"x_mm": lie.x_mm, "y_mm": lie.y_mm, "turn": say_figure(lie.turn)}
         return PlaceForm(
             initial={"decal": decal.pk, **start},
             decals=self.project.decals.all(),

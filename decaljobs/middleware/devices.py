@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from datetime import datetime
 from typing import Any
 
@@ -11,6 +10,7 @@ from django.dispatch import receiver
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 
+from decaljobs.middleware import Answer
 from decaljobs.models import Person
 from decaljobs.services.people.devices import NOTED_EVERY, note_device
 
@@ -25,9 +25,7 @@ def came_in(sender: type, request: HttpRequest, user: Person, **rest: Any) -> No
     _note(request, user, timezone.now())
 
 
-def note_devices(
-    get_response: Callable[[HttpRequest], HttpResponse],
-) -> Callable[[HttpRequest], HttpResponse]:
+def note_devices(get_response: Answer) -> Answer:
     """Middleware that keeps when each device was last seen, to the ten minutes."""
 
     def noted(request: HttpRequest) -> HttpResponse:

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 
+from decaljobs.middleware import Answer
 from decaljobs.services.plan import plans
 from decaljobs.views.pages import was_taken
 
@@ -17,9 +16,7 @@ BEARS_ON_THE_PLAN = (
 )
 
 
-def replan(
-    get_response: Callable[[HttpRequest], HttpResponse],
-) -> Callable[[HttpRequest], HttpResponse]:
+def replan(get_response: Answer) -> Answer:
     """Middleware that hands the next plan to the worker after a form that was taken."""
 
     def watched(request: HttpRequest) -> HttpResponse:
