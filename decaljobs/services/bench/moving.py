@@ -15,7 +15,7 @@ from decaljobs.services.bench.event_figures import figures_of
 from decaljobs.services.bench.logbook import Kind
 from decaljobs.services.bench.outlooks import refresh
 from decaljobs.services.drying.air import Airs, room_at
-from decaljobs.services.film.sheets import (
+from decaljobs.services.film.sheetlog import (
     append_sheet_event,
     decals_on,
     lock_sheet,
@@ -69,11 +69,10 @@ def move_sheet(
     settle_sheets([found], airs)
     event = append_sheet_event(
         found,
-        SheetEvent.Kind.MOVED,
-        when,
-        moment,
-        by,
-        coat=found.coats_done,
+        kind=SheetEvent.Kind.MOVED,
+        at=when,
+        moment=moment,
+        by=by,
         room_id=room.pk,
         air=air,
     )

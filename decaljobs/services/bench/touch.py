@@ -20,7 +20,7 @@ from decaljobs.services.bench.logbook import How, Kind
 from decaljobs.services.bench.outlooks import refresh
 from decaljobs.services.bench.undoing import take_back
 from decaljobs.services.drying.air import Airs
-from decaljobs.services.film.sheets import (
+from decaljobs.services.film.sheetlog import (
     append_sheet_event,
     decals_on,
     lock_sheet,
@@ -99,7 +99,7 @@ def log_sheet_touch(
         found.wait = _longer(leg, [*earlier, air["done_hours"]]).to_dict()
         settle_sheets([found], airs)
     event = append_sheet_event(
-        found, kind, when, moment, by, coat=found.coats_done, wait=found.wait, air=air
+        found, kind=kind, at=when, moment=moment, by=by, wait=found.wait, air=air
     )
     found.save()
     refresh(decals_on(found), airs)

@@ -12,7 +12,7 @@ from django.db.models import Q
 from decaljobs.models import Decal, Sheet
 from decaljobs.services.bench.outlooks import AHEAD_FIELDS, look_ahead
 from decaljobs.services.drying.air import Airs
-from decaljobs.services.film.sheets import settle_sheets
+from decaljobs.services.film.sheetlog import settle_sheets
 from decaljobs.services.saving import save_columns
 
 

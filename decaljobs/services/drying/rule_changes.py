@@ -16,7 +16,7 @@ from decaljobs.services.bench import logbook
 from decaljobs.services.bench.logbook import Kind
 from decaljobs.services.bench.outlooks import chain_of, refresh
 from decaljobs.services.drying.air import Airs
-from decaljobs.services.film.sheets import (
+from decaljobs.services.film.sheetlog import (
     append_sheet_event,
     decals_on,
     lock_sheet,
@@ -113,9 +113,7 @@ def _let_follow(
         return
     sheet.wait = _leg_under(Leg.from_dict(sheet.wait), rule).to_dict()
     settle_sheets([sheet], airs)
-    append_sheet_event(
-        sheet, SheetEvent.Kind.RULE, moment, moment, by, coat=sheet.coats_done, wait=sheet.wait
-    )
+    append_sheet_event(sheet, kind=SheetEvent.Kind.RULE, moment=moment, by=by, wait=sheet.wait)
     sheet.save()
     refresh(decals_on(sheet), airs)
 

@@ -12,7 +12,7 @@ from decaljobs.services.bench import logbook
 from decaljobs.services.bench.logbook import How, Kind
 from decaljobs.services.bench.outlooks import refresh
 from decaljobs.services.bench.undoing import take_back
-from decaljobs.services.film.sheets import append_sheet_event, decals_on, lock_sheet
+from decaljobs.services.film.sheetlog import append_sheet_event, decals_on, lock_sheet
 from decaljobs.services.refused import Refused
 
 
@@ -26,9 +26,8 @@ def lose_sheet(
         raise Refused(f"Sheet {found.code} is logged as lost already.")
     on_it = decals_on(found)
     found.lost_at = moment
-    kind = SheetEvent.Kind.LOST
     event = append_sheet_event(
-        found, kind, moment, moment, by, coat=found.coats_done, reason=reason.strip()
+        found, kind=SheetEvent.Kind.LOST, moment=moment, by=by, reason=reason.strip()
     )
     found.save()
     good: dict[int, list[Piece]] = {}

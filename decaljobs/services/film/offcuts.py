@@ -14,7 +14,7 @@ from decaljobs.craft.ways import NARROW
 from decaljobs.models import Person, Piece, Printer, Sheet, SheetEvent
 from decaljobs.models.sheets import SMALLEST_SIDE_MM
 from decaljobs.services.codes import made_with_next_code
-from decaljobs.services.film.sheets import append_sheet_event, lock_sheet
+from decaljobs.services.film.sheetlog import append_sheet_event, lock_sheet
 from decaljobs.services.refused import Refused
 from decaljobs.shown import ways
 
@@ -69,8 +69,7 @@ def cut_off(
     else:
         found.width_mm = kept
     figures = {"offcut": offcut.code, "width_mm": str(old[0]), "height_mm": str(old[1])}
-    kind = SheetEvent.Kind.CUT
-    append_sheet_event(found, kind, moment, moment, by, coat=found.coats_done, air=figures)
+    append_sheet_event(found, kind=SheetEvent.Kind.CUT, moment=moment, by=by, air=figures)
     found.save()
     return offcut
 

@@ -25,7 +25,8 @@ from decaljobs.models import Measuring, Piece, Sheet
 from decaljobs.services.artwork.pictures import picture_bytes
 from decaljobs.services.film.offcuts import Side, suggested_cut
 from decaljobs.services.film.printer_fits import factors_for
-from decaljobs.services.film.sheets import NOT_FED, refuse_lost
+from decaljobs.services.film.sheetlog import refuse_lost
+from decaljobs.services.film.sheets import NOT_FED
 from decaljobs.services.refused import Refused
 from decaljobs.services.words import say_date
 from decaljobs.shown import for_everybody

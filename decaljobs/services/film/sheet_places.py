@@ -11,7 +11,7 @@ from decaljobs.craft import layoutmodel as craft
 from decaljobs.craft.printfile import Place
 from decaljobs.craft.sheetlayout import lay_out
 from decaljobs.models import Piece, Sheet
-from decaljobs.services.film.sheets import lock_sheet, refuse_lost
+from decaljobs.services.film.sheetlog import lock_sheet, refuse_lost
 from decaljobs.services.layout.layouts import kind_of, name_of, placed
 from decaljobs.services.refused import Overtaken, Refused
 

@@ -14,7 +14,12 @@ from decaljobs.services.bench.undoing import take_back
 from decaljobs.services.drying.air import Airs
 from decaljobs.services.film.lost_sheets import find_again
 from decaljobs.services.film.offcuts import rejoin
-from decaljobs.services.film.sheets import append_sheet_event, decals_on, lock_sheet, settle_sheets
+from decaljobs.services.film.sheetlog import (
+    append_sheet_event,
+    decals_on,
+    lock_sheet,
+    settle_sheets,
+)
 from decaljobs.services.refused import Refused
 from decaljobs.services.stores import stock
 
@@ -34,7 +39,7 @@ def undo_sheet(*, sheet: int, by: Person, moment: datetime, seen: int | None = N
     if last.kind in WORK:
         _refuse_when_worked_on(found, last)
     undo = append_sheet_event(
-        found, SheetEvent.Kind.UNDO, moment, moment, by, coat=last.coat, undoes=last
+        found, kind=Kind.UNDO, moment=moment, by=by, coat=last.coat, undoes=last
     )
     stock.give_back(by=by, moment=moment, sheet=last.pk)
     if last.kind in (Kind.CUT, Kind.LOST):

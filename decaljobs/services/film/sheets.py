@@ -17,19 +17,25 @@ from decaljobs.craft.stages import (
     Stage,
     reached_on_sheets,
 )
-from decaljobs.craft.waits import Chain, Leg, after_coat, after_printing, leg_spans_many
+from decaljobs.craft.waits import Leg, after_coat, after_printing
 from decaljobs.models import Decal, Person, Piece, PieceState, Sheet, SheetEvent
 from decaljobs.models.pieces import MOST_COPIES
 from decaljobs.services.bench import logbook
-from decaljobs.services.bench.event_figures import wait_figures
 from decaljobs.services.bench.logbook import How, Kind
 from decaljobs.services.bench.outlooks import good_pieces, refresh
 from decaljobs.services.codes import made_with_next_code
 from decaljobs.services.drying.air import Airs
 from decaljobs.services.drying.waits import single_leg
-from decaljobs.services.locking import lock_record
+from decaljobs.services.film.sheetlog import (
+    append_sheet_event,
+    decals_on,
+    lock_sheet,
+    refuse_lost,
+    settle_sheets,
+    sheet_figures,
+)
 from decaljobs.services.money import estimates
-from decaljobs.services.refused import Overtaken, Refused, TooEarly
+from decaljobs.services.refused import Refused, TooEarly
 from decaljobs.services.stores import stock
 from decaljobs.services.words import say_ready
 
@@ -142,50 +148,6 @@ def log_coat(
     return _work_sheet(found, SheetEvent.Kind.COAT, leg, when, moment, by, reason=reason)
 
 
-def settle_sheets(sheets: Sequence[Sheet], airs: Airs) -> None:
-    """Work out (not yet saved) when the waits after the last print or coat are over."""
-    waiting = [sheet for sheet in sheets if sheet.wait is not None]
-    chains = [sheet_chain(sheet, airs) for sheet in waiting]
-    for sheet, spans in zip(waiting, leg_spans_many(chains), strict=True):
-        ((_, sheet.rested_at),) = spans.values()
-
-
-def sheet_chain(sheet: Sheet, airs: Airs) -> Chain:
-    """The wait of a sheet in the air that it runs in."""
-    if sheet.wait is None or sheet.worked_at is None:
-        raise ValueError(f"nothing dries on sheet {sheet.code}")
-    return Chain([Leg.from_dict(sheet.wait)], airs.of_sheet(sheet), sheet.worked_at)
-
-
-def sheet_figures(sheet: Sheet, at: datetime, airs: Airs) -> dict[str, Any]:
-    """The room's air at a time, and how far the wait of the sheet was then."""
-    if sheet.wait is None:
-        return airs.figures(sheet.stays or [[at.isoformat(), sheet.room_id]], at)
-    chain = sheet_chain(sheet, airs)
-    return wait_figures(chain.legs[0], airs, sheet.stays, chain.air, chain.start, at)
-
-
-def decals_on(sheet: Sheet) -> list[Decal]:
-    """The decals with a piece on the sheet, locked for a change."""
-    return logbook.lock(sheet.pieces.values_list("decal_id", flat=True))
-
-
-def append_sheet_event(
-    sheet: Sheet, kind: str, at: datetime, moment: datetime, by: Person | None, **fields: Any
-) -> SheetEvent:
-    """Write one line to a sheet's log; the sheet is not yet saved."""
-    sheet.events_logged += 1
-    return SheetEvent.objects.create(
-        sheet=sheet,
-        number=sheet.events_logged,
-        kind=kind,
-        at=at,
-        logged_at=moment,
-        by=by,
-        **fields,
-    )
-
-
 def _work_sheet(
     sheet: Sheet,
     kind: str,
@@ -205,11 +167,10 @@ def _work_sheet(
     settle_sheets([sheet], airs)
     event = append_sheet_event(
         sheet,
-        kind,
-        at,
-        moment,
-        by,
-        coat=sheet.coats_done,
+        kind=kind,
+        at=at,
+        moment=moment,
+        by=by,
         wait=sheet.wait,
         reason=reason.strip(),
         room_id=room,
@@ -246,12 +207,6 @@ def _carry_along(decal: Decal, pieces: list[GoodPiece], event: SheetEvent, airs:
         )
 
 
-def refuse_lost(sheet: Sheet) -> None:
-    """Refuse to work on a sheet that is logged as lost."""
-    if sheet.is_lost:
-        raise Refused(f"Sheet {sheet.code} is logged as lost: undo that if it was found again.")
-
-
 def _check_coat(sheet: Sheet, at: datetime, *, moment: datetime, reason: str) -> None:
     refuse_lost(sheet)
     if not sheet.is_printed:
@@ -270,14 +225,3 @@ def _check_coat(sheet: Sheet, at: datetime, *, moment: datetime, reason: str) ->
         "Leave it alone, or say why it is done all the same.",
         sheet.rested_at,
     )
-
-
-def lock_sheet(pk: int, *, seen: int | None = None) -> Sheet:
-    """The sheet for a change; refused when it has moved on since the maker's page was drawn."""
-    sheet = lock_record(Sheet.objects.all(), pk, "sheet")
-    if seen is not None and seen != sheet.events_logged:
-        last = sheet.events.select_related("by").order_by("-number").first()
-        what = f"‘{last.words}’ was logged" if last else "it has changed"
-        who = f" by {last.by}" if last and last.by else ""
-        raise Overtaken(f"Sheet {sheet.code} has moved on: {what}{who}. Nothing was logged twice.")
-    return sheet

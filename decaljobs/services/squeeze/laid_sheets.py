@@ -15,7 +15,7 @@ from django.db import transaction
 from decaljobs.models import LayoutSearch, Person, Piece, Sheet
 from decaljobs.services.film.offcuts import Side, used_to
 from decaljobs.services.film.sheet_places import PLACE_COLUMNS, place_fields
-from decaljobs.services.film.sheets import lock_sheet, refuse_lost
+from decaljobs.services.film.sheetlog import lock_sheet, refuse_lost
 from decaljobs.services.layout.layouts import LayoutWishes
 from decaljobs.services.layout.search_records import Watch, begin_record, guarded, keep, tended
 from decaljobs.services.refused import Overtaken, Refused

@@ -1,0 +1,87 @@
+"""Sheets locked for a change, their logs written to, and their waits worked out."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+from typing import Any
+
+from decaljobs.craft.waits import Chain, Leg, leg_spans_many
+from decaljobs.models import Decal, Person, Sheet, SheetEvent
+from decaljobs.services.bench import logbook
+from decaljobs.services.bench.event_figures import wait_figures
+from decaljobs.services.drying.air import Airs
+from decaljobs.services.locking import lock_record
+from decaljobs.services.refused import Overtaken, Refused
+
+
+def lock_sheet(pk: int, *, seen: int | None = None) -> Sheet:
+    """The sheet for a change; refused when it has moved on since the maker's page was drawn."""
+    sheet = lock_record(Sheet.objects.all(), pk, "sheet")
+    if seen is not None and seen != sheet.events_logged:
+        last = sheet.events.select_related("by").order_by("-number").first()
+        what = f"‘{last.words}’ was logged" if last else "it has changed"
+        who = f" by {last.by}" if last and last.by else ""
+        raise Overtaken(f"Sheet {sheet.code} has moved on: {what}{who}. Nothing was logged twice.")
+    return sheet
+
+
+def refuse_lost(sheet: Sheet) -> None:
+    """Refuse to work on a sheet that is logged as lost."""
+    if sheet.is_lost:
+        raise Refused(f"Sheet {sheet.code} is logged as lost: undo that if it was found again.")
+
+
+def decals_on(sheet: Sheet) -> list[Decal]:
+    """The decals with a piece on the sheet, locked for a change."""
+    return logbook.lock(sheet.pieces.values_list("decal_id", flat=True))
+
+
+def append_sheet_event(
+    sheet: Sheet,
+    *,
+    kind: str,
+    moment: datetime,
+    by: Person | None,
+    at: datetime | None = None,
+    coat: int | None = None,
+    **fields: Any,
+) -> SheetEvent:
+    """Write one line to a sheet's log; the sheet is not yet saved.
+
+    at: when it was done, the moment if None. coat: the last one that is on if None.
+    """
+    sheet.events_logged += 1
+    return SheetEvent.objects.create(
+        sheet=sheet,
+        number=sheet.events_logged,
+        kind=kind,
+        at=at or moment,
+        logged_at=moment,
+        by=by,
+        coat=sheet.coats_done if coat is None else coat,
+        **fields,
+    )
+
+
+def settle_sheets(sheets: Sequence[Sheet], airs: Airs) -> None:
+    """Work out (not yet saved) when the waits after the last print or coat are over."""
+    waiting = [sheet for sheet in sheets if sheet.wait is not None]
+    chains = [sheet_chain(sheet, airs) for sheet in waiting]
+    for sheet, spans in zip(waiting, leg_spans_many(chains), strict=True):
+        ((_, sheet.rested_at),) = spans.values()
+
+
+def sheet_chain(sheet: Sheet, airs: Airs) -> Chain:
+    """The wait of a sheet in the air that it runs in."""
+    if sheet.wait is None or sheet.worked_at is None:
+        raise ValueError(f"nothing dries on sheet {sheet.code}")
+    return Chain([Leg.from_dict(sheet.wait)], airs.of_sheet(sheet), sheet.worked_at)
+
+
+def sheet_figures(sheet: Sheet, at: datetime, airs: Airs) -> dict[str, Any]:
+    """The room's air at a time, and how far the wait of the sheet was then."""
+    if sheet.wait is None:
+        return airs.figures(sheet.stays or [[at.isoformat(), sheet.room_id]], at)
+    chain = sheet_chain(sheet, airs)
+    return wait_figures(chain.legs[0], airs, sheet.stays, chain.air, chain.start, at)
