@@ -93,7 +93,7 @@ class NextSheetForm(forms.Form):
         if not isinstance(self.fields[name], LengthField):
             return self[name].value()
         mm = self.cleaned_data.get(name)
-        said_by_name = name != "margin_mm" and name != "gap" and self.cleaned_data["size"] in SIZES
+        said_by_name = name not in ("margin_mm", "gap") and self.cleaned_data["size"] in SIZES
         return None if mm is None or said_by_name else PLAIN.short(mm, self.fields[name].decimals)
 
     @property

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from string import ascii_uppercase as LETTERS
 
 from decaljobs.craft.jobcard import CardPanel
 from decaljobs.craft.paperstrip import Division, Part
@@ -23,7 +24,6 @@ CROSS, MARK, HEAD = 1.5, 3.0, 0.8
 LEAST_SHOWN = 7.0
 #: Decals beyond this number are told in words alone: lines of measure would hide them.
 MOST_MEASURED = 12
-LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
 Place = tuple[float, float]
 

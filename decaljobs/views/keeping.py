@@ -57,10 +57,7 @@ def bring_back(request: HttpRequest, code: str) -> HttpResponse:
 @require_GET
 def bin_page(request: HttpRequest) -> HttpResponse:
     """What was thrown away, and what emptying the bin would take."""
-    rows = Project.objects.with_counts(timezone.now()).binned().order_by("-binned_at", "-pk")
-    page = page_of(rows, request.GET)
-    for project in page:
-        project.stays = bins.has_history(project)
+    page = page_of(bins.in_the_bin(moment=timezone.now()), request.GET)
     return draw(request, "bin", {"rows": page})
 
 

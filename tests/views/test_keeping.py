@@ -2,6 +2,8 @@
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from decaljobs.craft.stages import Build
 from decaljobs.models import Panel, Photo, Project
@@ -54,6 +56,20 @@ def test_only_the_owner_empties_the_bin(client, signed_in, project, owner):
     answer = client.post("/bin/empty/", follow=True)
     assert "1 removed altogether, 0 down to their log" in answer.content.decode()
     assert not Project.objects.exists()
+
+
+def test_the_bin_asks_the_same_for_any_number_of_projects(signed_in, maker):
+    asked = []
+    for number in (1, 4):
+        for _ in range(number):
+            decal = sealed_decal(maker, Build.WHITE_ALONE, project=make_project())
+            signed_in.post(f"/projects/{decal.project.code}/throw-away/")
+        said(signed_in, "/bin/")  # what was done is said once
+        with CaptureQueriesContext(connection) as queries:
+            page = said(signed_in, "/bin/")
+        assert page.count("It has a log") == Project.objects.count()
+        asked.append(len(queries))
+    assert asked[0] == asked[1] < 10
 
 
 def test_the_bin_says_what_emptying_takes_of_each(client, owner, project):

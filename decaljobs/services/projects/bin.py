@@ -83,6 +83,14 @@ def empty_bin(*, moment: datetime) -> Emptied:
     return Emptied(removed=len(binned) - len(stripped), stripped=len(stripped))
 
 
+def in_the_bin(*, moment: datetime) -> QuerySet[Project]:
+    """Projects in the bin, the last one thrown away first, each with whether emptying leaves its
+    log behind (one query)."""
+    stays = Exists(Decal.objects.filter(_worked_on(), project=OuterRef("pk")))
+    binned = Project.objects.with_counts(moment).binned().annotate(stays=stays)
+    return binned.order_by("-binned_at", "-pk")
+
+
 def has_history(project: Project) -> bool:
     """Whether anything was ever logged on it, or film was printed for it."""
     return project.decals.filter(_worked_on()).exists()
