@@ -39,6 +39,12 @@ IS_HELD = ~Q(held_because="")
 FILM_HOLDS = (Hold.NO_BASE_PIECE, Hold.NO_CLEAR_PIECE, Hold.NO_PIECES)
 
 
+def _standing(moment: datetime) -> dict[str, models.Count]:
+    """Counts of what is ready, drying and held at the moment."""
+    rules = {"ready": is_ready(moment), "drying": is_drying(moment), "held": IS_HELD}
+    return {name: models.Count("pk", filter=rule) for name, rule in rules.items()}
+
+
 class DecalQuerySet(models.QuerySet["Decal"]):
     def at_work(self) -> DecalQuerySet:
         """Decals of projects that are neither put away nor thrown away."""
@@ -64,18 +70,12 @@ class DecalQuerySet(models.QuerySet["Decal"]):
         """Decals held because a layer has no good piece, in the order they were made."""
         return self.filter(held_because__in=[hold.value for hold in FILM_HOLDS]).order_by("pk")
 
-    def finished_at(self, moment: datetime) -> DecalQuerySet:
-        """Decals with no step left and nothing drying."""
-        return self.filter(held_because="", next_step="", ready_at__lte=moment)
-
     def counts(self, moment: datetime) -> dict[str, Any]:
         """How many are ready, drying, held, finished and queued for film, and when the last one
         that dries is ready (one query)."""
         free = Q(held_because="", ready_at__lte=moment)
         return self.aggregate(
-            ready=models.Count("pk", filter=is_ready(moment)),
-            drying=models.Count("pk", filter=is_drying(moment)),
-            held=models.Count("pk", filter=IS_HELD),
+            **_standing(moment),
             queued=models.Count("queued"),
             finished=models.Count("pk", filter=free & Q(next_step="")),
             last_ready=models.Max("ready_at", filter=is_drying(moment)),
@@ -83,11 +83,7 @@ class DecalQuerySet(models.QuerySet["Decal"]):
 
     def counted_at(self, moment: datetime) -> dict[str, int]:
         """How many are ready, drying and held at the moment (one query)."""
-        return self.aggregate(
-            ready=models.Count("pk", filter=is_ready(moment)),
-            drying=models.Count("pk", filter=is_drying(moment)),
-            held=models.Count("pk", filter=IS_HELD),
-        )
+        return self.aggregate(**_standing(moment))
 
     def of_project(self, code: str) -> DecalQuerySet:
         """Decals of the project with this code."""

@@ -223,6 +223,5 @@ def test_the_plan_can_be_followed_step_by_step_to_the_end(maker, owner):
         walking.log_task(task=task, decals=list(job.decals), by=maker, moment=placed.end)
     end = max(end.end for end in plan.ends)
     assert gather(moment=end + HOUR).jobs == ()
-    assert Decal.objects.finished_at(end + HOUR).count() == 4
-    late = Decal.objects.finished_at(end - HOUR).count()
-    assert late < 4
+    assert Decal.objects.counts(end + HOUR)["finished"] == 4
+    assert Decal.objects.counts(end - HOUR)["finished"] < 4
