@@ -11,6 +11,7 @@ from django.utils import timezone
 from decaljobs.craft.benchhours import WeeklyHours, overlapping_hours, sessions_between
 from decaljobs.craft.plantasks import Session
 from decaljobs.models import BenchDay, BenchHours, Person
+from decaljobs.services.locking import lock_record
 from decaljobs.services.refused import Refused
 from decaljobs.shown import ways
 
@@ -52,6 +53,8 @@ def keep_week(*, person: Person, week: Sequence[WeeklyHours]) -> None:
     overlaps = overlapping_hours(week, ways())
     if overlaps:
         raise Refused(" ".join(overlaps))
+    # Of two weeks sent at once the second takes the first one's place, not a place beside it.
+    lock_record(Person.objects.all(), person.pk, "person")
     person.bench_hours.all().delete()
     BenchHours.objects.bulk_create(
         BenchHours(person=person, weekday=h.weekday, starts=h.start, ends=h.end) for h in week

@@ -1,6 +1,7 @@
 """Bench hours: where a person starts, what is kept, what is refused, and clock changes."""
 
 from datetime import UTC, date, datetime, time, timedelta
+from functools import partial
 
 import pytest
 
@@ -13,6 +14,7 @@ from decaljobs.services.people import people
 from decaljobs.services.plan import benchhours, benchminutes
 from decaljobs.services.refused import Refused
 from tests.factories import EVENING, sealed_decal
+from tests.services.layout.test_layouts import at_once
 
 pytestmark = pytest.mark.django_db
 
@@ -39,6 +41,16 @@ def test_keeping_a_person_again_gives_no_second_week(maker):
 def test_a_week_takes_the_place_of_the_one_before(maker):
     benchhours.keep_week(person=maker, week=[WeeklyHours(6, time(10), time(12))])
     assert sessions(EVENING, 7) == [("2026-11-08T10:00", "12:00")]
+
+
+@pytest.mark.django_db(transaction=True, serialized_rollback=True)
+def test_of_two_weeks_kept_at_once_one_is_left(maker):
+    weeks = [
+        [WeeklyHours(day, time(hour), time(hour + 2)) for day in range(7)] for hour in (9, 14, 18)
+    ]
+    at_once([partial(benchhours.keep_week, person=maker, week=week) for week in weeks])
+    kept = list(maker.bench_hours.order_by("weekday").values_list("weekday", "starts"))
+    assert kept in [[(h.weekday, h.start) for h in week] for week in weeks]
 
 
 def test_hours_that_overlap_are_refused_in_plain_words(maker):
