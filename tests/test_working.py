@@ -53,3 +53,21 @@ def test_what_this_worker_left_by_its_own_name_is_left_indeed():
 
 def test_of_a_worker_elsewhere_nothing_is_known():
     assert not is_gone("00000000-1-1")
+
+
+@pytest.mark.parametrize("server_lives", [True, False])
+def test_a_process_beside_the_server_ends_without_complaint(server_lives):
+    """By itself while the server's end of the pipe is open, or because that is closed."""
+    program = (
+        "import threading, time\n"
+        "from workshop.working import end_with_the_server\n"
+        "threading.Thread(target=end_with_the_server, daemon=True).start()\n"
+        f"time.sleep({0.3 if server_lives else 60})\n"
+    )
+    with subprocess.Popen(
+        [sys.executable, "-c", program], stdin=subprocess.PIPE, stderr=subprocess.PIPE, text=True
+    ) as process:
+        if not server_lives:
+            process.stdin.close()
+        complaint = process.stderr.read()
+    assert (process.returncode, complaint) == (0, "")
