@@ -66,6 +66,7 @@ TEMPLATES = [
         "DIRS": [CHECKOUT / "templates"],
         "APP_DIRS": True,
         "OPTIONS": {
+            "builtins": ["decaljobs.templatetags.addresses"],
             "context_processors": [
                 "django.template.context_processors.request",
                 "django.contrib.auth.context_processors.auth",

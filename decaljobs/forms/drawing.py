@@ -9,8 +9,10 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from django.forms import BoundField, CheckboxInput
 from django.forms.renderers import DjangoTemplates
 from django.utils.html import conditional_escape
+from django.utils.safestring import SafeString, mark_safe
 
 Drawn = dict[str, Any]
 
@@ -67,6 +69,30 @@ def _option(option: Drawn) -> str:
     return f'<option value="{value}"{_attributes(option)}>{label}</option>\n'
 
 
+def whole_field(field: BoundField, *, plain: bool = False) -> SafeString:
+    """A field with its label, its help and what is wrong with it; plain ones may be left empty
+    without a word of it."""
+    if field.is_hidden:
+        return str(field)
+    errors, optional = str(field.errors), "" if field.field.required else OPTIONAL
+    helped = ""
+    if field.help_text:
+        helped = f'<p class="help" id="{field.auto_id}_helptext">{_text(field.help_text)}</p>'
+    if field.use_fieldset:
+        told = f' aria-describedby="{words}"' if (words := field.aria_describedby) else ""
+        legend = f"<legend>{_text(field.label)}{optional}</legend>"
+        inside = f"<fieldset{told}>\n{legend}\n{helped}\n{field}\n{errors}\n</fieldset>"
+        return mark_safe(f'<div class="field">\n{inside}\n</div>')  # noqa: S308 (escaped above)
+    named = f'<label for="{_text(field.id_for_label)}">'
+    if isinstance(field.field.widget, CheckboxInput):
+        kind, inside = "field tick", f"{named}{field} {_text(field.label)}</label>\n{helped}"
+    else:
+        label = f"{named}{_text(field.label)}{'' if plain else optional}</label>"
+        kind, inside = "field", f"{label}\n{helped}\n{field}"
+    return mark_safe(f'<div class="{kind}">\n{inside}\n{errors}\n</div>')  # noqa: S308
+
+
+OPTIONAL = ' <span class="optional">(optional)</span>'
 FOLDER = "django/forms/widgets/"
 ERRORS = ("django/forms/errors/list/default.html", "django/forms/errors/list/ul.html")
 INPUTS = ("text", "number", "hidden", "password", "date", "file", "checkbox", "email", "search")

@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING, ClassVar
 
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
-from django.urls import reverse
 
+from decaljobs.links import address
 from decaljobs.models.finding import holds_words
 
 if TYPE_CHECKING:
@@ -81,11 +81,11 @@ class Artwork(models.Model):
         return f"{self.name}, version {self.version}" if self.version > 1 else self.name
 
     def get_absolute_url(self) -> str:
-        return reverse("artwork", args=[self.pk])
+        return address("artwork", self.pk)
 
     @property
     def picture_address(self) -> str:
-        return reverse("artwork-picture", args=[self.pk])
+        return address("artwork-picture", self.pk)
 
     @property
     def height_mm(self) -> float:

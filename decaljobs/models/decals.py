@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 from django.db import models
 from django.db.models import Q
-from django.urls import reverse
 
 from decaljobs.craft.stages import LAID_LAYER, LAYERS, SHEET_STEPS, Build, Film, Hold, Layer, Stage
+from decaljobs.links import address
 from decaljobs.models.artwork import Artwork
 from decaljobs.models.choices import choices_of, one_of
 from decaljobs.models.finding import holds_words
@@ -71,11 +71,13 @@ class DecalQuerySet(models.QuerySet["Decal"]):
         return self.filter(held_because__in=[hold.value for hold in FILM_HOLDS]).order_by("pk")
 
     def counts(self, moment: datetime) -> dict[str, Any]:
-        """How many are ready, drying, held, finished and queued for film, and when the last one
-        that dries is ready (one query)."""
+        """How many there are, how many ready, drying, held, finished and queued for film, when the
+        last one that dries is ready, and a drawing to know them by (one query)."""
         free = Q(held_because="", ready_at__lte=moment)
         return self.aggregate(
             **_standing(moment),
+            all=models.Count("pk"),
+            first_artwork=models.Min("artwork"),
             queued=models.Count("queued"),
             finished=models.Count("pk", filter=free & Q(next_step="")),
             last_ready=models.Max("ready_at", filter=is_drying(moment)),
@@ -204,7 +206,7 @@ class Decal(models.Model):
         return self.words
 
     def get_absolute_url(self) -> str:
-        return reverse("decal", args=[self.pk])
+        return address("decal", self.pk)
 
     @property
     def wants_film(self) -> bool:

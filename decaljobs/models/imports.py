@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 from django.db import models
 from django.db.models import Q
-from django.urls import reverse
 
+from decaljobs.links import address
 from decaljobs.models.people import Person
 from decaljobs.models.rooms import Room
 
@@ -75,7 +75,7 @@ class ReadingsImport(models.Model):
         return self.name
 
     def get_absolute_url(self) -> str:
-        return reverse("import", args=[self.pk])
+        return address("import", self.pk)
 
     @property
     def is_at_work(self) -> bool:

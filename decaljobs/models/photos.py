@@ -6,9 +6,9 @@ from typing import TYPE_CHECKING, ClassVar
 
 from django.db import models
 from django.db.models import Q
-from django.urls import reverse
 
 from decaljobs.craft.stages import Stage
+from decaljobs.links import address
 from decaljobs.models.choices import choices_of
 from decaljobs.models.decals import Decal
 from decaljobs.models.people import Person
@@ -71,7 +71,7 @@ class Photo(models.Model):
         return self.words
 
     def get_absolute_url(self) -> str:
-        return reverse("photo", args=[self.pk])
+        return address("photo", self.pk)
 
     @property
     def words(self) -> str:

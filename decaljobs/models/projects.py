@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, ClassVar
 
 from django.core.validators import MaxValueValidator, MinValueValidator, RegexValidator
 from django.db import models
-from django.urls import reverse
 
+from decaljobs.links import address
 from decaljobs.models.finding import holds_words
 
 if TYPE_CHECKING:
@@ -146,7 +146,7 @@ class Project(models.Model):
         return f"{self.code} {self.name}"
 
     def get_absolute_url(self) -> str:
-        return reverse("project", args=[self.code])
+        return address("project", self.code)
 
     @property
     def is_at_work(self) -> bool:

@@ -10,11 +10,11 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import F, Q
 from django.db.models.functions import Lower
-from django.urls import reverse
 
 from decaljobs.craft.climate import COLDEST, WARMEST
 from decaljobs.craft.day_of_air import AirNow, DayOfAir
 from decaljobs.craft.waits import WaitKind
+from decaljobs.links import address
 from decaljobs.models.waits import WaitRule
 
 if TYPE_CHECKING:
@@ -144,7 +144,7 @@ class Room(models.Model):
         return self.name
 
     def get_absolute_url(self) -> str:
-        return reverse("room", args=[self.pk])
+        return address("room", self.pk)
 
     @property
     def kind_told(self) -> str:

@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING, ClassVar
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import F, Q
-from django.urls import reverse
 
 from decaljobs.craft.layoutmodel import GAP, WIDEST_GAP
 from decaljobs.craft.stages import Film
+from decaljobs.links import address
 from decaljobs.models.choices import choices_of, one_of
 from decaljobs.models.finding import holds_words
 from decaljobs.models.rooms import Room
@@ -220,7 +220,7 @@ class Sheet(models.Model):
         return self.code
 
     def get_absolute_url(self) -> str:
-        return reverse("sheet", args=[self.code])
+        return address("sheet", self.code)
 
     @property
     def is_printed(self) -> bool:

@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING, ClassVar
 from django.core.validators import MaxValueValidator, MinValueValidator, RegexValidator
 from django.db import models
 from django.db.models import F, Q
-from django.urls import reverse
 
 from decaljobs.craft.doings import Doing
 from decaljobs.craft.stages import Film
 from decaljobs.craft.supplies import SupplyKind, amount_in_words
+from decaljobs.links import address
 from decaljobs.models.choices import choices_of, one_of, within
 from decaljobs.models.events import LogQuerySet, SheetEvent, StageEvent
 from decaljobs.models.finding import holds_words
@@ -150,7 +150,7 @@ class Supply(models.Model):
         return self.name
 
     def get_absolute_url(self) -> str:
-        return reverse("supply", args=[self.pk])
+        return address("supply", self.pk)
 
     @property
     def unit(self) -> str:

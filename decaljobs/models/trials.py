@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING, ClassVar
 
 from django.db import models
 from django.db.models import Q
-from django.urls import reverse
 
+from decaljobs.links import address
 from decaljobs.models.finding import holds_words
 from decaljobs.models.people import Person
 from decaljobs.models.projects import HEX_COLOUR
@@ -58,7 +58,7 @@ class Trial(models.Model):
         return self.paint
 
     def get_absolute_url(self) -> str:
-        return reverse("trial", args=[self.pk])
+        return address("trial", self.pk)
 
 
 class TrialRound(models.Model):

@@ -8,7 +8,7 @@ from datetime import date, datetime, time
 from decimal import Decimal
 
 from django import template
-from django.forms import BoundField, CheckboxInput
+from django.forms import BoundField
 from django.http import HttpRequest
 from django.template import Context
 from django.template.defaulttags import querystring
@@ -20,6 +20,7 @@ from decaljobs.craft.stages import Build, Stage
 from decaljobs.craft.supplies import amount_in_words
 from decaljobs.craft.units import format_scale
 from decaljobs.craft.ways import NARROW
+from decaljobs.forms import drawing
 from decaljobs.models import Decal
 from decaljobs.services.bench.drawings import section_of
 from decaljobs.services.drying.air import airs_of
@@ -159,10 +160,10 @@ def half(value: float) -> str:
     return figure(value / 2)
 
 
-@register.filter
-def is_tick(field: BoundField) -> bool:
-    """Whether a field is one tick box, whose words stand behind it."""
-    return isinstance(field.field.widget, CheckboxInput)
+@register.simple_tag
+def whole_field(field: BoundField, plain: bool | str = False) -> SafeString:
+    """A field of a form with its label, its help and what is wrong with it."""
+    return drawing.whole_field(field, plain=bool(plain))
 
 
 @register.simple_tag

@@ -62,6 +62,7 @@ def sheets_of_project(project: int, moment: datetime) -> list[SheetToWork]:
     """The sheets with pieces of a project that can be printed or coated now (one query)."""
     good = Piece.objects.at_hand().filter(sheet=OuterRef("pk"), decal__project=project)
     due = Sheet.objects.workable_at(moment).filter(Exists(good))
+    due = due.only("code", "printed_at", "coats_done", "coats_wanted")
     return [SheetToWork(sheet.code, sheet.get_absolute_url(), _work(sheet)) for sheet in due]
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from functools import lru_cache
 from itertools import groupby
 
 from django.urls import reverse
@@ -18,6 +17,7 @@ from decaljobs.craft.drying_words import range_words
 from decaljobs.craft.forecast import Forecast
 from decaljobs.craft.stages import Hold, Stage
 from decaljobs.craft.units import format_scale
+from decaljobs.links import address
 from decaljobs.models import Decal, Sheet
 from decaljobs.services.bench.drawings import draw_coats, draw_section
 from decaljobs.services.bench.moving import lies_in
@@ -192,12 +192,12 @@ def _of_decal(decal: Decal, drawing: str) -> dict[str, object]:
     return {
         "pk": decal.pk,
         "key": f"d{decal.pk}",
-        "href": _address("decal", decal.pk),
+        "href": address("decal", decal.pk),
         "name": decal.words,
         # Isolated (Unicode Annex 9): a name read from right to left turns nothing but itself.
         "where": f"\u2068{project.name}\u2069, {format_scale(project.scale_ratio)}",
         "colour": project.body_colour,
-        "art": _address("artwork-preview", decal.artwork_id),
+        "art": address("artwork-preview", decal.artwork_id),
         "art_name": decal.artwork.name,
         "drawing": mark_safe(drawing),  # noqa: S308 (drawn by ourselves, escaped there)
         "seen": decal.events_logged,
@@ -302,8 +302,3 @@ def _held_sheet(sheet: Sheet, dries: Dries) -> HeldRow:
         remedy="See the drying rules",
         remedy_href=reverse("drying"),
     )
-
-
-@lru_cache(maxsize=16384)
-def _address(name: str, pk: int) -> str:
-    return reverse(name, args=[pk])

@@ -11,6 +11,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from decaljobs.craft.planchart import PlanRow
+from decaljobs.links import address
 from decaljobs.models import Person
 from decaljobs.services.plan.plans import newest_found
 from decaljobs.services.words import say_clock, say_date, say_moment, say_stamped
@@ -157,7 +158,7 @@ def _task_line(row: Mapping[str, Any], moment: datetime) -> LineRow:
         words=capital(row["words"]),
         minutes=row["minutes"],
         task=row["id"],
-        project_href=reverse("project", args=[row["project"]]),
+        project_href=address("project", row["project"]),
         name=row["project_name"],
         also=len(row["also"]),
         why="" if row["cause"] in PLAIN_TO_SEE else say_stamped(row["why"], now=moment),

@@ -51,7 +51,9 @@ def project_new(request: HttpRequest) -> HttpResponse:
 def project(request: HttpRequest, code: str) -> HttpResponse:
     """One project: its decals with their stages, what finishes when, its job card."""
     moment = timezone.now()
-    found = get_object_or_404(Project.objects.with_counts(moment).coded(code))
+    found = get_object_or_404(Project.objects.coded(code))
+    counts = found.decals.counts(moment)
+    found.first_artwork = counts["first_artwork"]
     form = DecalsListForm(request.GET)
     rows = form.rows(found.decals.select_related("artwork").prefetch_related("pieces__sheet"))
     ready = found.decals.ready_at(moment) if found.is_at_work else ()
@@ -60,7 +62,7 @@ def project(request: HttpRequest, code: str) -> HttpResponse:
         "form": form,
         "rows": page_of(rows, request.GET),
         "moment": moment,
-        "counts": found.decals.counts(moment),
+        "counts": counts,
         "just_logged": just_logged(request, project=found.pk),
         "next_here": next_here(list(ready)),
         "sheets_to_work": sheets_of_project(found.pk, moment),
