@@ -15,10 +15,11 @@ from time import monotonic
 from decaljobs.craft.planbudget import Budget
 from decaljobs.craft.plancheck import Check
 from decaljobs.craft.planguide import Guide
+from decaljobs.craft.plankeeping import Keeper
 from decaljobs.craft.planmodel import Model, benches_of, build_model
 from decaljobs.craft.planmoves import seeded
 from decaljobs.craft.planonemachine import best_order, one_machine_jobs
-from decaljobs.craft.planpromises import Promises, can_promise
+from decaljobs.craft.planpromises import can_promise
 from decaljobs.craft.planranking import first_timeline, repeated
 from decaljobs.craft.planreport import Report
 from decaljobs.craft.plansearch import FEW_TASKS, Annealing
@@ -27,9 +28,9 @@ from decaljobs.craft.plantimeline import Timeline
 
 #: What a plan made while somebody waits may take, seconds (a choice).
 SECONDS = 5.0
-#: Shares of a plan of few projects for the first search and for the promises, the rest touches
-#: it up, begun at this share of a delay's cost (all tried out).
-SEARCH, PROMISE, TOUCH_UP = 0.4, 0.8, 0.02
+#: Shares of the time at which the first search and the promises end, with so many projects and
+#: with more; the rest touches the plan up, begun at that share of a delay's cost (all tried out).
+FEW_PROJECTS, FEW_SHARES, MORE_SHARES, TOUCH_UP = 6, (0.1, 0.9), (0.2, 0.7), 0.02
 
 
 def make_plan(
@@ -98,13 +99,14 @@ def _with_promises(
     model: Model, guide: Guide, first: Timeline, budget: Budget, seed: int
 ) -> tuple[Timeline, int]:
     """A search of tasks, then of promises for the projects, then of tasks from there on."""
+    searched, promised = FEW_SHARES if len(model.projects) <= FEW_PROJECTS else MORE_SHARES
     search = Annealing(first, seed)
-    search.run(budget.until(SEARCH))
-    promises = Promises(_best_of(search, guide), guide, seeded(seed))
-    promises.run(budget.until(PROMISE))
-    last = Annealing(promises.best, seed)
+    search.run(budget.until(searched))
+    keeper = Keeper(_best_of(search, guide), guide, seeded(seed))
+    keeper.run(budget.until(promised))
+    last = Annealing(keeper.best, seed)
     last.run(budget.until(1.0), TOUCH_UP)
-    return _best_of(last, guide), search.tries + promises.tries + last.tries
+    return _best_of(last, guide), search.tries + keeper.tries + last.tries
 
 
 @dataclass(frozen=True, slots=True)

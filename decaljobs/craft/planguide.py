@@ -79,9 +79,29 @@ def latest_ends(model: Model, due: Sequence[int]) -> list[int]:
     >>> latest_ends(model, [100])
     [70, 100]
     """
-    latest = [
-        min([model.horizon, *(due[project] for project in closes)]) for closes in model.closes
-    ]
+    return latest_within(
+        model,
+        [min([model.horizon, *(due[project] for project in closes)]) for closes in model.closes],
+    )
+
+
+def latest_within(model: Model, ends: Sequence[int]) -> list[int]:
+    """The last end of each task with which none ends past ``ends`` of its own, minutes.
+
+    The bench is thought to be free, as by ``latest_ends``.
+
+    >>> from datetime import UTC, datetime, timedelta
+    >>> from decaljobs.craft.planmodel import benches_of, build_model
+    >>> from decaljobs.craft.plantasks import PlanInput, Session, Task, Wait
+    >>> noon = datetime(2026, 3, 2, 12, tzinfo=UTC)
+    >>> lay = Task("lay", "boat", "lay", 30, waits=(Wait("cut"),))
+    >>> tasks = (Task("cut", "boat", "cut", 20), lay)
+    >>> sessions = (Session("Ada", noon, noon + timedelta(hours=3)),)
+    >>> model = build_model(PlanInput(noon, tasks, (), sessions), tasks, benches_of(noon, sessions))
+    >>> latest_within(model, [180, 100])
+    [70, 100]
+    """
+    latest = list(ends)
     for task in reversed(sorted_by_waits(model)):
         snap = _into_sessions(model, task)
         latest[task] = snap(latest[task])

@@ -39,6 +39,11 @@ class ReadyTable(dict[int, int]):
         self[minute] = found
         return found
 
+    def begun_by(self, over: int) -> int:
+        """When a wait has to begin to be over at a minute: closed in on, as it may vary."""
+        begin = max(0, over - self[0])
+        return max(0, over - (self[begin] - begin))
+
 
 @dataclass(frozen=True, slots=True)
 class Bench:

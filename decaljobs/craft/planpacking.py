@@ -1,7 +1,7 @@
 """Packing: tasks dealt to one maker's sessions, each within its window, none overfull.
 
-Only minutes count here, not the order inside a session, so a change costs next to nothing; what
-packs well is then tried as a real plan.
+Only minutes count here, not the order inside a session, so a change costs next to nothing; for
+what packs well an order is then looked for.
 """
 
 from __future__ import annotations
@@ -11,13 +11,15 @@ from collections.abc import Callable, Sequence
 from math import log
 from typing import NamedTuple
 
-from decaljobs.craft.planguide import latest_ends, sorted_by_waits
+from decaljobs.craft.planguide import latest_within, sorted_by_waits
 from decaljobs.craft.planmodel import Model, ReadyTable
 
-#: Minutes too many that are borne at the start and at the end of a packing (tried out).
-WARM, COOL = 5.0, 2.0
 #: Share of the changes that send another task back, and draws to find one.
 BACK, DRAWS = 0.5, 5
+#: What one more session of spraying than allowed counts as, minutes too many (tried out).
+SPRAYED_TOO_OFTEN = 8
+#: What tasks count as that could not be ordered in a session, minutes too many (tried out).
+DISLIKED = 5
 
 
 class Link(NamedTuple):
@@ -67,10 +69,10 @@ class Sessions:
         """Minutes from a session's start to the task's end at the soonest."""
         return self.model.minutes[task] + self.model.setup * self.model.airbrush[task]
 
-    def windows(self, promised: Sequence[int]) -> list[int] | None:
-        """Each task's last session if its projects end in those promised; None if one has none."""
+    def windows(self, ends: Sequence[int]) -> list[int] | None:
+        """Each task's last session if none ends past ``ends`` (minutes); None if one has none."""
         model = self.model
-        latest = latest_ends(model, [self.ends[session] for session in promised])
+        latest = latest_within(model, ends)
         high = [
             bisect_right(self.starts, end - minutes) - 1
             for end, minutes in zip(latest, model.minutes, strict=True)
@@ -83,56 +85,114 @@ class Sessions:
         return high if fits and self._hold(high) else None
 
     def _hold(self, high: Sequence[int]) -> bool:
-        """Whether the sessions hold, one after the other, all that is due in them."""
-        due = [0] * len(self.room)
-        for task, session in enumerate(high):
-            due[session] += self.model.minutes[task]
-        left = 0
-        for room, minutes in zip(self.room, due, strict=True):
-            left += room - minutes
-            if left < 0:
-                return False
+        """Whether every run of sessions has room for the tasks that cannot leave it."""
+        model, count = self.model, len(self.room)
+        held = [[0] * count for _ in range(count)]  # minutes by last and first session
+        sprayed = [-1] * count  # by last session: the latest first session of spraying
+        for task, (first, last) in enumerate(zip(self.low, high, strict=True)):
+            held[last][first] += model.minutes[task]
+            if model.airbrush[task]:
+                sprayed[last] = max(sprayed[last], first)
+        due = [0] * count
+        for last in range(max(high) + 1):
+            due = [known + minutes for known, minutes in zip(due, held[last], strict=True)]
+            spraying = max(sprayed[: last + 1])
+            left = 0
+            for first in range(last, -1, -1):
+                left += self.room[first] - due[first]
+                if left < (model.setup + model.cleaning) * (first <= spraying):
+                    return False
         return True
+
+    def least_sprayed(self, high: Sequence[int]) -> int:
+        """In how many sessions there is spraying at the least, by the windows of its tasks."""
+        spraying = [task for task, air in enumerate(self.model.airbrush) if air]
+        last, sessions = -1, 0
+        for task in sorted(spraying, key=high.__getitem__):
+            if self.low[task] > last:
+                last, sessions = high[task], sessions + 1
+        return sessions
 
 
 class Packing:
-    """Tasks in sessions between ``low`` and ``high``; ``over`` is the minutes too many."""
+    """Tasks in sessions between ``low`` and ``high``; ``over`` is the minutes too many.
+
+    Work ends by minute ``until``, and at most ``sprayed`` sessions spray.
+    """
 
     def __init__(
-        self, sessions: Sessions, high: Sequence[int], chance: Callable[[], float]
+        self,
+        sessions: Sessions,
+        high: Sequence[int],
+        chance: Callable[[], float],
+        until: int,
+        sprayed: int,
     ) -> None:
         self.sessions, self.high, self.chance = sessions, high, chance
-        model = sessions.model
+        self.sprayed = sprayed
+        count = len(sessions.room)
+        self._measure(until)
         self.place = sessions.low[:]
         self.free = [task for task, last in enumerate(high) if last > sessions.low[task]]
-        self.load = [0] * len(sessions.room)
-        self.sprays = [0] * len(sessions.room)
+        self.load, self.sprays, self.holds = [0] * count, [0] * count, [0] * count
+        self.disliked: dict[int, int] = {}
         for task, session in enumerate(self.place):
-            self.load[session] += model.minutes[task]
-            self.sprays[session] += model.airbrush[task]
-        self.airbrush = model.setup + model.cleaning
-        self.over = sum(map(self._over, range(len(self.load))))
+            self._add(task, session, 1)
+        self._count()
+
+    def _measure(self, until: int) -> None:
+        """For each session the minutes for tasks, without and with spraying, negative."""
+        model, sessions = self.sessions.model, self.sessions
+        self.bare, self.with_spraying = [], []
+        for start, room in zip(sessions.starts, sessions.room, strict=True):
+            reach = max(0, until - start)
+            self.bare.append(-min(room, reach))
+            self.with_spraying.append(model.setup - min(room - model.cleaning, reach))
+
+    def _count(self) -> None:
+        self.excess = [self._over(session) for session in range(len(self.load))]
+        self.over = sum(self.excess) + self._too_often()
 
     def _over(self, session: int) -> int:
-        over = self.load[session] - self.sessions.room[session]
-        if self.sprays[session]:
-            over += self.airbrush
-        return max(0, over)
+        bounds = self.with_spraying if self.sprays[session] else self.bare
+        over = max(0, self.load[session] + bounds[session])
+        return over + self.disliked.get(self.holds[session], 0)
+
+    def _too_often(self) -> int:
+        used = len(self.sprays) - self.sprays.count(0)
+        return SPRAYED_TOO_OFTEN * max(0, used - self.sprayed)
+
+    def dislike(self, session: int) -> None:
+        """Make it costly to have just these tasks in the session."""
+        held = self.holds[session]
+        self.disliked[held] = self.disliked.get(held, 0) + DISLIKED
+        self._count()
+
+    def begin_anew(self) -> None:
+        """Every task back to its first session."""
+        self._put(dict(enumerate(self.sessions.low)))
+        self._count()
 
     def change(self, temperature: float) -> None:
         """Send a task to another session, with what its waits drag along, if that pleases."""
+        if not self.free:
+            return
         changes = self._drawn()
         if not self._dragged(changes):
             return
-        touched = {self.place[task] for task in changes} | set(changes.values())
-        was = {task: self.place[task] for task in changes}
-        over = self.over - sum(map(self._over, touched))
+        place, excess = self.place, self.excess
+        was = {task: place[task] for task in changes}
         self._put(changes)
-        over += sum(map(self._over, touched))
+        after = {session: self._over(session) for session in {*was.values(), *changes.values()}}
+        over = sum(excess) + self._too_often()
+        for session, minutes in after.items():
+            over += minutes - excess[session]
         if over > self.over - temperature * log(1.0 - self.chance()):
             self._put(was)
-        else:
-            self.over = over
+            return
+        self.over = over
+        for session, minutes in after.items():
+            excess[session] = minutes
 
     def _drawn(self) -> dict[int, int]:
         chance, free, place = self.chance, self.free, self.place
@@ -171,36 +231,18 @@ class Packing:
         return True
 
     def _put(self, changes: dict[int, int]) -> None:
-        model, place, load = self.sessions.model, self.place, self.load
         for task, session in changes.items():
-            was, place[task] = place[task], session
-            load[was] -= model.minutes[task]
-            load[session] += model.minutes[task]
-            if model.airbrush[task]:
-                self.sprays[was] -= 1
-                self.sprays[session] += 1
+            self._add(task, self.place[task], -1)
+            self._add(task, session, 1)
+            self.place[task] = session
+
+    def _add(self, task: int, session: int, times: int) -> None:
+        model = self.sessions.model
+        self.load[session] += times * model.minutes[task]
+        self.holds[session] += times << task
+        if model.airbrush[task]:
+            self.sprays[session] += times
 
     def unsprayed(self) -> list[int]:
         """The sessions that need no airbrush."""
         return [session for session, sprays in enumerate(self.sprays) if not sprays]
-
-    def order(self) -> list[int]:
-        """The tasks by session, in each the one first that can least be put off."""
-        sessions, model, place = self.sessions, self.sessions.model, self.place
-        latest = [0] * len(place)
-        for task in reversed(sessions.by_waits):
-            session = place[task]
-            end = sessions.ends[session]
-            if model.closes[task]:
-                end = sessions.starts[session] + model.minutes[task]
-            for later, table in sessions.waits[task]:
-                end = min(end, _begin_before(table, latest[later]))
-            latest[task] = end - model.minutes[task]
-        rank = {task: number for number, task in enumerate(sessions.by_waits)}
-        return sorted(rank, key=lambda task: (place[task], latest[task], rank[task]))
-
-
-def _begin_before(table: ReadyTable, over: int) -> int:
-    """When a wait has to begin to be over in time: closed in on, as it depends on itself."""
-    begin = max(0, over - table[0])
-    return max(0, over - (table[begin] - begin))

@@ -1,33 +1,26 @@
 """Promises: in which session each project shall end, the cheapest promises first.
 
 Of all that would cost less than the best plan known, few can be kept: the tasks have to fit into
-the sessions up to there. Those few are packed; what packs well becomes a plan.
+the sessions up to there. Those few are packed and put in order; what comes out well is a plan.
 """
 
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from heapq import heappop, heappush
 from itertools import islice
+from typing import NamedTuple
 
-from decaljobs.craft.planbudget import Budget
-from decaljobs.craft.planguide import Guide, latest_ends, served_projects
-from decaljobs.craft.planmodel import Model
-from decaljobs.craft.planpacking import COOL, WARM, Packing, Sessions
-from decaljobs.craft.plansearch import Annealing
-from decaljobs.craft.plantimeline import Timeline
+from decaljobs.craft.planguide import served_projects
+from decaljobs.craft.planmodel import FAR, Model
+from decaljobs.craft.planpacking import Sessions
+from decaljobs.craft.plantasks import AIRBRUSH_COST
 
 #: Beyond these the promises grow too many to be gone through.
 MOST_PROJECTS, MOST_TASKS = 8, 100
 #: So many of the cheapest are gone through.
 MOST_PROMISES = 2000
-#: Changes of one packing, and how many between two looks at the clock (tried out).
-CHANGES, BATCH = 4000, 40
-#: Minutes too many with which a packing is tried as a plan, and beyond which it is given up.
-ALMOST, HOPELESS = 6, 15
-#: Tries to keep a promise by the order inside the sessions, and how hot they begin, minutes.
-TOUCHES, GUIDED_HOT = 300, 1500.0
 
 
 def can_promise(model: Model) -> bool:
@@ -52,33 +45,52 @@ def can_promise(model: Model) -> bool:
     )
 
 
+class Draft(NamedTuple):
+    """Sessions for the ends of the projects, what that costs at the least, and the bound to beat.
+
+    ``until`` is the last minute at which the plan may end if at most ``sprayed`` sessions spray.
+    """
+
+    ends: tuple[int, ...]
+    cost: float
+    best: float
+    sprayed: int
+    until: int
+
+
+class Promise(NamedTuple):
+    """What a better plan may be like: ``until`` and ``sprayed`` are those of its draft.
+
+    ``limits`` are the last ends of the tasks (minutes), ``high`` their last sessions, ``gain`` is
+    what may be saved at the most, about (minutes).
+    """
+
+    until: int
+    sprayed: int
+    limits: list[int]
+    high: list[int]
+    gain: float
+
+
 class Promises:
-    """Packs one promise after the other; ``best`` is the best plan met."""
+    """The promises of one model."""
 
-    def __init__(self, timeline: Timeline, guide: Guide, chance: Callable[[], float]) -> None:
-        self.best, self.guide, self.chance = timeline, guide, chance
-        self.model = timeline.model
-        self.sessions = Sessions(self.model)
-        self.costs = self._costs()
-        self.tries = 0
-
-    def _costs(self) -> list[list[float]]:
-        """What each project costs at the least if it ends in a session (project × session)."""
-        model, sessions = self.model, self.sessions
-        served = served_projects(model)
-        soonest = [0] * len(model.projects)
-        for task, projects in enumerate(served):
+    def __init__(self, model: Model) -> None:
+        self.model, self.sessions = model, Sessions(model)
+        self.soonest = [0] * len(model.projects)
+        for task, projects in enumerate(served_projects(model)):
             for project in projects:
-                soonest[project] = max(soonest[project], sessions.low[task])
-        return [
+                self.soonest[project] = max(self.soonest[project], self.sessions.low[task])
+        self.costs = [
             [
-                self._cost(project, session) if session >= soonest[project] else float("inf")
-                for session in range(len(sessions.room))
+                self._cost(project, session) if session >= soonest else float("inf")
+                for session in range(len(self.sessions.room))
             ]
-            for project in range(len(model.projects))
+            for project, soonest in enumerate(self.soonest)
         ]
 
     def _cost(self, project: int, session: int) -> float:
+        """What a project costs at the least if it ends in a session."""
         model, ends = self.model, []
         for task in model.closing[project]:
             end = self.sessions.starts[session] + self.sessions.lead(task)
@@ -86,20 +98,19 @@ class Promises:
             ends.append(end if dries is None else dries[end])
         return model.weight[project] * max(0, min(ends) - model.due[project])
 
-    def cheapest_first(self) -> Iterator[tuple[int, ...]]:
-        """Promises that cost less than the best plan, as session numbers of the projects."""
-        costs = self.costs
+    def cheapest_first(self, below: float) -> Iterator[tuple[float, tuple[int, ...]]]:
+        """Sessions for the ends of the projects, with their costs, which are below a bound."""
         start = self._easiest()
         waiting = [(self._sum(start), start, 0)]
         while waiting:
-            cost, promised, first = heappop(waiting)
-            if cost >= self.best.cost:
+            cost, ends, first = heappop(waiting)
+            if cost >= below:
                 return
-            yield promised
+            yield cost, ends
             for project in range(first, len(start)):
-                session = promised[project] + 1
-                if session < len(costs[project]):
-                    later = (*promised[:project], session, *promised[project + 1 :])
+                session = ends[project] + 1
+                if session < len(self.sessions.room):
+                    later = (*ends[:project], session, *ends[project + 1 :])
                     heappush(waiting, (self._sum(later), later, project))
 
     def _easiest(self) -> tuple[int, ...]:
@@ -109,65 +120,69 @@ class Promises:
             for row in self.costs
         )
 
-    def _all_sooner(self) -> tuple[int, ...]:
-        """As that, but nothing in the best plan's last session any more."""
-        last = bisect_left(self.sessions.ends, max(self.best.project_end))
-        return tuple(min(session, max(0, last - 1)) for session in self._easiest())
+    def _sum(self, ends: tuple[int, ...]) -> float:
+        return sum(row[session] for row, session in zip(self.costs, ends, strict=True))
 
-    def _sum(self, promised: tuple[int, ...]) -> float:
-        return sum(row[session] for row, session in zip(self.costs, promised, strict=True))
+    def _one_by_one(self, ends: tuple[int, ...]) -> float:
+        """What it costs that late projects of one session end one after the other."""
+        model, cost = self.model, 0.0
+        for session in set(ends):
+            late = [p for p, end in enumerate(ends) if end == session and self.costs[p][end] > 0]
+            minutes = {p: min(model.minutes[task] for task in model.closing[p]) for p in late}
+            passed = 0
+            for project in sorted(late, key=lambda p: minutes[p] / model.weight[p]):
+                cost += model.weight[project] * passed
+                passed += minutes[project]
+        return cost
 
-    def run(self, budget: Budget) -> None:
-        """Pack promise after promise, and again those that came close, until time is over."""
-        close = [self._all_sooner(), *islice(self.cheapest_first(), MOST_PROMISES)]
-        while close and budget.spent(self.tries) < 1.0:
-            close = self._close(close, budget)
+    def better_than(self, best: float) -> list[Draft]:
+        """The promises with which a plan may cost less than ``best`` minutes."""
+        found = []
+        for alone, ends in islice(self.cheapest_first(best), MOST_PROMISES):
+            cost = alone + self._one_by_one(ends)
+            for sprayed, until in self._ways_to_save(best - cost):
+                found.append(Draft(ends, cost, best, sprayed, until))
+        return found
 
-    def _close(self, promises: list[tuple[int, ...]], budget: Budget) -> list[tuple[int, ...]]:
-        # in any order: each that is kept rules out all that would cost more
-        close = []
-        for promised in sorted(promises, key=lambda _: self.chance()):
-            if budget.spent(self.tries) >= 1.0:
-                break
-            high = self.sessions.windows(promised)
-            if high is None or self._sum(promised) >= self.best.cost:
-                continue
-            packing = Packing(self.sessions, high, self.chance)
-            least, nearest = self._pack(packing, budget)
-            if least <= HOPELESS:
-                close.append(promised)
-            if nearest is not None and self._sum(promised) < self.best.cost:
-                self._touch_up(nearest, promised, budget)
-        return close
+    def _ways_to_save(self, left: float) -> Iterator[tuple[int, int]]:
+        """Sessions of spraying and last minutes for which less than ``left`` is paid.
 
-    def _pack(self, packing: Packing, budget: Budget) -> tuple[int, Timeline | None]:
-        """Work on one packing; the fewest minutes too many, and the best plan made of it."""
-        met: set[tuple[int, ...]] = set()
-        least, nearest = packing.over, None
-        for done in range(0, CHANGES, BATCH):
-            self.tries += 1
-            if not packing.free or budget.spent(self.tries) >= 1.0:
-                break
-            temperature = WARM + (COOL - WARM) * done / CHANGES
-            for _ in range(BATCH):
-                packing.change(temperature)
-                if packing.over < least:
-                    least, nearest = packing.over, None
-                if packing.over <= ALMOST and (place := tuple(packing.place)) not in met:
-                    met.add(place)
-                    plan = Timeline(self.model, packing.order(), packing.unsprayed(), self.guide)
-                    if nearest is None or plan.cost < nearest.cost:
-                        nearest = plan
-                        self.best = min(plan, self.best, key=lambda known: known.cost)
-        return least, nearest
+        With fewer sessions of spraying the plan may end later; told only where that lets it.
+        """
+        sessions, known = self.sessions, 0
+        for sprayed in range(len(sessions.room), 0, -1):
+            until = int(min(left - AIRBRUSH_COST * sprayed, FAR)) - 1
+            last = bisect_left(sessions.starts, until) - 1
+            if last >= 0 and min(until, sessions.ends[last]) > known:
+                known = min(until, sessions.ends[last])
+                yield sprayed, until
 
-    def _touch_up(self, plan: Timeline, promised: tuple[int, ...], budget: Budget) -> None:
-        """Change the order inside the sessions until the promise is kept, for some tries."""
-        ends = [self.sessions.ends[session] for session in promised]
-        guide = self.guide._replace(latest=latest_ends(self.model, ends))
-        start = Timeline(self.model, plan.slots.order, plan.slots.unsprayed, guide)
-        search = Annealing(start, int(self.chance() * 2**31))
-        search.run_guided(budget, self.tries, TOUCHES, GUIDED_HOT)
-        self.tries += search.tries
-        if search.best < self.best.cost:
-            self.best = Timeline(self.model, search.best_order, search.best_unsprayed, self.guide)
+    def made(self, draft: Draft) -> Promise | None:
+        """The promise with its limits; None if they cannot be kept."""
+        sessions, ends, until = self.sessions, draft.ends, draft.until
+        late = [end for project, end in enumerate(ends) if self.costs[project][end] > 0]
+        soonest = max(sessions.starts[session] for session in [*late, *self.soonest])
+        left = draft.best - draft.cost
+        limits = self._limits(ends, left - soonest, until)
+        high = sessions.windows(limits)
+        if high is None or sessions.least_sprayed(high) > draft.sprayed:
+            return None
+        if not late:
+            soonest = sessions.starts[bisect_left(sessions.starts, until) - 1]
+        return Promise(until, draft.sprayed, limits, high, max(1.0, left - soonest))
+
+    def _limits(self, ends: tuple[int, ...], left: float, until: int) -> list[int]:
+        """The last end of each task that closes a project, if less than ``left`` may be lost."""
+        model, limits = self.model, []
+        for task, closes in enumerate(model.closes):
+            limit, over = model.horizon, until
+            for project in closes:
+                session = ends[project]
+                limit = min(limit, self.sessions.ends[session])
+                if (weight := model.weight[project]) > 0:
+                    late = (self.costs[project][session] + left) / weight
+                    over = min(over, int(min(model.due[project] + late, FAR)))
+            if closes and (dries := model.dries[task]) is not None:
+                over = dries.begun_by(over)
+            limits.append(max(0, min(limit, over)))
+        return limits

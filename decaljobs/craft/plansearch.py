@@ -51,16 +51,6 @@ class Annealing:
             self._sort()
             self._batch(hot * exp(cooling * spent), max(0.0, 1.0 - spent / GUIDED))
 
-    def run_guided(self, budget: Budget, spent: int, tries: int, hot: float) -> None:
-        """Anneal for some tries from ``hot`` minutes on, the guide never fading.
-
-        ``spent`` are the tries of the budget that others made.
-        """
-        cooling = log(COLD / hot)
-        while self.tries < tries and budget.spent(spent + self.tries) < 1.0:
-            self._sort()
-            self._batch(hot * exp(cooling * self.tries / tries), 1.0)
-
     def _sort(self) -> None:
         """Now and then rank the tasks by their times, for changes that spread little."""
         pause = max(SORT_AFTER, SORT_PER_TASK * len(self.timeline.model.tasks))
