@@ -6,6 +6,7 @@ from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 
 from decaljobs.middleware import Answer
+from decaljobs.middleware.deed_words import deed_words
 from decaljobs.services.people.deeds import note_deed
 from decaljobs.views.pages import was_taken
 
@@ -25,7 +26,7 @@ def note_deeds(get_response: Answer) -> Answer:
             note_deed(
                 person=request.user,
                 agent=request.META.get("HTTP_USER_AGENT", ""),
-                what=match.url_name or "",
+                what=deed_words(match.url_name or ""),
                 path=request.path,
                 moment=timezone.now(),
             )

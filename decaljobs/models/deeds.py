@@ -32,9 +32,4 @@ class Deed(models.Model):
     objects: ClassVar[Manager[Deed]] = DeedQuerySet.as_manager()
 
     def __str__(self) -> str:
-        return f"{self.who}: {self.words}"
-
-    @property
-    def words(self) -> str:
-        """What was done, by the name of its address: 'sheet coat', 'decal undo'."""
-        return self.what.replace("-", " ")
+        return f"{self.who}: {self.what}"

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 from django.test import Client
 
+from decaljobs.middleware.deed_words import DEED_WORDS
 from tests import addresses
 from tests.attacks.conftest import records
 from tests.attacks.test_addresses import OPEN
@@ -97,3 +98,9 @@ def test_what_changes_something_answers_405_to_a_look(inside, furnished):
     looks = everything(inside, ("get", "head"), frozenset(addresses.names()) - changing)
     assert {what: status for what, status in looks.items() if status != 405} == {}
     assert records() == before
+
+
+@pytest.mark.slow
+def test_what_changes_something_has_words_for_the_list_of_deeds(inside):
+    """The icon takes any verb and changes nothing, and so do those who ask for health."""
+    assert set(addresses.posting(inside)) - {"icon", "health"} == set(DEED_WORDS)

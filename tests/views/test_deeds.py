@@ -23,7 +23,7 @@ def test_it_notes_a_change_and_no_reading_and_no_refusal(signed_in, maker):
     answer = signed_in.post(change, form, headers={"user-agent": PHONE})
     assert answer.status_code == 302, answer.context["form"].errors
     deed = Deed.objects.get()
-    assert (deed.who, deed.what, deed.path) == ("mara", "artwork-change", change)
+    assert (deed.who, deed.what, deed.path) == ("mara", "changed an artwork", change)
     assert deed.device == "Firefox on Android"
 
 
@@ -34,13 +34,13 @@ def test_it_notes_no_refusal_that_leads_back(signed_in):
 
 
 def test_the_owner_alone_looks_through_and_searches(client, owner, maker):
-    for what in ("sheet-coat", "decal-undo"):
+    for what in ("logged a sealing coat", "undid a step of a decal"):
         note_deed(person=maker, agent=PHONE, what=what, path="/x/", moment=EVENING)
     client.force_login(maker)
     assert client.get(reverse("deeds")).status_code == 403
     client.force_login(owner)
-    page = client.get(reverse("deeds"), {"q": "undo android"}).content.decode()
-    assert "decal undo" in page and "sheet coat" not in page
+    page = client.get(reverse("deeds"), {"q": "undid android"}).content.decode()
+    assert "undid a step of a decal" in page and "sealing coat" not in page
 
 
 def test_the_name_stays_when_the_person_goes(maker):
