@@ -24,12 +24,12 @@ def files() -> dict[str, bytes]:
 def test_it_is_the_same_when_it_is_laid_out_again(monkeypatch):
     monkeypatch.setattr(example, "_kept", {})
     lay_out_example(EVENING)
-    rows, pictures = records(), files()
+    before, pictures = records(), files()
     assert Project.objects.count() > 2 and len(pictures) > 10
     for kind in (example.Person, Project):
         kind.objects.all()._raw_delete("default")
     shutil.rmtree(settings.MEDIA_ROOT)
     monkeypatch.setattr(example, "load_demo", None)
     lay_out_example(EVENING)
-    assert records() == rows and files() == pictures
+    assert records() == before and files() == pictures
     assert make_project(name="After it").pk > 2

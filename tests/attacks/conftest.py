@@ -51,14 +51,17 @@ def inside(client, furnished) -> Client:
 
 
 def records() -> dict[str, list[str]]:
-    """All that is kept in the database, but for what chance decides."""
+    """All that is kept in the database, but for what chance decides.
+
+    In an order of its own: PostgreSQL gives rows out as they happen to lie.
+    """
     kept = {}
     with connection.cursor() as cursor:
         for table in connection.introspection.table_names(cursor):
             if not table.startswith(UNTOLD):
                 name = connection.ops.quote_name(table)
                 cursor.execute(f"SELECT * FROM {name}")  # noqa: S608 (a table of ours)
-                kept[table] = [BY_CHANCE.sub("*", repr(row)) for row in cursor.fetchall()]
+                kept[table] = sorted(BY_CHANCE.sub("*", repr(row)) for row in cursor.fetchall())
     return kept
 
 
