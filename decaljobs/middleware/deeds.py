@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 
-from decaljobs.middleware import Answer
+from decaljobs.middleware import Answer, noted_if_there_is_room
 from decaljobs.middleware.deed_words import deed_words
 from decaljobs.services.people.deeds import note_deed
 from decaljobs.views.pages import was_taken
@@ -23,13 +23,14 @@ def note_deeds(get_response: Answer) -> Answer:
             and _was_done(request, response)
             and request.user.is_authenticated
         ):
-            note_deed(
-                person=request.user,
-                agent=request.META.get("HTTP_USER_AGENT", ""),
-                what=deed_words(match.url_name or ""),
-                path=request.path,
-                moment=timezone.now(),
-            )
+            with noted_if_there_is_room():
+                note_deed(
+                    person=request.user,
+                    agent=request.META.get("HTTP_USER_AGENT", ""),
+                    what=deed_words(match.url_name or ""),
+                    path=request.path,
+                    moment=timezone.now(),
+                )
         return response
 
     return noted

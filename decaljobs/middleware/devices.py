@@ -10,7 +10,7 @@ from django.dispatch import receiver
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 
-from decaljobs.middleware import Answer
+from decaljobs.middleware import Answer, noted_if_there_is_room
 from decaljobs.models import Person
 from decaljobs.services.people.devices import NOTED_EVERY, note_device
 
@@ -34,7 +34,8 @@ def note_devices(get_response: Answer) -> Answer:
         if request.session.accessed and request.user.is_authenticated:
             moment = timezone.now()
             if not _is_fresh(request.session.get(MARK), request.session.session_key, moment):
-                _note(request, request.user, moment)
+                with noted_if_there_is_room():
+                    _note(request, request.user, moment)
         return response
 
     return noted

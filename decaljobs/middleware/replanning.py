@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 
-from decaljobs.middleware import Answer
+from decaljobs.middleware import Answer, noted_if_there_is_room
 from decaljobs.services.plan import plans
 from decaljobs.views.pages import was_taken
 
@@ -24,7 +24,8 @@ def replan(get_response: Answer) -> Answer:
         match = request.resolver_match
         bears = match and (match.url_name or "").startswith(BEARS_ON_THE_PLAN)
         if request.method == "POST" and bears and was_taken(request, response):
-            plans.follow_change(moment=timezone.now())
+            with noted_if_there_is_room():
+                plans.follow_change(moment=timezone.now())
         return response
 
     return watched
