@@ -67,6 +67,7 @@ def test_another_process_answers_comes_again_and_goes_with_the_first(tmp_path: P
         workshop.process.kill()
         workshop.process.wait()
         wait_until(lambda: not is_there(other), "it outlives the first")
+    assert other != one and not is_there(one) and children(workshop) == []
 
 
 @pytest.mark.parametrize("number", ["0", "-1", "17", "two", "1e1"])

@@ -3,7 +3,8 @@
 import pytest
 from pypdfium2 import PdfDocument
 
-from decaljobs.models import Decal
+from decaljobs.craft.stages import Stage
+from decaljobs.models import Decal, PieceState
 from tests.browser.visitor import DESK, PHONE
 from tests.factories import picture_bytes
 
@@ -141,3 +142,7 @@ def test_it_letters_a_model_from_an_empty_bench_to_a_finished_decal(visit, mara,
     clock.pass_hours(6)
     see_it_set(maker)
     open_job_card(maker)
+    decal = Decal.objects.get()
+    assert (decal.stage, decal.project.name) == (Stage.CLEAR_APPLIED, "Harbour launch")
+    laid = decal.pieces.filter(state=PieceState.USED).order_by("layer")
+    assert [piece.layer for piece in laid] == ["base", "clear"]

@@ -91,8 +91,9 @@ def test_what_a_killed_worker_left_is_done_by_the_next(data: Path) -> None:
         killed = kill_at_work(data, workshop)
         workshop.process.send_signal(signal.SIGCONT)
         wait_until(lambda: done_by_another(data, killed), "nobody takes it up")
-        (last,) = set(newest_work(data)[1]) - {killed}
-    wait_until(lambda: not _is_there(number_of(last)), "the worker outlives the server")
+        status, workers = newest_work(data)
+        assert (status, workers[0], len(workers)) == ("SUCCESSFUL", killed, 2)
+    wait_until(lambda: not _is_there(number_of(workers[1])), "the worker outlives the server")
 
 
 def test_what_was_left_is_queued_again_before_the_next_start_serves(data: Path) -> None:

@@ -25,5 +25,9 @@ def test_it_saves_these_columns_and_no_other(django_assert_num_queries):
 
 
 def test_nothing_to_save_asks_nothing(django_assert_num_queries):
-    with django_assert_num_queries(0):
+    (decal,) = make_decals(1)
+    with django_assert_num_queries(0) as asked:
         save_columns([], ["waits"])
+    assert len(asked) == 0
+    unchanged = Decal.objects.get()
+    assert (unchanged.waits, unchanged.ready_at) == (decal.waits, decal.ready_at)
