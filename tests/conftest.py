@@ -4,10 +4,13 @@ import os
 
 import hypothesis
 import pytest
+import time_machine
 from django.conf import settings as project_settings
 
+from decaljobs.craft.stages import Stage
 from decaljobs.models import Role
-from tests.factories import make_person
+from decaljobs.services.bench import steps
+from tests.factories import EVENING, make_person, sealed_decal
 
 # How fast a busy machine is says nothing of what is tested; and a change is judged by the same
 # examples wherever it is tested. HYPOTHESIS_PROFILE=search looks for new ones.
@@ -47,6 +50,28 @@ def signed_in(client, maker):
     """A test client in which a maker is signed in."""
     client.force_login(maker)
     return client
+
+
+@pytest.fixture
+def in_the_evening():
+    """The clock stands still at EVENING."""
+    with time_machine.travel(EVENING, tick=False):
+        yield
+
+
+@pytest.fixture
+def sealed(maker):
+    """A laminated decal with both its pieces sealed and dry."""
+    return sealed_decal(maker, place="Left side")
+
+
+@pytest.fixture
+def drying(maker):
+    """A decal whose base was applied at EVENING."""
+    decal = sealed_decal(maker)
+    steps.log_step(decals=[decal.pk], step=Stage.BASE_APPLIED, by=maker, moment=EVENING)
+    decal.refresh_from_db()
+    return decal
 
 
 @pytest.fixture(scope="session")

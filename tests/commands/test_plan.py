@@ -4,19 +4,12 @@ import json
 from io import StringIO
 
 import pytest
-import time_machine
 from django.core.management import CommandError, call_command
 
 from decaljobs.models import BenchPlan
-from tests.factories import EVENING, make_project, sealed_decal
+from tests.factories import make_project, sealed_decal
 
-pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture(autouse=True)
-def _evening():
-    with time_machine.travel(EVENING, tick=False):
-        yield
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("in_the_evening")]
 
 
 def run(*options):

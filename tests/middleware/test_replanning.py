@@ -1,7 +1,6 @@
 """The plan follows what is logged elsewhere, where a worker does the planning."""
 
 import pytest
-import time_machine
 from django_tasks_db.models import DBTaskResult
 
 from decaljobs.craft.stages import Build
@@ -9,13 +8,7 @@ from decaljobs.models import BenchPlan
 from decaljobs.services.plan import plans
 from tests.factories import EVENING, sealed_decal
 
-pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture(autouse=True)
-def _evening():
-    with time_machine.travel(EVENING, tick=False):
-        yield
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("in_the_evening")]
 
 
 @pytest.fixture

@@ -4,7 +4,6 @@ import re
 from datetime import timedelta
 
 import pytest
-import time_machine
 from django.test import Client
 from django.urls import reverse
 
@@ -25,18 +24,9 @@ from tests.factories import (
     sealed_sheet,
 )
 
+pytestmark = pytest.mark.usefixtures("in_the_evening")
+
 LOG = "/bench/log/"
-
-
-@pytest.fixture(autouse=True)
-def _evening():
-    with time_machine.travel(EVENING, tick=False):
-        yield
-
-
-@pytest.fixture
-def sealed(maker):
-    return sealed_decal(maker, place="Left side")
 
 
 def seen(*decals):

@@ -3,20 +3,12 @@
 from datetime import date, time
 
 import pytest
-import time_machine
 from django.urls import reverse
 
 from decaljobs.models import BenchDay, BenchPlan, StepMinutes
-from tests.factories import EVENING
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("in_the_evening")]
 WEEK = {f"day{number}": "" for number in range(7)}
-
-
-@pytest.fixture(autouse=True)
-def _evening():
-    with time_machine.travel(EVENING, tick=False):
-        yield
 
 
 def hours(person):

@@ -1,7 +1,6 @@
 """The calendar's address: secret, renewed, and nothing without it."""
 
 import pytest
-import time_machine
 from django.urls import reverse
 from icalendar import Calendar
 
@@ -9,13 +8,7 @@ from decaljobs.models import BenchPlan
 from decaljobs.services.plan import calendars, plans
 from tests.factories import EVENING, sealed_decal
 
-pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture(autouse=True)
-def _evening():
-    with time_machine.travel(EVENING, tick=False):
-        yield
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("in_the_evening")]
 
 
 def feed(secret):

@@ -1,28 +1,16 @@
 """A decal's page: what it is is changed, and a decal is removed."""
 
 import pytest
-import time_machine
 
 from decaljobs.craft.stages import Build
 from decaljobs.models import Decal
 from tests.factories import (
-    EVENING,
     make_artwork,
     make_decal,
-    sealed_decal,
 )
 from tests.views.decalpages import address, page_of
 
-
-@pytest.fixture(autouse=True)
-def _evening():
-    with time_machine.travel(EVENING, tick=False):
-        yield
-
-
-@pytest.fixture
-def sealed(maker):
-    return sealed_decal(maker, place="Left side")
+pytestmark = pytest.mark.usefixtures("in_the_evening")
 
 
 def test_it_is_changed(signed_in):

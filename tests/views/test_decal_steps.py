@@ -3,26 +3,15 @@
 from datetime import timedelta
 
 import pytest
-import time_machine
 
 from decaljobs.craft.stages import Stage
 from decaljobs.models import StageEvent
 from tests.factories import (
     EVENING,
-    sealed_decal,
 )
 from tests.views.decalpages import address, lay, page_of, post
 
-
-@pytest.fixture(autouse=True)
-def _evening():
-    with time_machine.travel(EVENING, tick=False):
-        yield
-
-
-@pytest.fixture
-def sealed(maker):
-    return sealed_decal(maker, place="Left side")
+pytestmark = pytest.mark.usefixtures("in_the_evening")
 
 
 def test_the_next_step_is_logged(signed_in, maker, sealed):

@@ -3,7 +3,6 @@
 from datetime import timedelta
 
 import pytest
-import time_machine
 from django.urls import reverse
 
 from decaljobs.craft.stages import Build, Film, Layer, Stage
@@ -20,18 +19,9 @@ from tests.factories import (
 )
 from tests.views.decalpages import address, lay, page_of, post
 
+pytestmark = pytest.mark.usefixtures("in_the_evening")
+
 FRAGMENT = {"HX-Request": "true"}
-
-
-@pytest.fixture(autouse=True)
-def _evening():
-    with time_machine.travel(EVENING, tick=False):
-        yield
-
-
-@pytest.fixture
-def sealed(maker):
-    return sealed_decal(maker, place="Left side")
 
 
 def test_it_requires_somebody_signed_in(client, sealed):

@@ -10,13 +10,9 @@ from django.test import Client
 from decaljobs.models import Device
 from tests.factories import EVENING
 
+pytestmark = pytest.mark.usefixtures("in_the_evening")
+
 NEW = "/settings/devices/new/"
-
-
-@pytest.fixture(autouse=True)
-def _evening():
-    with time_machine.travel(EVENING, tick=False):
-        yield
 
 
 def way_in(page: str) -> str:

@@ -33,19 +33,10 @@ from tests.factories import (
     sealed_decal,
 )
 
+pytestmark = pytest.mark.usefixtures("in_the_evening")
+
 LOG = "/bench/log/"
 KEYS = [f"key-of-one-form-{number:02}" for number in range(8)]
-
-
-@pytest.fixture(autouse=True)
-def _evening():
-    with time_machine.travel(EVENING, tick=False):
-        yield
-
-
-@pytest.fixture
-def sealed(maker):
-    return sealed_decal(maker, place="Left side")
 
 
 def bases():

@@ -20,11 +20,7 @@ from tests.factories import (
     sealed_sheet,
 )
 
-
-@pytest.fixture(autouse=True)
-def _evening():
-    with time_machine.travel(EVENING, tick=False):
-        yield
+pytestmark = pytest.mark.usefixtures("in_the_evening")
 
 
 @pytest.fixture

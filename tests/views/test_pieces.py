@@ -1,19 +1,14 @@
 """Pieces: spoiled once printed, taken off before."""
 
 import pytest
-import time_machine
 from django.urls import reverse
 
 from decaljobs.craft.stages import Build, Film, Layer
 from decaljobs.models import Piece, PieceState, StageEvent
 from decaljobs.services.film import sheets
-from tests.factories import EVENING, make_decal, make_sheet, sealed_decal
+from tests.factories import make_decal, make_sheet, sealed_decal
 
-
-@pytest.fixture(autouse=True)
-def _evening():
-    with time_machine.travel(EVENING, tick=False):
-        yield
+pytestmark = pytest.mark.usefixtures("in_the_evening")
 
 
 @pytest.fixture

@@ -12,13 +12,7 @@ from decaljobs.services.bench import steps
 from decaljobs.services.plan import benchhours, plans
 from tests.factories import EVENING, make_decal, make_project, sealed_decal
 
-pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture(autouse=True)
-def _evening():
-    with time_machine.travel(EVENING, tick=False):
-        yield
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("in_the_evening")]
 
 
 @pytest.fixture

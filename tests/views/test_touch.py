@@ -23,14 +23,6 @@ def _an_hour_later():
 
 
 @pytest.fixture
-def drying(maker):
-    decal = sealed_decal(maker)
-    steps.log_step(decals=[decal.pk], step=Stage.BASE_APPLIED, by=maker, moment=EVENING)
-    decal.refresh_from_db()
-    return decal
-
-
-@pytest.fixture
 def printed(maker):
     decal, sheet = make_decal(), make_sheet()
     sheets.put_on_sheet(sheet=sheet.pk, decals=[decal.pk], copies=1)

@@ -17,14 +17,6 @@ pytestmark = pytest.mark.django_db
 HOUR = timedelta(hours=1)
 
 
-@pytest.fixture
-def drying(maker):
-    decal = sealed_decal(maker)
-    steps.log_step(decals=[decal.pk], step=Stage.BASE_APPLIED, by=maker, moment=EVENING)
-    decal.refresh_from_db()
-    return decal
-
-
 def not_yet(decal, hours, maker, **fields):
     event = touch.log_not_yet(decal=decal.pk, by=maker, moment=EVENING + hours * HOUR, **fields)
     decal.refresh_from_db()

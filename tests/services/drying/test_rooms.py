@@ -39,15 +39,6 @@ def add_steady(room, temperature, humidity, *, start=EVENING, hours=48, every=10
     )
 
 
-@pytest.fixture
-def drying(maker):
-    """A decal whose base was applied at EVENING."""
-    decal = sealed_decal(maker)
-    steps.log_step(decals=[decal.pk], step=Stage.BASE_APPLIED, by=maker, moment=EVENING)
-    decal.refresh_from_db()
-    return decal
-
-
 def test_the_first_room_is_there_and_stands_at_the_reference():
     room = usual()
     assert (room.name, room.kind) == ("Workshop", "workshop")

@@ -4,23 +4,14 @@ from datetime import timedelta
 
 import pytest
 
-from decaljobs.craft.stages import Stage
 from decaljobs.models import SheetEvent, StageEvent, WaitRule
-from decaljobs.services.bench import steps, undoing
+from decaljobs.services.bench import undoing
 from decaljobs.services.drying.rule_changes import change_rule, effects
 from decaljobs.services.film import sheets
-from tests.factories import EVENING, make_decal, make_sheet, sealed_decal
+from tests.factories import EVENING, make_decal, make_sheet
 
 pytestmark = pytest.mark.django_db
 HOUR = timedelta(hours=1)
-
-
-@pytest.fixture
-def drying(maker):
-    decal = sealed_decal(maker)
-    steps.log_step(decals=[decal.pk], step=Stage.BASE_APPLIED, by=maker, moment=EVENING)
-    decal.refresh_from_db()
-    return decal
 
 
 def longer(kind="base_cured", hours=15):

@@ -3,7 +3,6 @@
 from datetime import timedelta
 
 import pytest
-import time_machine
 from django.db import IntegrityError, transaction
 
 from decaljobs.craft.stages import Build, Stage
@@ -13,14 +12,8 @@ from decaljobs.services.plan import benchhours, planpins, plans
 from decaljobs.services.projects import projects
 from tests.factories import EVENING, make_decal, make_project, sealed_decal
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("in_the_evening")]
 HOUR = timedelta(hours=1)
-
-
-@pytest.fixture(autouse=True)
-def _evening():
-    with time_machine.travel(EVENING, tick=False):
-        yield
 
 
 def made(iterations=20):
