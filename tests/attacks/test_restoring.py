@@ -11,12 +11,11 @@ from pathlib import Path
 import pytest
 from django.conf import settings
 
-from decaljobs.craft.stages import Film
 from decaljobs.services.safekeeping.backup_file import CONTENTS, RECORDS, BackupRefused
-from decaljobs.services.safekeeping.backups import all_kept, take_backup
+from decaljobs.services.safekeeping.backups import all_kept
 from decaljobs.services.safekeeping.restoring import restore
-from tests.factories import EVENING, make_decals, sealed_sheet
-from tests.services.safekeeping.test_backups import everything
+from tests.backups import back_up_two_decals, everything
+from tests.factories import EVENING
 
 pytestmark = pytest.mark.django_db(transaction=True, serialized_rollback=True)
 
@@ -24,10 +23,7 @@ pytestmark = pytest.mark.django_db(transaction=True, serialized_rollback=True)
 @pytest.fixture
 def kept(tmp_path, owner):
     """A good backup of two decals on a sealed sheet."""
-    sealed_sheet(Film.WHITE, make_decals(2), owner)
-    path = tmp_path / "kept.zip"
-    take_backup(path, moment=EVENING)
-    return path
+    return back_up_two_decals(tmp_path, owner)
 
 
 def rewritten(source: Path, target: Path, change) -> Path:

@@ -6,7 +6,6 @@ import sqlite3
 import threading
 import zipfile
 from datetime import timedelta
-from pathlib import Path
 
 import pytest
 from django.conf import settings
@@ -14,7 +13,6 @@ from django.contrib.sessions.models import Session
 from django.core.management import CommandError, call_command
 from django.db import connection
 
-from decaljobs.craft.stages import Film
 from decaljobs.models import EnterLink, Project, StageEvent, StockLine
 from decaljobs.services.demo.loading import load_demo
 from decaljobs.services.people.people import make_enter_link
@@ -33,34 +31,16 @@ from decaljobs.services.safekeeping.backups import (
     take_into_folder,
 )
 from decaljobs.services.safekeeping.restoring import restore
-from decaljobs.services.safekeeping.row_copy import record_models
-from tests.factories import EVENING, make_decals, make_project, sealed_sheet
+from tests.backups import back_up_two_decals, everything
+from tests.factories import EVENING, make_project
 
 pytestmark = pytest.mark.django_db(transaction=True, serialized_rollback=True)
-
-
-def everything() -> dict[str, list[tuple]]:
-    """Every row of every kind of record, and every picture with its digest."""
-    rows = {
-        model._meta.label: sorted(map(repr, model._base_manager.values_list()))
-        for model in record_models()
-    }
-    media = Path(settings.MEDIA_ROOT)
-    files = [
-        (path.relative_to(media).as_posix(), hashlib.sha256(path.read_bytes()).hexdigest())
-        for path in sorted(media.rglob("*"))
-        if path.is_file()
-    ]
-    return rows | {"files": files}
 
 
 @pytest.fixture
 def workshop(tmp_path, owner):
     """Two decals on a sealed sheet, and a backup of all."""
-    sealed_sheet(Film.WHITE, make_decals(2), owner)
-    path = tmp_path / "kept.zip"
-    take_backup(path, moment=EVENING)
-    return path
+    return back_up_two_decals(tmp_path, owner)
 
 
 @pytest.mark.slow

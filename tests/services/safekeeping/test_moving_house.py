@@ -8,8 +8,8 @@ from decaljobs.services.refused import Refused
 from decaljobs.services.safekeeping.backup_file import RECORDS, unpack
 from decaljobs.services.safekeeping.backups import take_backup
 from decaljobs.services.safekeeping.moving_house import move_data
+from tests.backups import everything
 from tests.factories import EVENING
-from tests.services.safekeeping.test_backups import everything
 
 pytestmark = pytest.mark.django_db(transaction=True, serialized_rollback=True)
 
