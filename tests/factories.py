@@ -7,7 +7,7 @@ from typing import Any
 
 from PIL import Image
 
-from decaljobs.craft.keptphoto import ready_photo
+from decaljobs.craft.photo.keptphoto import ready_photo
 from decaljobs.craft.stages import Build, Film
 from decaljobs.models import Artwork, Decal, Person, Photo, Project, Role, Sheet
 from decaljobs.services.artwork.keeping import keep_artwork

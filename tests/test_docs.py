@@ -117,12 +117,10 @@ def test_every_room_of_the_house_is_described():
         assert f"`decaljobs/{room.name}/" in TEXTS[DEVELOPERS], room.name
 
 
-def test_every_folder_of_the_services_is_described():
-    services = TOP / "decaljobs/services"
-    folders = {initial.parent.name for initial in services.glob("*/__init__.py")}
-    described = re.findall(
-        r"^\| `decaljobs/services/([a-z]+)/` \|", TEXTS[DEVELOPERS], re.MULTILINE
-    )
+@pytest.mark.parametrize("room", ["craft", "services"])
+def test_every_folder_of_a_large_room_is_described(room):
+    folders = {initial.parent.name for initial in (TOP / "decaljobs" / room).glob("*/__init__.py")}
+    described = re.findall(rf"^\| `decaljobs/{room}/([a-z]+)/` \|", TEXTS[DEVELOPERS], re.MULTILINE)
     assert folders and set(described) == folders
 
 

@@ -12,9 +12,11 @@ from PIL import Image
 from shapely.geometry import MultiPolygon
 from shapely.geometry.base import BaseGeometry
 
-from decaljobs.craft.band import Band, EdgeWidths, edge_widths, summed_up
-from decaljobs.craft.basecut import BaseCut, base_cut, islands
-from decaljobs.craft.coverage import SPECK_MM2, Box, Share, box_of, coverage, without_specks
+from decaljobs.craft.art.band import Band, EdgeWidths, edge_widths, summed_up
+from decaljobs.craft.art.coverage import SPECK_MM2, Box, Share, box_of, coverage, without_specks
+from decaljobs.craft.art.details import smallest_detail
+from decaljobs.craft.art.lightareas import Colour, light_areas
+from decaljobs.craft.art.outlines import outlines
 from decaljobs.craft.cutlines import (
     CLEAR_MARGIN,
     CutLine,
@@ -23,11 +25,9 @@ from decaljobs.craft.cutlines import (
     relief_cuts,
     snipped_rectangle,
 )
-from decaljobs.craft.cutruns import Piece
-from decaljobs.craft.details import smallest_detail
-from decaljobs.craft.hand import Hand
-from decaljobs.craft.lightareas import Colour, light_areas
-from decaljobs.craft.outlines import outlines
+from decaljobs.craft.knife.basecut import BaseCut, base_cut, islands
+from decaljobs.craft.knife.cutruns import Piece
+from decaljobs.craft.knife.hand import Hand
 from decaljobs.craft.pictures import BLANK, PictureError
 from decaljobs.craft.tolerance import band_for, clean_chance, widening_for
 from decaljobs.craft.units import MM_PER_INCH

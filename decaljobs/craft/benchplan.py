@@ -12,19 +12,19 @@ from datetime import datetime, timedelta
 from functools import partial
 from time import monotonic
 
-from decaljobs.craft.planbudget import Budget
-from decaljobs.craft.plancheck import Check
-from decaljobs.craft.planguide import Guide
-from decaljobs.craft.plankeeping import Keeper
-from decaljobs.craft.planmodel import Model, benches_of, build_model
-from decaljobs.craft.planmoves import seeded
-from decaljobs.craft.planonemachine import best_order, one_machine_jobs
-from decaljobs.craft.planpromises import can_promise
-from decaljobs.craft.planranking import first_timeline, repeated
-from decaljobs.craft.planreport import Report
-from decaljobs.craft.plansearch import FEW_TASKS, Annealing
-from decaljobs.craft.plantasks import Plan, PlanInput, Project, Session, UnplannedTask
-from decaljobs.craft.plantimeline import Timeline
+from decaljobs.craft.plan.budget import Budget
+from decaljobs.craft.plan.check import Check
+from decaljobs.craft.plan.guide import Guide
+from decaljobs.craft.plan.keeping import Keeper
+from decaljobs.craft.plan.model import Model, benches_of, build_model
+from decaljobs.craft.plan.moves import seeded
+from decaljobs.craft.plan.onemachine import best_order, one_machine_jobs
+from decaljobs.craft.plan.promises import can_promise
+from decaljobs.craft.plan.ranking import first_timeline, repeated
+from decaljobs.craft.plan.report import Report
+from decaljobs.craft.plan.search import FEW_TASKS, Annealing
+from decaljobs.craft.plan.tasks import Plan, PlanInput, Project, Session, UnplannedTask
+from decaljobs.craft.plan.timeline import Timeline
 
 #: What a plan made while somebody waits may take, seconds (a choice).
 SECONDS = 5.0
@@ -50,7 +50,7 @@ def make_plan(
     one id or moments without a zone.
 
     >>> from datetime import UTC, datetime
-    >>> from decaljobs.craft.plantasks import Task
+    >>> from decaljobs.craft.plan.tasks import Task
     >>> evening = datetime(2026, 3, 2, 19, tzinfo=UTC)
     >>> session = Session("Ada", evening, evening + timedelta(hours=3))
     >>> tasks = (Task("print", "boat", "print", 20), Task("fret", "tram", "cut base", 30))
@@ -149,7 +149,7 @@ def what_slips(
     the maker that overlap the session are one with it. ValueError if there are none.
 
     >>> from datetime import UTC, datetime
-    >>> from decaljobs.craft.plantasks import Task
+    >>> from decaljobs.craft.plan.tasks import Task
     >>> evening, day = datetime(2026, 3, 2, 19, tzinfo=UTC), timedelta(days=1)
     >>> monday, tuesday = (
     ...     Session("Ada", start, start + timedelta(hours=3)) for start in (evening, evening + day))

@@ -10,19 +10,19 @@ from dataclasses import replace
 import numpy as np
 import numpy.typing as npt
 
-from decaljobs.craft import trialmodel
 from decaljobs.craft.colour import lab_from_srgb, srgb_from_lab
-from decaljobs.craft.trialeye import EyeAnswer, centre_by_eye, expected_by_eye
-from decaljobs.craft.trialphoto import PhotoReading
-from decaljobs.craft.trialreach import JudgedRound, chance_beyond
-from decaljobs.craft.trialrecords import (
+from decaljobs.craft.trial import model as trialmodel
+from decaljobs.craft.trial.eye import EyeAnswer, centre_by_eye, expected_by_eye
+from decaljobs.craft.trial.photo import PhotoReading
+from decaljobs.craft.trial.reach import JudgedRound, chance_beyond
+from decaljobs.craft.trial.records import (
     Forecast,
     Lab,
     PhotoAnswer,
     PrintSettings,
     Round,
 )
-from decaljobs.craft.trialrounds import (
+from decaljobs.craft.trial.rounds import (
     FILM_PATCHES,
     FIRST_STRETCH,
     PAPER_PATCHES,
@@ -32,7 +32,7 @@ from decaljobs.craft.trialrounds import (
     round_radius,
     share_of_ball,
 )
-from decaljobs.craft.trialsheet import SheetCode, TrialSheet, film_sheet, paper_sheet
+from decaljobs.craft.trial.sheet import SheetCode, TrialSheet, film_sheet, paper_sheet
 
 # Radius of the first film strip: paper to film shifts about 2; tried, no source.
 FILM_RADIUS = 5.0
@@ -141,7 +141,7 @@ def _pooling_remarks(rounds: Sequence[Round]) -> tuple[str, ...]:
 def photo_answer(reading: PhotoReading) -> PhotoAnswer:
     """A photo reading as plain numbers to keep with the round.
 
-    >>> from decaljobs.craft.photomarks import Perspective
+    >>> from decaljobs.craft.photo.marks import Perspective
     >>> paint = np.array([40.0, 0.0, 5.0])
     >>> seen = Perspective(np.eye(3), ())
     >>> reading = PhotoReading(paint + [[2.0, 0.0, -1.0]], paint, np.array([True]), seen)

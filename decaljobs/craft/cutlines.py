@@ -11,9 +11,7 @@ from scipy.sparse.csgraph import minimum_spanning_tree
 from scipy.spatial import Delaunay
 from shapely.geometry import MultiPolygon, Polygon
 
-from decaljobs.craft.hand import CLEAR_MARGIN, LEAST_MARGIN, MOST_MARGIN
-from decaljobs.craft.knifeline import EVENING, evened, tightest_radius
-from decaljobs.craft.outlines import (
+from decaljobs.craft.art.outlines import (
     SPACING,
     Points,
     perimeter,
@@ -21,6 +19,8 @@ from decaljobs.craft.outlines import (
     resampled,
     rings_of,
 )
+from decaljobs.craft.knife.hand import CLEAR_MARGIN, LEAST_MARGIN, MOST_MARGIN
+from decaljobs.craft.knife.knifeline import EVENING, evened, tightest_radius
 
 Place = tuple[float, float]
 Segment = tuple[Place, Place]

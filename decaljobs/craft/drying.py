@@ -9,7 +9,6 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike
 
-from decaljobs.craft.air import Air, moved_air
 from decaljobs.craft.climate import (
     FILM_FORMING_MINIMUM,
     REFERENCE_HUMIDITY,
@@ -19,8 +18,9 @@ from decaljobs.craft.climate import (
     is_too_cold,
     is_too_damp,
 )
-from decaljobs.craft.day_of_air import utc
-from decaljobs.craft.drying_clock import HORIZON, DryingClock
+from decaljobs.craft.room.air import Air, moved_air
+from decaljobs.craft.room.day_of_air import utc
+from decaljobs.craft.waiting.clock import HORIZON, DryingClock
 
 __all__ = [
     "HORIZON",

@@ -3,7 +3,7 @@
 import math
 from datetime import datetime, timedelta, tzinfo
 
-from decaljobs.craft.day_of_air import utc
+from decaljobs.craft.room.day_of_air import utc
 from decaljobs.craft.ways import PLAIN, WEEKDAYS, Ways
 
 WEEK = timedelta(days=6)  # further off than this a weekday alone would mislead

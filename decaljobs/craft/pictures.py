@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from PIL import Image, ImageCms
 
-from decaljobs.craft.coverage import Box, box_of, coverage
+from decaljobs.craft.art.coverage import Box, box_of, coverage
 
 FORMATS = ("PNG", "JPEG", "WEBP")
 MAX_PIXELS = 40_000_000  # px; A4 at 600 dpi is 34.8 million

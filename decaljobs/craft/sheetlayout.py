@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from decaljobs.craft.firstlayout import Fill
-from decaljobs.craft.layoutbeam import ENDLESS
-from decaljobs.craft.layoutjob import Batch, Job
-from decaljobs.craft.layoutmodel import (
+from decaljobs.craft.layout.beam import ENDLESS
+from decaljobs.craft.layout.firstlayout import Fill
+from decaljobs.craft.layout.job import Batch, Job
+from decaljobs.craft.layout.model import (
     Layout,
     LayoutError,
     Offcut,
@@ -26,8 +26,8 @@ from decaljobs.craft.layoutmodel import (
     gapped_area,
     usable,
 )
-from decaljobs.craft.layoutsearch import StripSearch
-from decaljobs.craft.sheetfilling import SheetFiller, Wishes
+from decaljobs.craft.layout.search import StripSearch
+from decaljobs.craft.layout.sheetfilling import SheetFiller, Wishes
 
 #: Longest search, s (a limit against slips; nothing is gained after minutes).
 MOST_SECONDS = 600

@@ -11,9 +11,9 @@ import numpy as np
 from scipy.optimize import brentq
 from scipy.special import ndtri
 
-from decaljobs.craft.cutruns import Piece
-from decaljobs.craft.hand import Hand
-from decaljobs.craft.wander import CUTS, chance_within
+from decaljobs.craft.knife.cutruns import Piece
+from decaljobs.craft.knife.hand import Hand
+from decaljobs.craft.knife.wander import CUTS, chance_within
 
 # the chance that is aimed at
 WANTED_CHANCE = 0.95
@@ -59,7 +59,7 @@ def clean_chance(pieces: Sequence[Piece], hand: Hand | None = None) -> float:
     memory). Against simulated cuts within 0.02 where the chance is 0.7 or more, on discs,
     rectangles, stars, letters and waves of every length. Turning the piece is left out.
 
-    >>> from decaljobs.craft.cutruns import cut_run
+    >>> from decaljobs.craft.knife.cutruns import cut_run
     >>> turn = np.linspace(0, 2 * np.pi, 30, endpoint=False)
     >>> ring, room = np.column_stack([np.cos(turn), np.sin(turn)]), np.full(30, 0.5)
     >>> dot = [cut_run(ring, room, room, step_mm=0.8)]
@@ -77,7 +77,7 @@ def band_for(
 
     Never more than 20 mm. Raises ValueError for a chance outside that range.
 
-    >>> from decaljobs.craft.cutruns import cut_run
+    >>> from decaljobs.craft.knife.cutruns import cut_run
     >>> turn = np.linspace(0, 2 * np.pi, 30, endpoint=False)
     >>> ring, room = np.column_stack([np.cos(turn), np.sin(turn)]), np.full(30, 0.3)
     >>> disc = cut_run(ring, room, room, step_mm=0.8)
@@ -102,7 +102,7 @@ def widening_for(
 
     Never more than 20 mm. Raises ValueError for a chance outside that range.
 
-    >>> from decaljobs.craft.cutruns import cut_run
+    >>> from decaljobs.craft.knife.cutruns import cut_run
     >>> turn = np.linspace(0, 2 * np.pi, 30, endpoint=False)
     >>> ring = np.column_stack([np.cos(turn), np.sin(turn)])
     >>> narrow, wide = (

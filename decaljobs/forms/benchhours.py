@@ -9,8 +9,8 @@ from typing import Any
 
 from django import forms
 
-from decaljobs.craft.benchhours import WeeklyHours, overlapping_hours
 from decaljobs.craft.doings import AIRBRUSH, LEAST_MINUTES, MOST_MINUTES, Doing
+from decaljobs.craft.plan.hours import WeeklyHours, overlapping_hours
 from decaljobs.craft.ways import WEEKDAYS
 from decaljobs.forms.days import DayField
 from decaljobs.forms.moments import hour_of_half

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from django import forms
 
-from decaljobs.craft.printfile import LEAST_MEASURED, MOST_MEASURED, BaseArt
+from decaljobs.craft.paper.printfile import LEAST_MEASURED, MOST_MEASURED, BaseArt
 from decaljobs.craft.stages import Film
 from decaljobs.forms.jobcard import PaperForm
 from decaljobs.forms.lengths import LengthField

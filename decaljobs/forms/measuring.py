@@ -6,7 +6,7 @@ from typing import Any
 
 from django import forms
 
-from decaljobs.craft.hand import (
+from decaljobs.craft.knife.hand import (
     FEWEST_OFFSETS,
     LEAST_MARGIN,
     LEAST_SPREAD,

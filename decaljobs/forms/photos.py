@@ -8,7 +8,7 @@ from typing import Any
 from django import forms
 from django.core.files.uploadedfile import UploadedFile
 
-from decaljobs.craft.keptphoto import ReadyPhoto, ready_photo
+from decaljobs.craft.photo.keptphoto import ReadyPhoto, ready_photo
 from decaljobs.craft.pictures import PictureError
 from decaljobs.craft.stages import Stage
 from decaljobs.forms.pictures import LARGEST_FILE

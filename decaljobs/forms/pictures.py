@@ -4,8 +4,8 @@ from django import forms
 from django.core.files.uploadedfile import UploadedFile
 from PIL.Image import Image
 
+from decaljobs.craft.art.svgfile import looks_like_svg
 from decaljobs.craft.pictures import NOT_ARTWORK, NotAPicture, PictureError, read_picture
-from decaljobs.craft.svgfile import looks_like_svg
 
 LARGEST_FILE = 24 * 1024 * 1024
 PHOTO_ENDINGS = (".png", ".jpg", ".jpeg", ".webp")

@@ -8,7 +8,7 @@ from typing import Any
 from django import forms
 
 from decaljobs.craft.doings import AIRBRUSH, Doing
-from decaljobs.craft.supplies import KEEPS_DAYS, OPENED_DAYS, USES, SupplyKind
+from decaljobs.craft.stores.supplies import KEEPS_DAYS, OPENED_DAYS, USES, SupplyKind
 from decaljobs.forms.days import DayField
 from decaljobs.forms.lengths import LengthField
 from decaljobs.forms.moments import MomentField

@@ -9,8 +9,8 @@ from typing import Any, ClassVar
 from django import forms
 from django.forms.models import construct_instance
 
-from decaljobs.craft.readings_file import FileRefused
-from decaljobs.craft.readings_guess import decode
+from decaljobs.craft.room.readings_file import FileRefused
+from decaljobs.craft.room.readings_guess import decode
 from decaljobs.craft.stages import Build
 from decaljobs.craft.tables import Line
 from decaljobs.forms.projects import ProjectForm

@@ -6,10 +6,10 @@ from django import forms
 from django.core.files.uploadedfile import UploadedFile
 
 from decaljobs.craft.colour import format_hex
-from decaljobs.craft.firstguess import colour_in_the_middle
-from decaljobs.craft.photoload import PhotoRefused, load_photo
-from decaljobs.craft.trialeye import MOST_WORDS, WORDS
-from decaljobs.craft.trialrecords import PrintSettings
+from decaljobs.craft.photo.load import PhotoRefused, load_photo
+from decaljobs.craft.trial.eye import MOST_WORDS, WORDS
+from decaljobs.craft.trial.firstguess import colour_in_the_middle
+from decaljobs.craft.trial.records import PrintSettings
 from decaljobs.forms.colours import ColourField
 from decaljobs.forms.pictures import LARGEST_FILE
 from decaljobs.models.projects import HEX_COLOUR

@@ -8,8 +8,8 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import F, Q
 
-from decaljobs.craft.benchhours import BenchException, WeeklyHours
 from decaljobs.craft.doings import AIRBRUSH, LEAST_MINUTES, MOST_MINUTES, Doing
+from decaljobs.craft.plan.hours import BenchException, WeeklyHours
 from decaljobs.craft.ways import WEEKDAYS
 from decaljobs.models.choices import choices_of, one_of
 from decaljobs.models.people import Person, Role

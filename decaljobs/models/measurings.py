@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from django.db import models
 
-from decaljobs.craft.hand import LEAST_MARGIN, LEAST_SPREAD, MOST_MARGIN, MOST_SPREAD, Hand
+from decaljobs.craft.knife.hand import LEAST_MARGIN, LEAST_SPREAD, MOST_MARGIN, MOST_SPREAD, Hand
 from decaljobs.models.artwork import Artwork
 from decaljobs.models.choices import within
 from decaljobs.models.people import spread_field

@@ -6,8 +6,7 @@ from django.contrib.auth.models import AbstractUser, UserManager
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
-from decaljobs.craft.benchhours import FIRST_PATTERN
-from decaljobs.craft.hand import (
+from decaljobs.craft.knife.hand import (
     CLEAR_MARGIN,
     LEAST_MARGIN,
     LEAST_SPREAD,
@@ -15,6 +14,7 @@ from decaljobs.craft.hand import (
     MOST_SPREAD,
     Hand,
 )
+from decaljobs.craft.plan.hours import FIRST_PATTERN
 from decaljobs.craft.ways import Order, Ways
 from decaljobs.models.choices import within
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 from django.db import models
 from django.db.models import Q
 
-from decaljobs.craft.printfile import QUARTERS, Place
+from decaljobs.craft.paper.printfile import QUARTERS, Place
 from decaljobs.craft.stages import Layer
 from decaljobs.models.choices import choices_of, one_of
 from decaljobs.models.decals import Decal

@@ -12,7 +12,7 @@ from django.db.models import F, Q
 from django.db.models.functions import Lower
 
 from decaljobs.craft.climate import COLDEST, WARMEST
-from decaljobs.craft.day_of_air import AirNow, DayOfAir
+from decaljobs.craft.room.day_of_air import AirNow, DayOfAir
 from decaljobs.craft.waits import WaitKind
 from decaljobs.links import address
 from decaljobs.models.waits import WaitRule

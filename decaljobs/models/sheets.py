@@ -9,7 +9,7 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import F, Q
 
-from decaljobs.craft.layoutmodel import GAP, WIDEST_GAP
+from decaljobs.craft.layout.model import GAP, WIDEST_GAP
 from decaljobs.craft.stages import Film
 from decaljobs.links import address
 from decaljobs.models.choices import choices_of, one_of

@@ -10,7 +10,7 @@ from django.db.models import F, Q
 
 from decaljobs.craft.doings import Doing
 from decaljobs.craft.stages import Film
-from decaljobs.craft.supplies import SupplyKind, amount_in_words
+from decaljobs.craft.stores.supplies import SupplyKind, amount_in_words
 from decaljobs.links import address
 from decaljobs.models.choices import choices_of, one_of, within
 from decaljobs.models.events import LogQuerySet, SheetEvent, StageEvent

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from decaljobs.craft.air_chart import AirChart, Look
 from decaljobs.craft.units import Paper
+from decaljobs.craft.waiting.chart_drawing import AirChart, Look
 from decaljobs.pdf.drawn import Looks, draw_drawn
 from decaljobs.pdf.flow import Block
 from decaljobs.pdf.letters import lines

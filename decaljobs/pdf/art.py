@@ -8,7 +8,7 @@ from pathlib import Path
 from PIL import Image, UnidentifiedImageError
 from reportlab.lib.utils import ImageReader
 
-from decaljobs.craft.jobcard import Art, Fit
+from decaljobs.craft.paper.jobcard import Art, Fit
 from decaljobs.craft.units import MM_PER_INCH
 
 #: Dots to the inch that a card's art is reduced to: the sharpness of a home printer's photo.

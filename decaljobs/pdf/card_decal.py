@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from decaljobs.craft.jobcard import CardDecal
+from decaljobs.craft.paper.jobcard import CardDecal
 from decaljobs.craft.units import Paper
 from decaljobs.pdf.art import ArtShelf
 from decaljobs.pdf.card_guides import guide_blocks

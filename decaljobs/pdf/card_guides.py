@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from decaljobs.craft.jobcard import CardGuides
+from decaljobs.craft.paper.jobcard import CardGuides
 from decaljobs.pdf.flow import Block
 from decaljobs.pdf.page import SIDE
 from decaljobs.pdf.pen import INK, QUIET, SMALL, Pen, Stroke

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from reportlab.lib.utils import ImageReader
 
 from decaljobs.craft.colour import contrast_ratio, parse_hex
-from decaljobs.craft.jobcard import CardDecal, Fit, fit_art, size_words
+from decaljobs.craft.paper.jobcard import CardDecal, Fit, fit_art, size_words
 from decaljobs.craft.units import Paper
 from decaljobs.pdf.art import ArtShelf
 from decaljobs.pdf.letters import Type, lines

@@ -5,8 +5,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from decaljobs.craft.jobcard import CardPanel
-from decaljobs.craft.paperstrip import Division, divide
+from decaljobs.craft.paper.jobcard import CardPanel
+from decaljobs.craft.paper.paperstrip import Division, divide
 from decaljobs.craft.placing import Placed, distances, warnings_of
 from decaljobs.craft.units import Paper
 from decaljobs.pdf.flow import Block

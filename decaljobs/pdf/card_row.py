@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from decaljobs.craft.jobcard import CardRow
+from decaljobs.craft.paper.jobcard import CardRow
 from decaljobs.pdf.flow import Block
 from decaljobs.pdf.letters import lines, width_mm
 from decaljobs.pdf.page import SIDE

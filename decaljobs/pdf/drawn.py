@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from decaljobs.craft.drawn import Drawn
+from decaljobs.craft.drawings.drawn import Drawn
 from decaljobs.pdf.letters import Type, one_line
 from decaljobs.pdf.pen import BASELINE, Pen, Stroke
 

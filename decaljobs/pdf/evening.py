@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from itertools import zip_longest
 
-from decaljobs.craft.eveningsheet import EveningSheet, SheetTask
+from decaljobs.craft.paper.eveningsheet import EveningSheet, SheetTask
 from decaljobs.craft.units import paper as paper_called
 from decaljobs.pdf.flow import Block
 from decaljobs.pdf.letters import Type, lines

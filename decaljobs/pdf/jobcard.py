@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from decaljobs.craft.jobcard import JobCard
+from decaljobs.craft.paper.jobcard import JobCard
 from decaljobs.craft.units import paper as paper_called
 from decaljobs.pdf.art import ArtShelf
 from decaljobs.pdf.card_decal import decal_blocks

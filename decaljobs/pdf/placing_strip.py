@@ -6,8 +6,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from string import ascii_uppercase as LETTERS
 
-from decaljobs.craft.jobcard import CardPanel
-from decaljobs.craft.paperstrip import Division, Part
+from decaljobs.craft.paper.jobcard import CardPanel
+from decaljobs.craft.paper.paperstrip import Division, Part
 from decaljobs.craft.placing import Measure, Placed, measures
 from decaljobs.pdf.pen import INK, QUIET, SMALL, SOFT, TINY, Pen, Stroke
 

@@ -8,8 +8,8 @@ from PIL import Image
 from reportlab.lib.utils import ImageReader
 from reportlab.pdfgen.canvas import Canvas
 
-from decaljobs.craft.freeplace import QR_SIDE
-from decaljobs.craft.printfile import CROSS, PrintPiece, PrintSheet, Ring
+from decaljobs.craft.film.freeplace import QR_SIDE
+from decaljobs.craft.paper.printfile import CROSS, PrintPiece, PrintSheet, Ring
 from decaljobs.craft.units import POINTS_PER_MM, Paper
 from decaljobs.pdf.letters import one_line
 from decaljobs.pdf.page import RULER, TRUE_SIZE, draw_ruler, new_canvas

@@ -6,7 +6,7 @@ from functools import lru_cache
 
 from reportlab.graphics.barcode.qrencoder import QR8bitByte, QRCode, QRErrorCorrectLevel
 
-from decaljobs.craft.freeplace import QR_SIDE
+from decaljobs.craft.film.freeplace import QR_SIDE
 from decaljobs.pdf.pen import Pen
 
 #: White round the symbol, in modules: ISO/IEC 18004, 6.3.8.

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
-from decaljobs.craft.cost import CostLine
-from decaljobs.craft.quote import Quote
+from decaljobs.craft.paper.quote import Quote
+from decaljobs.craft.stores.cost import CostLine
 from decaljobs.craft.units import paper as paper_called
 from decaljobs.pdf.flow import Block
 from decaljobs.pdf.letters import Type, lines

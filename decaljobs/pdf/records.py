@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from decaljobs.craft.drawn import Drawn
-from decaljobs.craft.record_charts import Look
-from decaljobs.craft.record_section import Section
+from decaljobs.craft.drawings.drawn import Drawn
+from decaljobs.craft.records.record_charts import Look
+from decaljobs.craft.records.record_section import Section
 from decaljobs.craft.units import Paper
 from decaljobs.pdf.drawn import Looks, draw_drawn
 from decaljobs.pdf.flow import Block

@@ -6,8 +6,8 @@ It stands in the upper half of the page, so that the other half can be cut off a
 from __future__ import annotations
 
 from decaljobs.craft.colour import format_hex
-from decaljobs.craft.roundpaper import RoundPaper
-from decaljobs.craft.trialsheet import (
+from decaljobs.craft.paper.roundpaper import RoundPaper
+from decaljobs.craft.trial.sheet import (
     DOT,
     FRAME_WIDTH,
     MARK_HOLE,

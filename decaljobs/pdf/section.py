@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from decaljobs.craft.section import (
+from decaljobs.craft.drawings.section import (
     FILM_FILLS,
     MISSING_STROKE,
     WET_STROKE,

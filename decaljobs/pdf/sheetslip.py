@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from decaljobs.craft.sheetslip import SheetSlip
+from decaljobs.craft.paper.sheetslip import SheetSlip
 from decaljobs.craft.units import paper as paper_called
 from decaljobs.pdf.flow import Block
 from decaljobs.pdf.letters import lines

@@ -17,7 +17,7 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
 
 from decaljobs.craft.stages import Build, Stage
-from decaljobs.craft.supplies import amount_in_words
+from decaljobs.craft.stores.supplies import amount_in_words
 from decaljobs.craft.units import format_scale
 from decaljobs.craft.ways import NARROW
 from decaljobs.forms import drawing

@@ -5,7 +5,7 @@ from __future__ import annotations
 from django import template
 from django.utils.safestring import SafeString, mark_safe
 
-from decaljobs.craft.drawn import Drawn, drawn_svg
+from decaljobs.craft.drawings.drawn import Drawn, drawn_svg
 
 register = template.Library()
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from django.utils.safestring import SafeString, mark_safe
 
-from decaljobs.craft.artdrawing import NAMES, art_svg, frame_of, legend_svg
+from decaljobs.craft.art.drawing import NAMES, art_svg, frame_of, legend_svg
 from decaljobs.models import Artwork, Measuring, Person
 from decaljobs.services.artwork import measuring as measurings
 

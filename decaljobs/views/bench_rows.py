@@ -12,11 +12,11 @@ from django.utils import timezone
 from django.utils.safestring import SafeString, mark_safe
 
 from decaljobs.craft.cautions import advice
-from decaljobs.craft.drying_shares import Share
-from decaljobs.craft.drying_words import range_words
-from decaljobs.craft.forecast import Forecast
 from decaljobs.craft.stages import Hold, Stage
 from decaljobs.craft.units import format_scale
+from decaljobs.craft.waiting.forecast import Forecast
+from decaljobs.craft.waiting.shares import Share
+from decaljobs.craft.waiting.words import range_words
 from decaljobs.links import address
 from decaljobs.models import Decal, Sheet
 from decaljobs.services.bench.drawings import draw_coats, draw_section

@@ -8,11 +8,11 @@ from functools import lru_cache
 from django.urls import reverse
 
 from decaljobs.craft.cautions import StepAdvice, advice
-from decaljobs.craft.day_of_air import AirNow
 from decaljobs.craft.drying import WaitTerms
-from decaljobs.craft.drying_words import rate_words
 from decaljobs.craft.moment_words import whole_minute
+from decaljobs.craft.room.day_of_air import AirNow
 from decaljobs.craft.stages import LAID_LAYER, Build, Hold, Layer, Stage, laid_layers
+from decaljobs.craft.waiting.words import rate_words
 from decaljobs.craft.waits import WaitKind
 from decaljobs.models import Decal, Sheet
 from decaljobs.services.drying.waiting import RunningWait, sheet_of_next_piece

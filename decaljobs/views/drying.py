@@ -10,9 +10,9 @@ from django.utils import timezone
 from django.utils.safestring import SafeString, mark_safe
 from django.views.decorators.http import require_GET
 
-from decaljobs.craft.drawn import drawn_svg
-from decaljobs.craft.drying_words import rate_words
+from decaljobs.craft.drawings.drawn import drawn_svg
 from decaljobs.craft.units import paper
+from decaljobs.craft.waiting.words import rate_words
 from decaljobs.craft.waits import WaitKind
 from decaljobs.forms.rooms import ChartForm, ReadingForm
 from decaljobs.models import Room, WaitRule

@@ -10,8 +10,8 @@ from django.shortcuts import get_object_or_404, redirect
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
-from decaljobs.craft.readings_file import Layout
-from decaljobs.craft.readings_guess import Text
+from decaljobs.craft.room.readings_file import Layout
+from decaljobs.craft.room.readings_guess import Text
 from decaljobs.forms.imports import FileForm, LayoutForm
 from decaljobs.models import ImportState, ReadingsImport, Room
 from decaljobs.services.drying import imports

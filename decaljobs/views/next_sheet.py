@@ -11,7 +11,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
-from decaljobs.craft.copies import SURENESS
+from decaljobs.craft.film.copies import SURENESS
 from decaljobs.forms.next_sheet import CopiesForm, NextSheetForm, QueueForm, SeenQueueForm
 from decaljobs.models import Printer, QueuedDecal, Sheet
 from decaljobs.services.layout import queue as queues

@@ -13,7 +13,7 @@ from django.utils import timezone
 from django.utils.safestring import mark_safe
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from decaljobs.craft.planchart import plan_chart_svg
+from decaljobs.craft.plan.chart import plan_chart_svg
 from decaljobs.forms.plan import PinForm, TaskForm
 from decaljobs.models import Person
 from decaljobs.services.plan import planpins, plans

@@ -10,7 +10,7 @@ from typing import Any
 from django.urls import reverse
 from django.utils import timezone
 
-from decaljobs.craft.planchart import PlanRow
+from decaljobs.craft.plan.chart import PlanRow
 from decaljobs.links import address
 from decaljobs.models import Person
 from decaljobs.services.plan.plans import newest_found

@@ -10,8 +10,8 @@ from django.shortcuts import get_object_or_404, redirect
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
-from decaljobs.craft.quote import Quote
-from decaljobs.craft.realwaits import summed_up
+from decaljobs.craft.paper.quote import Quote
+from decaljobs.craft.records.realwaits import summed_up
 from decaljobs.craft.units import paper as paper_called
 from decaljobs.forms.jobcard import PaperForm
 from decaljobs.forms.records import CustomerForm, TakeMinutesForm

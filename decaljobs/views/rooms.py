@@ -10,7 +10,7 @@ from django.shortcuts import get_object_or_404, redirect
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from decaljobs.craft.day_of_air import DAY_FROM, NIGHT_FROM
+from decaljobs.craft.room.day_of_air import DAY_FROM, NIGHT_FROM
 from decaljobs.forms.imports import FileForm
 from decaljobs.forms.rooms import ReadingForm, RoomForm
 from decaljobs.models import Reading, Room

@@ -8,7 +8,7 @@ from django.shortcuts import get_object_or_404, redirect
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from decaljobs.craft.supplies import SupplyKind
+from decaljobs.craft.stores.supplies import SupplyKind
 from decaljobs.forms.search import SearchForm
 from decaljobs.forms.stores import BuyForm, KindForm, NoteForm, RulesForm, SupplyForm
 from decaljobs.models import StockLine, Supply

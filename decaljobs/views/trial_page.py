@@ -8,7 +8,7 @@ from typing import Any
 from django.utils import timezone
 
 from decaljobs.craft.colour import GOOD_MATCH, format_hex
-from decaljobs.craft.trialrecords import Forecast
+from decaljobs.craft.trial.records import Forecast
 from decaljobs.forms.trials import EyeForm, PhotoForm, SettingsForm
 from decaljobs.models import Material, Recipe, Trial, TrialRound
 from decaljobs.services.trials.rounds import nearest_by_photo, settings_ahead, standing_of

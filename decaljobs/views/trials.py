@@ -7,7 +7,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from decaljobs.craft.roundpaper import RoundPaper
+from decaljobs.craft.paper.roundpaper import RoundPaper
 from decaljobs.forms.jobcard import PaperForm
 from decaljobs.forms.lists import TrialsForm
 from decaljobs.forms.trials import EyeForm, LikeForm, PhotoForm, SettingsForm, TrialForm

@@ -7,9 +7,9 @@ import time
 import pytest
 from PIL import Image
 
+from decaljobs.craft.art.svgfile import looks_like_svg
 from decaljobs.craft.artwork import measure
 from decaljobs.craft.pictures import PictureError
-from decaljobs.craft.svgfile import looks_like_svg
 from decaljobs.services.artwork import svg_reading
 from decaljobs.services.artwork.svg_checking import (
     NO_SIZE,

@@ -17,7 +17,7 @@ from argparse import ArgumentParser
 from statistics import fmean
 
 from decaljobs.craft.benchplan import make_plan
-from decaljobs.craft.plantasks import Plan, PlanInput
+from decaljobs.craft.plan.tasks import Plan, PlanInput
 from tests.benchmarks.brute_plan import EveryOrder
 from tests.benchmarks.figures import Figure, tell
 from tests.benchmarks.made_up_plans import made_up_plan

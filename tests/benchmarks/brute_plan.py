@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from decaljobs.craft.plantasks import AIRBRUSH_COST, TARDINESS_COST, PlanInput, Task
+from decaljobs.craft.plan.tasks import AIRBRUSH_COST, TARDINESS_COST, PlanInput, Task
 
 MINUTE = timedelta(minutes=1)
 

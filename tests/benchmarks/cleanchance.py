@@ -16,8 +16,8 @@ import numpy as np
 from scipy.optimize import brentq
 
 from decaljobs.craft.artwork import measure
-from decaljobs.craft.cutruns import CutRun
-from decaljobs.craft.hand import Hand
+from decaljobs.craft.knife.cutruns import CutRun
+from decaljobs.craft.knife.hand import Hand
 from decaljobs.craft.tolerance import clean_chance
 from tests.benchmarks.figures import Figure, tell
 from tests.craft.artshapes import box, disc, draw, lettering, polygon, star_in_star

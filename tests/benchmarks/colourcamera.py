@@ -14,8 +14,8 @@ from PIL import Image
 from scipy import ndimage
 
 from decaljobs.craft.colour import linear_from_lab, linear_to_srgb
-from decaljobs.craft.photomarks import solve_perspective
-from decaljobs.craft.trialsheet import DOT, FRAME_WIDTH, MARK_HOLE, RAMP, Box, TrialSheet
+from decaljobs.craft.photo.marks import solve_perspective
+from decaljobs.craft.trial.sheet import DOT, FRAME_WIDTH, MARK_HOLE, RAMP, Box, TrialSheet
 from tests.benchmarks.colourworld import Printer
 
 SCALE = 4  # pixels of the drawing per mm, about as many as the photo has

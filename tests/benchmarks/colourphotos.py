@@ -25,10 +25,10 @@ from decaljobs.craft.colourtrial import (
     photo_answer,
     sheet_of,
 )
-from decaljobs.craft.photoload import PhotoRefused, load_photo
-from decaljobs.craft.trialphoto import DOUBTFUL, PhotoReading, read_photo
-from decaljobs.craft.trialrecords import Forecast, Round
-from decaljobs.craft.trialsheet import TrialSheet
+from decaljobs.craft.photo.load import PhotoRefused, load_photo
+from decaljobs.craft.trial.photo import DOUBTFUL, PhotoReading, read_photo
+from decaljobs.craft.trial.records import Forecast, Round
+from decaljobs.craft.trial.sheet import TrialSheet
 from tests.benchmarks.colourcamera import (
     Camera,
     Scene,

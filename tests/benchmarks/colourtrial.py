@@ -14,8 +14,8 @@ import numpy as np
 
 from decaljobs.craft.colour import ciede2000
 from decaljobs.craft.colourtrial import first_round, forecast, next_round
-from decaljobs.craft.trialeye import EyeAnswer
-from decaljobs.craft.trialrecords import Forecast, PrintSettings, Round
+from decaljobs.craft.trial.eye import EyeAnswer
+from decaljobs.craft.trial.records import Forecast, PrintSettings, Round
 from tests.benchmarks.colourworld import (
     Maker,
     Printer,

@@ -9,10 +9,10 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from decaljobs.craft.climate import Clock
-from decaljobs.craft.day_of_air import AirNow, DayOfAir
 from decaljobs.craft.drying import Air, WaitTerms, progress, ready_at, ready_at_many
-from decaljobs.craft.expected_air import room_air
-from decaljobs.craft.forecast import forecast
+from decaljobs.craft.room.day_of_air import AirNow, DayOfAir
+from decaljobs.craft.room.expected_air import room_air
+from decaljobs.craft.waiting.forecast import forecast
 from tests.benchmarks.figures import Figure, tell
 
 ZONE = ZoneInfo("Europe/London")

@@ -13,7 +13,7 @@ from itertools import pairwise
 
 from ortools.sat.python import cp_model
 
-from decaljobs.craft.plantasks import (
+from decaljobs.craft.plan.tasks import (
     AIRBRUSH_COST,
     TARDINESS_COST,
     FixedWait,

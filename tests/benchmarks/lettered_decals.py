@@ -16,8 +16,8 @@ from random import Random
 
 from PIL import Image, ImageDraw, ImageFont
 
-from decaljobs.craft.cutout import cut_out
-from decaljobs.craft.nestoutline import outline_of_picture
+from decaljobs.craft.art.cutout import cut_out
+from decaljobs.craft.layout.nestoutline import outline_of_picture
 from decaljobs.services.demo.art import DRAWINGS, FONT
 from tests.benchmarks.made_up_decals import MadeUpDecal
 

@@ -6,8 +6,8 @@ import random
 from datetime import UTC, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
-from decaljobs.craft.benchhours import WeeklyHours, sessions_between
-from decaljobs.craft.plantasks import FixedWait, PlanInput, Project, Session, Task, Wait
+from decaljobs.craft.plan.hours import WeeklyHours, sessions_between
+from decaljobs.craft.plan.tasks import FixedWait, PlanInput, Project, Session, Task, Wait
 
 MOMENT = datetime(2026, 3, 2, 17, 0, tzinfo=UTC)
 LONDON = ZoneInfo("Europe/London")

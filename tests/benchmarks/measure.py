@@ -19,7 +19,7 @@ import numpy as np
 from PIL import Image
 
 from decaljobs.craft.artwork import measure
-from decaljobs.craft.kniferoom import LEAST_CLEAR
+from decaljobs.craft.knife.kniferoom import LEAST_CLEAR
 from decaljobs.craft.pictures import read_picture
 from tests.benchmarks.figures import Figure, tell
 from tests.craft.artshapes import disc, draw, polygon, star_in_star

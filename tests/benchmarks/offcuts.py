@@ -14,7 +14,7 @@ import time
 from argparse import ArgumentParser
 from statistics import fmean
 
-from decaljobs.craft.layoutmodel import Layout, Offcut, Piece, Sheet
+from decaljobs.craft.layout.model import Layout, Offcut, Piece, Sheet
 from decaljobs.craft.sheetlayout import lay_out
 from tests.benchmarks.figures import Figure, tell
 from tests.benchmarks.layout_checks import (

@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 from itertools import pairwise
 from math import ceil
 
-from decaljobs.craft.plantasks import AirbrushBlock, Plan, PlanInput, Project, ScheduledTask, Work
+from decaljobs.craft.plan.tasks import AirbrushBlock, Plan, PlanInput, Project, ScheduledTask, Work
 
 MINUTE = timedelta(minutes=1)
 

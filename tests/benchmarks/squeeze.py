@@ -30,7 +30,7 @@ from statistics import fmean
 
 from shapely import Polygon
 
-from decaljobs.craft.layoutmodel import Piece
+from decaljobs.craft.layout.model import Piece
 from decaljobs.craft.sheetlayout import lay_out_strip
 from decaljobs.services.squeeze import nesting as squeezing
 from decaljobs.services.squeeze.nesting import LONGEST, OutlinePiece, Squeezed, closest, squeeze

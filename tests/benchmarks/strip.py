@@ -19,7 +19,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from statistics import fmean
 
-from decaljobs.craft.layoutmodel import Piece
+from decaljobs.craft.layout.model import Piece
 from decaljobs.craft.sheetlayout import improve_strip
 from tests.benchmarks.figures import Figure, tell
 from tests.benchmarks.layout_checks import (

@@ -17,7 +17,7 @@ from pathlib import Path
 from statistics import fmean
 
 from decaljobs.craft.benchplan import make_plan
-from decaljobs.craft.plantasks import Plan, PlanInput, Project, Session, Task
+from decaljobs.craft.plan.tasks import Plan, PlanInput, Project, Session, Task
 from tests.benchmarks.figures import Figure, tell
 from tests.benchmarks.plan_checks import faults
 

@@ -2,7 +2,7 @@
 
 from datetime import UTC, datetime, timedelta
 
-from decaljobs.craft.plantasks import FixedWait, PlanInput, Project, Session, Task, Wait
+from decaljobs.craft.plan.tasks import FixedWait, PlanInput, Project, Session, Task, Wait
 
 MONDAY = datetime(2026, 3, 2, 18, 0, tzinfo=UTC)
 HOUR = timedelta(hours=1)

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from decaljobs.craft.cutruns import CutRun, cut_run
-from decaljobs.craft.hand import Hand
-from decaljobs.craft.wander import WANDER
+from decaljobs.craft.knife.cutruns import CutRun, cut_run
+from decaljobs.craft.knife.hand import Hand
+from decaljobs.craft.knife.wander import WANDER
 
 # share of the longest wave; less strong ones are nothing
 NOTHING = 1e-6

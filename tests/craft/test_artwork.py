@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from decaljobs.craft.advice import advice, largest_width_mm
+from decaljobs.craft.art.advice import advice, largest_width_mm
 from decaljobs.craft.artwork import Measurement, measure
 from decaljobs.craft.pictures import PictureError
 from tests.craft.artshapes import Shape, box, cut, disc, draw, union

@@ -5,7 +5,7 @@ from datetime import timedelta
 import pytest
 
 from decaljobs.craft.benchplan import make_plan
-from decaljobs.craft.plantasks import FixedWait, Wait, Work
+from decaljobs.craft.plan.tasks import FixedWait, Wait, Work
 from tests.benchmarks.made_up_plans import made_up_plan
 from tests.benchmarks.plan_checks import faults
 from tests.craft.plans import (

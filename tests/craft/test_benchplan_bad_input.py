@@ -6,7 +6,7 @@ from time import process_time
 import pytest
 
 from decaljobs.craft.benchplan import make_plan
-from decaljobs.craft.plantasks import FixedWait, PlanInput, Project, Session, Task, Wait
+from decaljobs.craft.plan.tasks import FixedWait, PlanInput, Project, Session, Task, Wait
 from tests.benchmarks.made_up_plans import made_up_plan
 from tests.benchmarks.plan_checks import faults
 from tests.craft.plans import HOUR, MONDAY, after, due, evening, never, plan_input, starts, task

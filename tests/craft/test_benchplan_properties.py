@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from decaljobs.craft.benchplan import make_plan, what_slips
-from decaljobs.craft.plantasks import FixedWait, PlanInput, Project, Session, Task, Wait
+from decaljobs.craft.plan.tasks import FixedWait, PlanInput, Project, Session, Task, Wait
 from tests.benchmarks.plan_checks import faults
 from tests.craft.plans import HOUR, MINUTE, MONDAY, never
 

@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from decaljobs.craft.benchplan import make_plan
-from decaljobs.craft.plantasks import FixedWait, PlanInput, Project, Session, Task, Wait
+from decaljobs.craft.plan.tasks import FixedWait, PlanInput, Project, Session, Task, Wait
 from tests.benchmarks.plan_checks import faults
 from tests.craft.plans import MINUTE, MONDAY, plan_input, task
 

@@ -5,7 +5,7 @@ from datetime import timedelta
 import pytest
 
 from decaljobs.craft.benchplan import make_plan, what_slips
-from decaljobs.craft.plantasks import Wait
+from decaljobs.craft.plan.tasks import Wait
 from tests.benchmarks.made_up_plans import made_up_plan
 from tests.benchmarks.plan_checks import faults
 from tests.craft.plans import HOUR, MONDAY, after, due, evening, never, plan_input, task, week

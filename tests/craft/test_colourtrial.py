@@ -12,9 +12,9 @@ from decaljobs.craft.colourtrial import (
     pooled,
     sheet_of,
 )
-from decaljobs.craft.trialeye import EyeAnswer
-from decaljobs.craft.trialrecords import PhotoAnswer, PrintSettings
-from decaljobs.craft.trialrounds import share_of_ball
+from decaljobs.craft.trial.eye import EyeAnswer
+from decaljobs.craft.trial.records import PhotoAnswer, PrintSettings
+from decaljobs.craft.trial.rounds import share_of_ball
 
 PAPER = PrintSettings("desk printer", "paper", "best", "no matching")
 FILM = replace(PAPER, material="film")

@@ -2,8 +2,8 @@ import numpy as np
 import pytest
 
 from decaljobs.craft.colour import lab_from_srgb, srgb_from_lab
-from decaljobs.craft.trialeye import WORDS, EyeAnswer, centre_by_eye, expected_by_eye
-from decaljobs.craft.trialrounds import round_colours
+from decaljobs.craft.trial.eye import WORDS, EyeAnswer, centre_by_eye, expected_by_eye
+from decaljobs.craft.trial.rounds import round_colours
 
 CENTRE = (55.0, 12.0, -8.0)
 COLOURS = round_colours(CENTRE, 6.0)

@@ -2,14 +2,14 @@ import numpy as np
 import pytest
 from scipy.ndimage import gaussian_filter
 
-from decaljobs.craft.photomarks import (
+from decaljobs.craft.photo.marks import (
     edge_width,
     find_marks,
     project,
     sample,
     solve_perspective,
 )
-from decaljobs.craft.trialsheet import FRAME_WIDTH, MARK, MARK_HOLE, PAPER_LAYOUT
+from decaljobs.craft.trial.sheet import FRAME_WIDTH, MARK, MARK_HOLE, PAPER_LAYOUT
 
 CORNERS = np.array([[0, 0], [FRAME_WIDTH, 0], [FRAME_WIDTH, 120], [0, 120]])
 

@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 
 from decaljobs.craft.colour import ciede2000, lab_from_srgb
-from decaljobs.craft.trialmodel import MeasuredRound, best_colour, disagreement, fit
-from decaljobs.craft.trialrounds import round_colours
+from decaljobs.craft.trial.model import MeasuredRound, best_colour, disagreement, fit
+from decaljobs.craft.trial.rounds import round_colours
 
 PAINT = np.array([52.0, 6.0, -14.0])
 

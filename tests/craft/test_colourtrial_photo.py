@@ -6,9 +6,9 @@ import pytest
 
 from decaljobs.craft.colour import ciede2000
 from decaljobs.craft.colourtrial import forecast, photo_answer, sheet_of
-from decaljobs.craft.photoload import Photo, PhotoRefused, load_photo
-from decaljobs.craft.trialphoto import read_photo
-from decaljobs.craft.trialsheet import SheetCode, paper_sheet
+from decaljobs.craft.photo.load import Photo, PhotoRefused, load_photo
+from decaljobs.craft.trial.photo import read_photo
+from decaljobs.craft.trial.sheet import SheetCode, paper_sheet
 from tests.benchmarks.colourcamera import Glare, Scene, fill, with_glare
 from tests.craft.trialphotos import (
     PAINT,

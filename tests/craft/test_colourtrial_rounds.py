@@ -2,7 +2,7 @@ import numpy as np
 import pytest
 
 from decaljobs.craft.colour import ciede2000, lab_from_srgb
-from decaljobs.craft.trialrounds import (
+from decaljobs.craft.trial.rounds import (
     ball_axes,
     ball_points,
     round_colours,

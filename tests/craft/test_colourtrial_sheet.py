@@ -2,7 +2,7 @@ from itertools import combinations
 
 import pytest
 
-from decaljobs.craft.trialsheet import (
+from decaljobs.craft.trial.sheet import (
     FILM_LAYOUT,
     FRAME_WIDTH,
     PAPER_LAYOUT,

@@ -7,10 +7,10 @@ import pytest
 import shapely
 from shapely.geometry import LineString, MultiPolygon, Polygon
 
+from decaljobs.craft.art.outlines import resampled
 from decaljobs.craft.artwork import Measurement, measure
 from decaljobs.craft.cutlines import clear_cut, relief_cuts, snipped_rectangle
-from decaljobs.craft.knifeline import tightest_radius
-from decaljobs.craft.outlines import resampled
+from decaljobs.craft.knife.knifeline import tightest_radius
 from tests.craft.artshapes import (
     box,
     cut,

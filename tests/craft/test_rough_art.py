@@ -4,10 +4,10 @@ import pytest
 import shapely
 from shapely.geometry import Polygon
 
-from decaljobs.craft.advice import advice
+from decaljobs.craft.art.advice import advice
+from decaljobs.craft.art.outlines import Outline, resampled
 from decaljobs.craft.artwork import measure
-from decaljobs.craft.kniferoom import Room, mended
-from decaljobs.craft.outlines import Outline, resampled
+from decaljobs.craft.knife.kniferoom import Room, mended
 from tests.craft.artshapes import box, draw
 from tests.craft.roughart import least_share, rough_art
 

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from decaljobs.craft.layoutmodel import LayoutError, Offcut, Piece, Sheet
+from decaljobs.craft.layout.model import LayoutError, Offcut, Piece, Sheet
 from decaljobs.craft.sheetlayout import (
     improve,
     improve_strip,

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from decaljobs.craft.readings_file import FileRefused
+from decaljobs.craft.room.readings_file import FileRefused
 from decaljobs.craft.tables import guarded, read_table, unguarded
 
 COLUMNS = {"name": "name", "scale": "scale", "body colour": "body_colour"}

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from decaljobs.craft.artwork import Measurement, measure
-from decaljobs.craft.hand import Hand
+from decaljobs.craft.knife.hand import Hand
 from decaljobs.craft.tolerance import band_for, clean_chance, widening_for
 from tests.craft.artshapes import box, disc, draw, lettering, polygon, star_in_star
 from tests.craft.simulatedcuts import circle, fine_waves, simulated, waves

@@ -7,10 +7,10 @@ import numpy as np
 
 from decaljobs.craft.colour import lab_from_srgb
 from decaljobs.craft.colourtrial import first_round, sheet_of
-from decaljobs.craft.photoload import load_photo
-from decaljobs.craft.trialphoto import PhotoReading, read_photo
-from decaljobs.craft.trialrecords import PrintSettings, Round
-from decaljobs.craft.trialsheet import TrialSheet
+from decaljobs.craft.photo.load import load_photo
+from decaljobs.craft.trial.photo import PhotoReading, read_photo
+from decaljobs.craft.trial.records import PrintSettings, Round
+from decaljobs.craft.trial.sheet import TrialSheet
 from tests.benchmarks.colourcamera import Camera, Scene, lay_out, photograph
 from tests.benchmarks.colourworld import Printer, make_printer
 

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy.stats import betabinom, binom
 
-from decaljobs.craft.copies import (
+from decaljobs.craft.film.copies import (
     CUTTING_AND_LAYING,
     SEALING,
     Success,

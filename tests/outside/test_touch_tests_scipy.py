@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from decaljobs.craft.touch_tests import TouchTest, dry_between, propose
+from decaljobs.craft.waiting.touch_tests import TouchTest, dry_between, propose
 
 
 def layers_of(rng: np.random.Generator, count: int) -> list[list[TouchTest]]:

@@ -8,8 +8,8 @@ import numpy as np
 import pypdfium2
 from PIL import Image, ImageFilter
 
-from decaljobs.craft.jobcard import CardDecal, CardRow, JobCard
-from decaljobs.craft.section import section
+from decaljobs.craft.drawings.section import section
+from decaljobs.craft.paper.jobcard import CardDecal, CardRow, JobCard
 
 POINTS_PER_MM = 72 / 25.4
 RED = (255, 0, 0)

@@ -3,7 +3,7 @@ from io import BytesIO
 import pytest
 from PIL import Image
 
-from decaljobs.craft.jobcard import fit_art
+from decaljobs.craft.paper.jobcard import fit_art
 from decaljobs.pdf.art import ArtShelf
 from tests.pdf.papers import art
 

@@ -3,7 +3,7 @@
 import pytest
 from pypdfium2 import PdfDocument
 
-from decaljobs.craft.jobcard import CardGuides
+from decaljobs.craft.paper.jobcard import CardGuides
 from decaljobs.craft.units import paper
 from decaljobs.pdf.card_guides import guide_blocks
 from decaljobs.pdf.page import Running, body_width, paper_pdf

@@ -2,7 +2,7 @@
 
 import pytest
 
-from decaljobs.craft.drawn import Drawn, Words
+from decaljobs.craft.drawings.drawn import Drawn, Words
 from decaljobs.pdf.drawn import Looks, draw_drawn
 from decaljobs.pdf.pen import SMALL
 

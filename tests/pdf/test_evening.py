@@ -4,7 +4,7 @@ import pytest
 from pypdfium2 import PdfDocument
 
 from decaljobs.craft.cautions import advice
-from decaljobs.craft.eveningsheet import EveningSheet, SheetTask
+from decaljobs.craft.paper.eveningsheet import EveningSheet, SheetTask
 from decaljobs.pdf.evening import evening_sheet_pdf
 
 SPRAY, BLADE = advice("coat"), advice("base_applied")

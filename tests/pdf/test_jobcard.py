@@ -4,7 +4,7 @@ import pytest
 from zxingcpp import read_barcodes
 
 from decaljobs.craft.cautions import advice
-from decaljobs.craft.jobcard import CardRow
+from decaljobs.craft.paper.jobcard import CardRow
 from decaljobs.pdf.jobcard import job_card_pdf
 from tests.pdf.papers import (
     art,

@@ -10,8 +10,8 @@ import pypdfium2
 import pypdfium2.raw as pdfium
 import pytest
 
-from decaljobs.craft.jobcard import CardPanel
-from decaljobs.craft.paperstrip import divide
+from decaljobs.craft.paper.jobcard import CardPanel
+from decaljobs.craft.paper.paperstrip import divide
 from decaljobs.craft.placing import Panel, Placed
 from decaljobs.pdf.jobcard import job_card_pdf
 from decaljobs.pdf.placing_strip import MARK

@@ -10,8 +10,15 @@ import pypdfium2.raw as pdfium
 import pytest
 from PIL import Image
 
-from decaljobs.craft.freeplace import free_for_qr
-from decaljobs.craft.printfile import Place, PrintPiece, PrintSheet, band_strip, factor_from, frame
+from decaljobs.craft.film.freeplace import free_for_qr
+from decaljobs.craft.paper.printfile import (
+    Place,
+    PrintPiece,
+    PrintSheet,
+    band_strip,
+    factor_from,
+    frame,
+)
 from decaljobs.craft.units import paper
 from decaljobs.pdf.printfile import cross_pdf, print_file_pdf
 from tests.pdf import papers

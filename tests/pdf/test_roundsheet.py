@@ -7,13 +7,13 @@ from zxingcpp import read_barcodes
 
 from decaljobs.craft.colour import lab_from_srgb
 from decaljobs.craft.colourtrial import first_round, sheet_of
-from decaljobs.craft.photoload import Photo
-from decaljobs.craft.photomarks import find_marks
-from decaljobs.craft.roundpaper import LONGEST_ADDRESS, RoundPaper
-from decaljobs.craft.trialphoto import read_photo
-from decaljobs.craft.trialrecords import PrintSettings
-from decaljobs.craft.trialrounds import round_colours
-from decaljobs.craft.trialsheet import RAMP, SheetCode, film_sheet
+from decaljobs.craft.paper.roundpaper import LONGEST_ADDRESS, RoundPaper
+from decaljobs.craft.photo.load import Photo
+from decaljobs.craft.photo.marks import find_marks
+from decaljobs.craft.trial.photo import read_photo
+from decaljobs.craft.trial.records import PrintSettings
+from decaljobs.craft.trial.rounds import round_colours
+from decaljobs.craft.trial.sheet import RAMP, SheetCode, film_sheet
 from decaljobs.pdf.roundsheet import round_sheet_pdf
 from tests.pdf.papers import picture, read, words
 

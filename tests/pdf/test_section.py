@@ -1,6 +1,6 @@
 import pytest
 
-from decaljobs.craft.section import section
+from decaljobs.craft.drawings.section import section
 from decaljobs.pdf.section import draw_section
 
 

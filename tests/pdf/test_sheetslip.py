@@ -3,7 +3,7 @@
 import pytest
 from zxingcpp import read_barcodes
 
-from decaljobs.craft.sheetslip import SheetSlip
+from decaljobs.craft.paper.sheetslip import SheetSlip
 from decaljobs.pdf.sheetslip import sheet_slip_pdf
 from tests.pdf import papers
 

@@ -10,7 +10,7 @@ from PIL import Image
 from pypdfium2 import PdfDocument
 
 from decaljobs.craft.colour import parse_hex
-from decaljobs.craft.trialrecords import PrintSettings
+from decaljobs.craft.trial.records import PrintSettings
 from decaljobs.models import Artwork, Measuring, Recipe, Trial
 from decaljobs.services.trials import trials
 from decaljobs.services.trials.rounds import sheet_for

@@ -8,9 +8,9 @@ from typing import Any
 from django.core.management.base import CommandError
 from django.utils import timezone
 
-from decaljobs.craft.readings_file import SEPARATORS, FileRefused, Layout
-from decaljobs.craft.readings_guess import Text, decode, guess_layout
-from decaljobs.craft.readings_times import TimeFormat
+from decaljobs.craft.room.readings_file import SEPARATORS, FileRefused, Layout
+from decaljobs.craft.room.readings_guess import Text, decode, guess_layout
+from decaljobs.craft.room.readings_times import TimeFormat
 from decaljobs.management.base import WorkshopCommand
 from decaljobs.models import Room
 from decaljobs.services.drying.imports import zone_named

@@ -8,8 +8,8 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
-from decaljobs.craft.layoutmodel import LayoutError
-from decaljobs.craft.layoutrequest import layout_request
+from decaljobs.craft.layout.model import LayoutError
+from decaljobs.craft.layout.request import layout_request
 
 
 class Command(BaseCommand):

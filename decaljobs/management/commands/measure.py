@@ -7,13 +7,13 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
-from decaljobs.craft.advice import advice
+from decaljobs.craft.art.advice import advice
+from decaljobs.craft.art.svgfile import looks_like_svg
 from decaljobs.craft.artwork import Measurement, measure
 from decaljobs.craft.colour import parse_hex
-from decaljobs.craft.guides import to_json, to_svg
-from decaljobs.craft.hand import CLEAR_MARGIN, KNIFE_SPREAD, LAY_DOWN_SPREAD, Hand
+from decaljobs.craft.knife.guides import to_json, to_svg
+from decaljobs.craft.knife.hand import CLEAR_MARGIN, KNIFE_SPREAD, LAY_DOWN_SPREAD, Hand
 from decaljobs.craft.pictures import NOT_ARTWORK, NotAPicture, PictureError, read_with_notes
-from decaljobs.craft.svgfile import looks_like_svg
 from decaljobs.services.artwork.svg_reading import read_svg
 from decaljobs.services.refused import as_sentence
 

@@ -10,7 +10,7 @@ from django.core.management.base import CommandError
 from django.urls import reverse
 from django.utils import timezone
 
-from decaljobs.craft.printfile import BaseArt
+from decaljobs.craft.paper.printfile import BaseArt
 from decaljobs.management.base import WorkshopCommand, write_file
 from decaljobs.models import Sheet
 from decaljobs.pdf.printfile import print_file_pdf

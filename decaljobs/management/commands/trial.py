@@ -12,9 +12,9 @@ from django.urls import reverse
 from django.utils import timezone
 
 from decaljobs.craft.colour import format_hex, parse_hex
-from decaljobs.craft.roundpaper import RoundPaper
-from decaljobs.craft.trialeye import WORDS
-from decaljobs.craft.trialrecords import Forecast, PrintSettings
+from decaljobs.craft.paper.roundpaper import RoundPaper
+from decaljobs.craft.trial.eye import WORDS
+from decaljobs.craft.trial.records import Forecast, PrintSettings
 from decaljobs.management.base import WorkshopCommand, write_file
 from decaljobs.models import Trial, TrialRound
 from decaljobs.pdf.roundsheet import round_sheet_pdf

@@ -10,7 +10,7 @@ from decimal import Decimal
 from django.db import transaction
 from PIL.Image import Image
 
-from decaljobs.craft.cutout import cut_out
+from decaljobs.craft.art.cutout import cut_out
 from decaljobs.craft.pictures import PictureError, thumbnail, to_png
 from decaljobs.models import Artwork
 from decaljobs.services.artwork.svg_reading import read_svg

@@ -9,10 +9,10 @@ from typing import Any
 from django.db import transaction
 from django.db.models import Q
 
+from decaljobs.craft.art.outlines import rings_of
 from decaljobs.craft.artwork import Measurement, Told, measure
 from decaljobs.craft.colour import format_hex, parse_hex
-from decaljobs.craft.guides import to_json, to_svg
-from decaljobs.craft.outlines import rings_of
+from decaljobs.craft.knife.guides import to_json, to_svg
 from decaljobs.craft.pictures import PictureError
 from decaljobs.models import Artwork, Measuring, Person
 from decaljobs.services import behind

@@ -10,13 +10,13 @@ from PIL import Image
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from decaljobs.craft.colour import parse_hex
-from decaljobs.craft.whiteornot import (
+from decaljobs.craft.art.whiteornot import (
     WhiteOrNot,
     preview_clear_alone,
     preview_laminated,
     white_or_not,
 )
+from decaljobs.craft.colour import parse_hex
 from decaljobs.models import Artwork, Decal, Measuring
 from decaljobs.services.files import open_media
 

@@ -7,8 +7,8 @@ from decimal import Decimal
 
 from PIL import Image
 
+from decaljobs.craft.art.recolour import recolour_band, widen_band
 from decaljobs.craft.colour import format_hex, parse_hex
-from decaljobs.craft.recolour import recolour_band, widen_band
 from decaljobs.models import Artwork, Decal, Measuring
 from decaljobs.services.artwork.keeping import keep_ready_art, ready_art
 from decaljobs.services.artwork.pictures import picture_of

@@ -11,7 +11,7 @@ from django.db import transaction
 
 from decaljobs.craft.drying import WaitTerms
 from decaljobs.craft.stages import DRIED_STAGES, Stage
-from decaljobs.craft.touch_tests import Proposal, TouchTest, added_hours, propose
+from decaljobs.craft.waiting.touch_tests import Proposal, TouchTest, added_hours, propose
 from decaljobs.craft.waits import Leg
 from decaljobs.models import Decal, Person, SheetEvent, StageEvent, WaitRule
 from decaljobs.services.bench import logbook

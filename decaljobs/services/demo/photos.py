@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 import numpy as np
 from PIL import Image, ImageDraw, ImageFilter
 
-from decaljobs.craft.keptphoto import ready_photo
+from decaljobs.craft.photo.keptphoto import ready_photo
 from decaljobs.craft.stages import Stage
 from decaljobs.models import Decal, Person, Photo
 from decaljobs.services.projects.photos import add_photos, drop_photos

@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 import numpy as np
 
 from decaljobs.craft.colour import ciede2000, lab_from_srgb, parse_hex
-from decaljobs.craft.trialrecords import PrintSettings
+from decaljobs.craft.trial.records import PrintSettings
 from decaljobs.models import Person, Trial, TrialRound
 from decaljobs.services.demo.scenes import (
     OPEN_PAINT,

@@ -10,10 +10,10 @@ from typing import Any
 import numpy as np
 from django.utils import timezone
 
-from decaljobs.craft.air import Air, moved_air
-from decaljobs.craft.day_of_air import DayOfAir
-from decaljobs.craft.expected_air import DAYS_BACK, LONGEST_GAP
-from decaljobs.craft.expected_air import room_air as air_from_readings
+from decaljobs.craft.room.air import Air, moved_air
+from decaljobs.craft.room.day_of_air import DayOfAir
+from decaljobs.craft.room.expected_air import DAYS_BACK, LONGEST_GAP
+from decaljobs.craft.room.expected_air import room_air as air_from_readings
 from decaljobs.models import Decal, Reading, Room, Sheet
 from decaljobs.models.rooms import minute_of
 

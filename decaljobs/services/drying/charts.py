@@ -7,8 +7,8 @@ from datetime import datetime, timedelta
 
 from django.utils import timezone
 
-from decaljobs.craft.air_chart import AirChart, air_chart
-from decaljobs.craft.drying_chart import AirSeries, air_series
+from decaljobs.craft.waiting.chart import AirSeries, air_series
+from decaljobs.craft.waiting.chart_drawing import AirChart, air_chart
 from decaljobs.models import Room, WaitRule
 from decaljobs.services.drying.air import Airs
 from decaljobs.shown import ways

@@ -7,8 +7,8 @@ from datetime import datetime, timedelta
 
 from django.utils.text import capfirst
 
-from decaljobs.craft.air import Air
-from decaljobs.craft.spraying import next_spraying, spraying_weather
+from decaljobs.craft.room.air import Air
+from decaljobs.craft.room.spraying import next_spraying, spraying_weather
 from decaljobs.craft.waits import WaitKind
 from decaljobs.models import Room
 from decaljobs.services.drying.air import Airs

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from decaljobs.craft.touch_tests import Proposal
+from decaljobs.craft.waiting.touch_tests import Proposal
 from decaljobs.models import WaitRule
 from decaljobs.services.bench.touch import proposal_for
 

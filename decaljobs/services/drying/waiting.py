@@ -10,11 +10,11 @@ from django.utils import timezone
 
 from decaljobs.craft.climate import Clock
 from decaljobs.craft.drying import Air, Progress, WaitTerms, progress
-from decaljobs.craft.drying_shares import Share, Span, shares_at
-from decaljobs.craft.drying_words import WaitWords, wait_words
-from decaljobs.craft.forecast import Forecast, forecast_many
 from decaljobs.craft.moment_words import cut_tenths
 from decaljobs.craft.stages import LAID_LAYER, Layer, Stage
+from decaljobs.craft.waiting.forecast import Forecast, forecast_many
+from decaljobs.craft.waiting.shares import Share, Span, shares_at
+from decaljobs.craft.waiting.words import WaitWords, wait_words
 from decaljobs.craft.waits import Leg, WaitKind, leg_spans
 from decaljobs.models import Decal, Sheet
 from decaljobs.services.bench.outlooks import running_legs

@@ -8,9 +8,9 @@ from decimal import Decimal
 
 from django.db.models import QuerySet
 
-from decaljobs.craft.cost import shared_out
-from decaljobs.craft.filmuse import Cut, FilmAccount, box, film_account, outline
-from decaljobs.craft.supplies import SupplyKind
+from decaljobs.craft.film.filmuse import Cut, FilmAccount, box, film_account, outline
+from decaljobs.craft.stores.cost import shared_out
+from decaljobs.craft.stores.supplies import SupplyKind
 from decaljobs.models import Piece, Sheet, StockLine, Supply
 
 #: Clear edge cut round a piece whose place on its sheet is not known, mm on each side.

@@ -6,7 +6,7 @@ from datetime import datetime
 
 from django.db import transaction
 
-from decaljobs.craft.printfile import factor_from
+from decaljobs.craft.paper.printfile import factor_from
 from decaljobs.craft.stages import Film
 from decaljobs.models import Person, Printer, PrinterFit, Sheet
 from decaljobs.services.refused import Refused

@@ -9,8 +9,8 @@ from datetime import datetime
 from django.db.models import QuerySet
 from django.utils import timezone
 
-from decaljobs.craft.freeplace import free_for_qr
-from decaljobs.craft.printfile import (
+from decaljobs.craft.film.freeplace import free_for_qr
+from decaljobs.craft.paper.printfile import (
     BaseArt,
     Place,
     PrintPiece,

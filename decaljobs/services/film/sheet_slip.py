@@ -8,7 +8,7 @@ from itertools import groupby
 
 from django.utils import timezone
 
-from decaljobs.craft.sheetslip import SheetSlip
+from decaljobs.craft.paper.sheetslip import SheetSlip
 from decaljobs.models import Piece, PieceState, Sheet
 from decaljobs.services.words import say_date
 from decaljobs.shown import for_everybody, ways

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from decaljobs.craft.copies import SURENESS, Copies, copies_to_print
+from decaljobs.craft.film.copies import SURENESS, Copies, copies_to_print
 from decaljobs.craft.stages import Layer
 from decaljobs.models import Decal, QueuedDecal
 from decaljobs.models.pieces import MOST_COPIES

@@ -11,7 +11,7 @@ from hashlib import sha256
 
 from django.db import transaction
 
-from decaljobs.craft.layoutmodel import ways_to_lie
+from decaljobs.craft.layout.model import ways_to_lie
 from decaljobs.craft.stages import Film, Layer
 from decaljobs.models import Decal, Person, Piece, Printer, QueuedDecal, Sealer, Sheet
 from decaljobs.services.bench import logbook

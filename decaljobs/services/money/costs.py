@@ -8,9 +8,9 @@ from decimal import Decimal
 
 from django.db.models import Count, Max
 
-from decaljobs.craft.cost import Cost
 from decaljobs.craft.doings import DOING_OF
 from decaljobs.craft.stages import Stage
+from decaljobs.craft.stores.cost import Cost
 from decaljobs.models import Decal, Project, Sheet, SheetEvent, StageEvent, StockLine, Supply
 from decaljobs.services.film.filmuse import Share, film_of, opened_as
 from decaljobs.services.money.ledger import Ledger, Part

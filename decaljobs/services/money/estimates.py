@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 
-from decaljobs.craft.copies import copies_to_print
-from decaljobs.craft.cost import Cost, CostLine
 from decaljobs.craft.doings import LAYING, Doing
-from decaljobs.craft.layoutmodel import GAP
+from decaljobs.craft.film.copies import copies_to_print
+from decaljobs.craft.layout.model import GAP
 from decaljobs.craft.stages import LAYERS, Build, Layer
+from decaljobs.craft.stores.cost import Cost, CostLine
 from decaljobs.models import Decal, KeptEstimate, Project, Sheet, Supply, SupplyUse
 from decaljobs.services.film.filmuse import EDGE_MM
 from decaljobs.services.money.costs import BENCH_TIME

@@ -8,8 +8,8 @@ from dataclasses import dataclass, field
 from decimal import ROUND_HALF_UP, Decimal
 from typing import TypeVar
 
-from decaljobs.craft.cost import Cost, CostLine, rounded
-from decaljobs.craft.supplies import amount_in_words
+from decaljobs.craft.stores.cost import Cost, CostLine, rounded
+from decaljobs.craft.stores.supplies import amount_in_words
 from decaljobs.services.money.prices import UnitPrice
 
 Key = TypeVar("Key")

@@ -8,8 +8,8 @@ from datetime import date, datetime, time
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 
-from decaljobs.craft.benchhours import WeeklyHours, overlapping_hours, sessions_between
-from decaljobs.craft.plantasks import Session
+from decaljobs.craft.plan.hours import WeeklyHours, overlapping_hours, sessions_between
+from decaljobs.craft.plan.tasks import Session
 from decaljobs.models import BenchDay, BenchHours, Person
 from decaljobs.services.locking import lock_record
 from decaljobs.services.refused import Refused

@@ -9,8 +9,8 @@ from datetime import timedelta
 from django.db import transaction
 from django.db.models import F
 
-from decaljobs.craft.benchminutes import Learned, Mark, learned_minutes
 from decaljobs.craft.doings import DOING_OF, Doing
+from decaljobs.craft.plan.minutes import Learned, Mark, learned_minutes
 from decaljobs.craft.stages import Stage
 from decaljobs.models import StageEvent, StepMinutes
 

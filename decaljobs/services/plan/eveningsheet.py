@@ -11,7 +11,7 @@ from django.utils.text import capfirst
 
 from decaljobs.craft.cautions import advice
 from decaljobs.craft.doings import Doing
-from decaljobs.craft.eveningsheet import EveningSheet, SheetTask
+from decaljobs.craft.paper.eveningsheet import EveningSheet, SheetTask
 from decaljobs.models import Decal, Sheet
 from decaljobs.services.projects.jobcard import piece_lines
 from decaljobs.services.words import say_moment

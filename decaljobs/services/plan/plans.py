@@ -11,7 +11,7 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from decaljobs.craft.benchplan import Slips, make_plan, what_slips
-from decaljobs.craft.plantasks import Plan, PlanInput
+from decaljobs.craft.plan.tasks import Plan, PlanInput
 from decaljobs.models import BenchPlan, PlanPin
 from decaljobs.services import behind
 from decaljobs.services.plan.planmarks import changes, marks, passed_by

@@ -7,8 +7,8 @@ from datetime import datetime
 from typing import Any
 
 from decaljobs.craft.benchplan import Slips
-from decaljobs.craft.planbars import Span, bars_of
-from decaljobs.craft.plantasks import (
+from decaljobs.craft.plan.bars import Span, bars_of
+from decaljobs.craft.plan.tasks import (
     AirbrushBlock,
     Cause,
     Plan,

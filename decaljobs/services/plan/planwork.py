@@ -11,13 +11,13 @@ from typing import Any
 from django.db.models import Prefetch, Q
 from django.utils import timezone
 
-from decaljobs.craft.benchjobs import jobs_of
-from decaljobs.craft.benchwork import BenchWork, DecalWork, Job, RunningWait, SheetWork
 from decaljobs.craft.doings import LAYING, Doing
 from decaljobs.craft.drying import WaitTerms
 from decaljobs.craft.moment_words import whole_minute
-from decaljobs.craft.plantasks import PlanInput, Project, Readiness, Session
-from decaljobs.craft.planwaits import Drying, Never, Until
+from decaljobs.craft.plan.jobs import jobs_of
+from decaljobs.craft.plan.tasks import PlanInput, Project, Readiness, Session
+from decaljobs.craft.plan.waits import Drying, Never, Until
+from decaljobs.craft.plan.work import BenchWork, DecalWork, Job, RunningWait, SheetWork
 from decaljobs.craft.stages import DRIED_STAGES, LAYERS, SHEET_STEPS, Build, Film, Layer, Stage
 from decaljobs.craft.waits import WaitKind, after_coat, after_printing
 from decaljobs.models import Decal, Piece, PlanPin, Sheet

@@ -9,9 +9,9 @@ from datetime import datetime
 from django.utils import timezone
 
 from decaljobs.craft.cautions import advice
-from decaljobs.craft.jobcard import CardDecal, CardGuides, CardPanel, CardRow, JobCard, Line
+from decaljobs.craft.drawings.section import section
+from decaljobs.craft.paper.jobcard import CardDecal, CardGuides, CardPanel, CardRow, JobCard, Line
 from decaljobs.craft.placing import Panel
-from decaljobs.craft.section import section
 from decaljobs.craft.stages import LAYERS, Build, Stage, route
 from decaljobs.craft.units import format_scale
 from decaljobs.models import Decal, Project, StageEvent

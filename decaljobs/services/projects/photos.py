@@ -9,7 +9,7 @@ from datetime import datetime
 
 from django.db import transaction
 
-from decaljobs.craft.keptphoto import ReadyPhoto
+from decaljobs.craft.photo.keptphoto import ReadyPhoto
 from decaljobs.craft.stages import Stage
 from decaljobs.models import Decal, Person, Photo, Project
 from decaljobs.services.files import atomic_with_files, drop_file, keep_file

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.db.models import Count, F, QuerySet
 
-from decaljobs.craft.edgerecord import EdgeChance, Edges, edge_chance
+from decaljobs.craft.knife.edgerecord import EdgeChance, Edges, edge_chance
 from decaljobs.craft.mishaps import Cause
 from decaljobs.craft.stages import Layer, Stage
 from decaljobs.models import Measuring, Person, PieceState, StageEvent

@@ -11,8 +11,8 @@ from django.db.models import Case, CharField, Count, F, Q, QuerySet, Value, When
 from django.utils import timezone
 
 from decaljobs.craft.mishaps import Cause
+from decaljobs.craft.records.success import Rate, rate_of
 from decaljobs.craft.stages import Build, Stage
-from decaljobs.craft.success import Rate, rate_of
 from decaljobs.models import Person, Piece, PieceState, StageEvent
 from decaljobs.shown import ways
 

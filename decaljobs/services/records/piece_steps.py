@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from django.db.models import Count
 
-from decaljobs.craft.copies import CUTTING_AND_LAYING, SEALING, Step
+from decaljobs.craft.film.copies import CUTTING_AND_LAYING, SEALING, Step
 from decaljobs.craft.stages import Layer
 from decaljobs.models import Piece, PieceState, StageEvent
 from decaljobs.services.records.mishaps import SEALED, SHEET, SPOILED, step_of

@@ -9,7 +9,7 @@ from typing import Any
 
 from django.db.models import Min, QuerySet
 
-from decaljobs.craft.realwaits import HOUR, RealWait, WaitLine, waits_lain
+from decaljobs.craft.records.realwaits import HOUR, RealWait, WaitLine, waits_lain
 from decaljobs.craft.waits import WaitKind
 from decaljobs.models import Project, Sheet, SheetEvent, StageEvent
 

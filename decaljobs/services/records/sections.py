@@ -7,10 +7,10 @@ from datetime import datetime
 
 from django.utils.text import capfirst
 
-from decaljobs.craft.benchminutes import TAUGHT
-from decaljobs.craft.filmuse import FilmAccount
-from decaljobs.craft.realwaits import WaitSummary, summed_up
-from decaljobs.craft.record_charts import (
+from decaljobs.craft.film.filmuse import FilmAccount
+from decaljobs.craft.plan.minutes import TAUGHT
+from decaljobs.craft.records.realwaits import WaitSummary, summed_up
+from decaljobs.craft.records.record_charts import (
     Counted,
     Pair,
     bar_chart,
@@ -18,8 +18,8 @@ from decaljobs.craft.record_charts import (
     rate_chart,
     trend_chart,
 )
-from decaljobs.craft.record_section import Section
-from decaljobs.craft.success import Rate
+from decaljobs.craft.records.record_section import Section
+from decaljobs.craft.records.success import Rate
 from decaljobs.services.film.filmuse import SheetFilm, all_film
 from decaljobs.services.plan.benchminutes import Taken, minutes_taken
 from decaljobs.services.records.mishaps import Mishaps, Row, mishaps

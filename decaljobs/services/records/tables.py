@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from datetime import datetime
 from typing import IO
 
-from decaljobs.craft.record_section import Section
+from decaljobs.craft.records.record_section import Section
 from decaljobs.craft.tables import guarded
 from decaljobs.models import Decal, Project
 from decaljobs.services.csv_files import csv_file

@@ -17,7 +17,7 @@ from typing import Any
 from shapely import Polygon, STRtree
 from shapely.affinity import rotate, translate
 
-from decaljobs.craft.layoutmodel import GAP, WIDEST_GAP
+from decaljobs.craft.layout.model import GAP, WIDEST_GAP
 from decaljobs.services.refused import Refused
 from decaljobs.services.squeeze.lanes import Nesting, Part, nested
 from decaljobs.services.squeeze.parts import (

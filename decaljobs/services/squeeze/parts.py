@@ -14,7 +14,7 @@ from shapely import Geometry, Polygon
 from shapely.affinity import rotate, translate
 from shapely.ops import unary_union
 
-from decaljobs.craft.layoutmodel import Piece
+from decaljobs.craft.layout.model import Piece
 from decaljobs.craft.sheetlayout import lay_out_strip
 
 #: A piece that fills so much of its box, both with their gap, gains nothing by its outline.

@@ -9,10 +9,10 @@ from dataclasses import dataclass
 from shapely import Polygon
 from shapely.affinity import rotate
 
-from decaljobs.craft.layoutmodel import SMALLEST_OFFCUT
-from decaljobs.craft.nestoutline import Ring, outline_of_picture
+from decaljobs.craft.layout.model import SMALLEST_OFFCUT
+from decaljobs.craft.layout.nestoutline import Ring, outline_of_picture
+from decaljobs.craft.paper.printfile import Place
 from decaljobs.craft.pictures import PictureError
-from decaljobs.craft.printfile import Place
 from decaljobs.models import Artwork, Decal
 from decaljobs.services.artwork.pictures import picture_of
 from decaljobs.services.layout.layouts import Laid, LaidPiece, LayoutWishes, name_of

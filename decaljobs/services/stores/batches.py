@@ -9,7 +9,7 @@ from decimal import Decimal
 
 from django.utils import timezone
 
-from decaljobs.craft.stock import Entry, keeps_until, left_of, stock_after
+from decaljobs.craft.stores.stock import Entry, keeps_until, left_of, stock_after
 from decaljobs.models import StockLine, Supply
 
 Kind = StockLine.Kind

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from decimal import ROUND_UP, Decimal
 
-from decaljobs.craft.copies import copies_to_print
 from decaljobs.craft.doings import LAYING
+from decaljobs.craft.film.copies import copies_to_print
 from decaljobs.craft.stages import LAYERS, Build, Layer
 from decaljobs.models import BenchPlan, Decal, Piece, PieceState, Sheet, Supply, SupplyUse
 from decaljobs.services.money.estimates import film_wanted

@@ -10,7 +10,7 @@ from decimal import Decimal
 from django.db.models import QuerySet, Sum
 from django.utils import timezone
 
-from decaljobs.craft.stock import Entry, stock_after
+from decaljobs.craft.stores.stock import Entry, stock_after
 from decaljobs.models import StockLine, Supply
 from decaljobs.services.stores.batches import Batch, batches_of
 from decaljobs.services.stores.needs import needed

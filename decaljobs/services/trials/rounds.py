@@ -9,9 +9,9 @@ import numpy as np
 
 from decaljobs.craft.colour import ciede2000, format_hex, parse_hex
 from decaljobs.craft.colourtrial import forecast, sheet_of
-from decaljobs.craft.trialeye import EyeAnswer
-from decaljobs.craft.trialrecords import Forecast, PhotoAnswer, PrintSettings, Round
-from decaljobs.craft.trialsheet import TrialSheet
+from decaljobs.craft.trial.eye import EyeAnswer
+from decaljobs.craft.trial.records import Forecast, PhotoAnswer, PrintSettings, Round
+from decaljobs.craft.trial.sheet import TrialSheet
 from decaljobs.models import Trial, TrialRound
 
 

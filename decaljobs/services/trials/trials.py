@@ -17,11 +17,11 @@ from decaljobs.craft.colourtrial import (
     next_round,
     photo_answer,
 )
-from decaljobs.craft.photoload import Photo, PhotoRefused, load_photo
-from decaljobs.craft.photopicture import found_picture
-from decaljobs.craft.trialeye import EyeAnswer
-from decaljobs.craft.trialphoto import read_photo
-from decaljobs.craft.trialrecords import Forecast, PhotoAnswer, PrintSettings, Round
+from decaljobs.craft.photo.load import Photo, PhotoRefused, load_photo
+from decaljobs.craft.photo.picture import found_picture
+from decaljobs.craft.trial.eye import EyeAnswer
+from decaljobs.craft.trial.photo import read_photo
+from decaljobs.craft.trial.records import Forecast, PhotoAnswer, PrintSettings, Round
 from decaljobs.models import Person, Recipe, Trial, TrialRound
 from decaljobs.services.files import atomic_with_files, drop_file, keep_file
 from decaljobs.services.refused import Overtaken, Refused, as_sentence

@@ -6,7 +6,7 @@ import pytest
 import time_machine
 from django.db import connection
 
-from decaljobs.craft import readings_guess
+from decaljobs.craft.room import readings_guess
 from decaljobs.models import ImportState, Reading, ReadingsImport, Room
 from decaljobs.services.drying import imports, readings
 from decaljobs.services.drying.rooms import add_reading

@@ -2,7 +2,7 @@
 
 import pytest
 
-from decaljobs.craft.printfile import BaseArt
+from decaljobs.craft.paper.printfile import BaseArt
 from decaljobs.craft.stages import Build
 from decaljobs.models import Measuring
 from decaljobs.services.film.lost_sheets import lose_sheet

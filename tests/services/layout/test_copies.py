@@ -2,7 +2,7 @@
 
 import pytest
 
-from decaljobs.craft.copies import Success
+from decaljobs.craft.film.copies import Success
 from decaljobs.craft.stages import Build, Layer
 from decaljobs.models import QueuedDecal
 from decaljobs.services.bench import spoiling, steps

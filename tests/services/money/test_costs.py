@@ -8,7 +8,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from decaljobs.craft.doings import Doing
-from decaljobs.craft.filmuse import FilmAccount
+from decaljobs.craft.film.filmuse import FilmAccount
 from decaljobs.craft.stages import Build, Film, Stage
 from decaljobs.models import KeptEstimate, Piece, Sheet, Supply
 from decaljobs.services.bench.steps import log_step

@@ -5,8 +5,8 @@ from functools import partial
 
 import pytest
 
-from decaljobs.craft.benchhours import WeeklyHours
 from decaljobs.craft.doings import Doing
+from decaljobs.craft.plan.hours import WeeklyHours
 from decaljobs.craft.stages import Build, Stage
 from decaljobs.models import BenchDay, StageEvent
 from decaljobs.services.bench import steps

@@ -3,7 +3,7 @@
 import pytest
 from django.core.files.storage import FileSystemStorage
 
-from decaljobs.craft.keptphoto import ready_photo
+from decaljobs.craft.photo.keptphoto import ready_photo
 from decaljobs.craft.stages import Stage
 from decaljobs.models import Photo
 from decaljobs.services.projects import photos, projects

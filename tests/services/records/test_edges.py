@@ -2,7 +2,7 @@
 
 import pytest
 
-from decaljobs.craft.edgerecord import Edges
+from decaljobs.craft.knife.edgerecord import Edges
 from decaljobs.craft.stages import Layer, Stage
 from decaljobs.services.artwork.measuring import measure_artwork
 from decaljobs.services.bench.spoiling import spoil_layer, spoil_piece

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from decaljobs.craft.doings import Doing
 from decaljobs.craft.stages import Build, Film, Stage
-from decaljobs.craft.stock import left_of
+from decaljobs.craft.stores.stock import left_of
 from decaljobs.models import StockLine, Supply
 from decaljobs.services.bench.steps import log_step
 from decaljobs.services.bench.undoing import undo_last

@@ -7,7 +7,7 @@ import pytest
 from PIL import Image
 
 from decaljobs.craft.colour import ciede2000, format_hex, lab_from_srgb, parse_hex
-from decaljobs.craft.trialrecords import PrintSettings
+from decaljobs.craft.trial.records import PrintSettings
 from decaljobs.models import Recipe, TrialRound
 from decaljobs.services.refused import Overtaken, Refused
 from decaljobs.services.trials import trials

@@ -1,0 +1,1 @@
+"""The art itself: what of a picture is art, its band, its colours, and where it needs white."""

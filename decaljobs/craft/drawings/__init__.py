@@ -1,0 +1,1 @@
+"""Drawings as plain geometry, for page and paper alike."""

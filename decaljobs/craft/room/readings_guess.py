@@ -1,0 +1,179 @@
+"""How a file of readings is written, guessed from its first lines."""
+
+from __future__ import annotations
+
+import codecs
+import io
+import re
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from datetime import UTC
+
+from decaljobs.craft.room.readings_file import (
+    LONGEST_LINE,
+    SEPARATORS,
+    FileRefused,
+    Layout,
+    records,
+)
+from decaljobs.craft.room.readings_times import TimeError, TimeFormat, TimeReader
+
+LOOKED_AT = 60  # lines
+MOST_HEAD = 40  # lines before the first reading
+_NUMBER = re.compile(r"[+-]?\d+(?:[.,]\d+)?\s*(?:°?[CF]|%|% ?RH)?", re.IGNORECASE)
+_DECIMAL_COMMA = re.compile(r"[+-]?\d+,\d+\D*")
+_CLOCK = re.compile(r"\d{1,2}[:.]\d{2}(?:[:.]\d{2})?\s*(?:[ap]\.?m\.?)?", re.IGNORECASE)
+_TEMPERATURE = re.compile(r"temp|°\s?c|celsius|grad", re.IGNORECASE)
+_HUMIDITY = re.compile(r"hum|feucht|\brh\b|%", re.IGNORECASE)
+
+
+@dataclass(frozen=True)
+class Text:
+    """A file's bytes as text, and a word on its encoding where that had to be guessed."""
+
+    text: str
+    note: str = ""
+
+    def lines(self) -> Iterator[str]:
+        """The lines, ended by LF, CR LF or CR."""
+        return iter(io.StringIO(self.text, newline=None))
+
+
+def decode(data: bytes) -> Text:
+    """The text of a file in UTF-8 or UTF-16, with or without a byte-order mark, or in Windows-1252.
+
+    Raises FileRefused for an empty file, or for one that is no text.
+
+    >>> decode(b"\\xef\\xbb\\xbfa,b").text
+    'a,b'
+    >>> decode(b"20 \\xb0C").note
+    'It is not UTF-8; it was read as Windows-1252.'
+    """
+    if not data.strip():
+        raise FileRefused("The file is empty.")
+    if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
+        return Text(_strict(data, "utf-16"))
+    if data.count(0) > len(data) // 8:
+        raise FileRefused("The file is no text: it is full of NUL bytes.")
+    try:
+        return Text(data.decode("utf-8-sig"))
+    except UnicodeDecodeError:
+        text = data.decode("cp1252", errors="replace")
+        return Text(text, "It is not UTF-8; it was read as Windows-1252.")
+
+
+def _strict(data: bytes, encoding: str) -> str:
+    try:
+        return data.decode(encoding)
+    except UnicodeDecodeError as error:
+        raise FileRefused("The file breaks off in the middle of a character.") from error
+
+
+def guess_layout(lines: Sequence[str]) -> Layout:
+    """The layout that fits a file's first lines best; raises FileRefused where none does.
+
+    >>> guess_layout(["Zeit;Temp;Feuchte", "24.11.2026 21:40;19,5;52,1"]).to_dict() == Layout(
+    ...     ";", ",", 0, None, 1, 2, TimeFormat.DAY_FIRST, 2).to_dict()
+    True
+    """
+    head = [line[:LONGEST_LINE] for line in lines[:LOOKED_AT]]
+    tried = [layout for sep in SEPARATORS if (layout := _with_separator(head, sep))]
+    if not tried:
+        raise FileRefused(
+            "No line of the first sixty reads as a time, a temperature and a humidity."
+        )
+    return max(tried, key=lambda pair: pair[0])[1]
+
+
+def _with_separator(lines: Sequence[str], separator: str) -> tuple[int, Layout] | None:
+    """How many lines a separator explains, with the layout that does."""
+    rows = [(n, c) for n, c in records(lines, separator) if isinstance(c, list) and len(c) > 2]
+    if not rows:
+        return None
+    width = Counter(len(cells) for _, cells in rows).most_common(1)[0][0]
+    best: tuple[int, Layout] | None = None
+    for form in TimeFormat:
+        plain = Layout(separator=separator, time_format=form)
+        # The last line may be one of the bad ones: the nearest that makes sense tells.
+        guesses = (_columns(rows[: n + 1], width, plain) for n in reversed(range(len(rows))))
+        layout = next(filter(None, guesses), None)
+        if layout is None:
+            continue
+        fitting = [number for number, cells in rows if _fits(cells, layout)]
+        if fitting and fitting[0] <= MOST_HEAD and (best is None or len(fitting) > best[0]):
+            best = len(fitting), replace(layout, first_line=fitting[0])
+    return best
+
+
+def _columns(rows: Sequence[tuple[int, list[str]]], width: int, layout: Layout) -> Layout | None:
+    """Which columns hold what, from the last of the rows and the words above it."""
+    cells = rows[-1][1]
+    time_column = next((c for c in range(len(cells)) if _is_time(cells, c, None, layout)), None)
+    clock_column = None
+    if time_column is None:
+        pairs = ((c, c + 1) for c in range(len(cells) - 1))
+        pair = next((p for p in pairs if _is_time(cells, *p, layout)), None)
+        if pair is None:
+            return None
+        time_column, clock_column = pair
+    taken = {time_column, clock_column}
+    numeric = [
+        c for c in range(len(cells)) if c not in taken and _NUMBER.fullmatch(cells[c].strip())
+    ]
+    named = _named(rows[0][1]) if len(rows[0][1]) == width else {}
+    temperature = next((c for c in numeric if named.get(c) == "t"), None)
+    humidity = next((c for c in numeric if named.get(c) == "h"), None)
+    # Before the time stands a line's number, if anything.
+    left = [c for c in numeric if c not in (temperature, humidity) and c > time_column]
+    if temperature is None and left:
+        temperature = left.pop(0)
+    if humidity is None and left:
+        humidity = left.pop(0)
+    if temperature is None or humidity is None:
+        return None
+    comma = any(_DECIMAL_COMMA.fullmatch(cells[c].strip()) for c in (temperature, humidity))
+    return replace(
+        layout,
+        decimal="," if comma else ".",
+        time_column=time_column,
+        clock_column=clock_column,
+        temperature_column=temperature,
+        humidity_column=humidity,
+    )
+
+
+def _named(head: Sequence[str]) -> dict[int, str]:
+    """Columns that their own heading calls temperature (t) or humidity (h)."""
+    named = {}
+    for column, text in enumerate(head):
+        if _NUMBER.fullmatch(text.strip()):
+            continue
+        if _TEMPERATURE.search(text):
+            named[column] = "t"
+        elif _HUMIDITY.search(text):
+            named[column] = "h"
+    return named
+
+
+def _is_time(cells: Sequence[str], column: int, clock: int | None, layout: Layout) -> bool:
+    text = cells[column].strip()
+    if clock is not None:
+        if not _CLOCK.fullmatch(cells[clock].strip()):
+            return False
+        text = f"{text} {cells[clock].strip()}"
+    try:
+        TimeReader(layout.time_format, UTC).seconds(text)
+    except TimeError:
+        return False
+    return True
+
+
+def _fits(cells: Sequence[str], layout: Layout) -> bool:
+    columns = (layout.temperature_column, layout.humidity_column)
+    needed = max(*columns, layout.time_column, layout.clock_column or 0)
+    return (
+        len(cells) > needed
+        and all(_NUMBER.fullmatch(cells[c].strip()) for c in columns)
+        and _is_time(cells, layout.time_column, layout.clock_column, layout)
+    )

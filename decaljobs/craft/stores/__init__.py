@@ -1,0 +1,1 @@
+"""What lies in the stores, and what decals cost."""

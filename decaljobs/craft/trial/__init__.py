@@ -1,0 +1,1 @@
+"""A colour trial: its sheets, the eye or the photo that judges them, and the next round."""

@@ -1,0 +1,68 @@
+"""How a file is written, guessed."""
+
+import codecs
+
+import pytest
+
+from decaljobs.craft.room.readings_file import FileRefused, Layout
+from decaljobs.craft.room.readings_guess import decode, guess_layout
+from decaljobs.craft.room.readings_times import TimeFormat
+
+
+@pytest.mark.parametrize(
+    ("lines", "expected"),
+    [
+        (
+            ["time,temp,rh", "2026-11-24 10:00,20.5,48"],
+            Layout(first_line=2),
+        ),
+        (
+            ["Gerät 4711", "", "Datum;Uhrzeit;Feuchte %;Temp °C", "24.11.2026;10:00;48,5;20,5"],
+            Layout(";", ",", 0, 1, 3, 2, TimeFormat.DAY_FIRST, 4),
+        ),
+        (
+            ["1\t11/24/2026 9:40 PM\t20.5\t48", "2\t11/24/2026 9:50 PM\t20.5\t48"],
+            Layout("\t", ".", 1, None, 2, 3, TimeFormat.MONTH_FIRST, 1),
+        ),
+        (
+            ["1795556400,20.5,48"],
+            Layout(time_format=TimeFormat.SECONDS),
+        ),
+    ],
+)
+def test_it_finds_separator_columns_and_form(lines, expected):
+    assert guess_layout(lines) == expected
+
+
+@pytest.mark.parametrize("last", ["2026-13-01 10:02;21,0;50", "x;y;z", "2026-11-24 10:02;NaN;50"])
+def test_a_bad_last_line_does_not_hide_the_good_ones(last):
+    lines = ["time;temp;rh", "2026-11-24 10:00;20,5;48", "2026-11-24 10:01;20,6;48", last]
+    assert guess_layout(lines) == Layout(";", ",", 0, None, 1, 2, TimeFormat.YEAR_FIRST, 2)
+
+
+def test_a_file_of_one_column_is_refused():
+    with pytest.raises(FileRefused, match="No line of the first sixty"):
+        guess_layout(["20.5", "20.6"])
+
+
+@pytest.mark.parametrize(
+    ("data", "text"),
+    [
+        (codecs.BOM_UTF8 + b"a,b", "a,b"),
+        ("a,\u00b0".encode(), "a,\u00b0"),
+        ("a,\u00b0".encode("utf-16"), "a,\u00b0"),
+        ("a,\u00b0".encode("cp1252"), "a,\u00b0"),
+    ],
+)
+def test_it_reads_the_encodings_of_loggers(data, text):
+    assert decode(data).text == text
+
+
+@pytest.mark.parametrize("data", [b"", b" \n", b"\0" * 100, codecs.BOM_UTF16_LE + b"a"])
+def test_it_refuses_what_is_no_text(data):
+    with pytest.raises(FileRefused):
+        decode(data)
+
+
+def test_every_way_of_ending_a_line_is_known():
+    assert list(decode(b"a\r\nb\rc\nd").lines()) == ["a\n", "b\n", "c\n", "d"]
