@@ -76,7 +76,7 @@ def load_photo(data: bytes) -> Photo:
         upright = ImageOps.exif_transpose(image)
     except (OSError, ValueError, SyntaxError) as error:
         raise PhotoRefused("the photo's file is broken or cut short") from error
-    rgb, remarks = _to_srgb(upright, profile)
+    rgb, remarks = _to_srgb(_in_eight_bits(upright), profile)
     return Photo(np.asarray(rgb), remarks)
 
 
@@ -109,6 +109,14 @@ def _check_size(width: int, height: int) -> None:
 def _draft_size(width: int, height: int) -> tuple[int, int]:
     share = min(1.0, WORKING_SIDE / max(width, height))
     return max(1, round(width * share)), max(1, round(height * share))
+
+
+def _in_eight_bits(image: Image.Image) -> Image.Image:
+    """Pillow takes every grey of 16 bits above 255 for white."""
+    if not image.mode.startswith("I"):
+        return image
+    values = np.asarray(image).astype(np.int64).clip(0, 65535)
+    return Image.fromarray(((values + 128) // 257).astype(np.uint8))
 
 
 def _to_srgb(image: Image.Image, profile: bytes | None) -> tuple[Image.Image, tuple[str, ...]]:

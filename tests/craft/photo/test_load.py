@@ -74,11 +74,23 @@ def test_it_says_that_a_profile_is_broken_and_takes_srgb():
     assert photo.remarks == ("the photo's colour profile is broken; sRGB was taken",)
 
 
-@pytest.mark.parametrize("mode", ["L", "RGBA", "P", "CMYK", "I;16"])
-def test_it_takes_pictures_of_other_kinds(mode):
-    form = "TIFF" if mode in ("CMYK", "I;16") else "PNG"
-    image = quarters().convert("L").convert("I;16") if mode == "I;16" else quarters().convert(mode)
-    assert load_photo(saved(image, form)).pixels.shape == (600, 800, 3)
+@pytest.mark.parametrize(
+    ("mode", "form"), [("RGBA", "PNG"), ("CMYK", "TIFF"), ("L", "PNG"), ("P", "PNG")]
+)
+def test_it_takes_pictures_of_other_kinds_in_their_colours(mode, form):
+    image = quarters().quantize(8) if mode == "P" else quarters().convert(mode)
+    photo = load_photo(saved(image, form))
+    seen = quarters().convert("L").convert("RGB") if mode == "L" else quarters()
+    assert photo.pixels.shape == (600, 800, 3)
+    assert colours(photo.pixels) == colours(np.asarray(seen))
+
+
+@pytest.mark.parametrize("form", ["TIFF", "PNG"])
+def test_it_takes_greys_of_sixteen_bits_for_what_they_are(form):
+    # 16 bits hold 257 times the value of 8: 255 · 257 is 65,535.
+    grey = np.asarray(quarters().convert("L"))
+    photo = load_photo(saved(Image.fromarray(grey.astype(np.uint16) * 257), form))
+    assert np.array_equal(photo.pixels, np.repeat(grey[..., None], 3, axis=2))
 
 
 def test_it_reduces_a_large_jpeg_while_decoding():
