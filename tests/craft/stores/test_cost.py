@@ -3,10 +3,9 @@
 from decimal import Decimal
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
-from decaljobs.craft.records.success import rate_of
 from decaljobs.craft.stores.cost import (
     Cost,
     film_line,
@@ -48,19 +47,3 @@ def test_it_rounds_half_up(exact, kept):
 @given(st.floats(0, 1e6), st.lists(st.floats(0, 1e3), min_size=1, max_size=20))
 def test_what_is_shared_out_is_the_whole(total, weights):
     assert sum(shared_out(total, weights)) == pytest.approx(total, rel=1e-9, abs=1e-9)
-
-
-@settings(deadline=None)  # the reference library takes its time at first
-@given(st.integers(0, 500), st.integers(0, 500))
-def test_ranges_agree_with_scipy(good, spoiled):
-    """Source: scipy.stats.beta, equal tails of Beta(1 + good, 1 + spoiled)."""
-    from scipy.stats import beta
-
-    rate = rate_of(good, spoiled)
-    low, high = beta.interval(0.9, 1 + good, 1 + spoiled)
-    assert (rate.low, rate.high) == pytest.approx((low, high), abs=1e-9)
-
-
-def test_too_few_is_said_and_not_shown():
-    assert rate_of(3, 1).words == "too few yet (4)"
-    assert "%" in rate_of(4, 1).words
