@@ -39,6 +39,29 @@ def test_it_turns_millimetres_to_the_foot_into_a_ratio(per_foot, ratio):
     assert exact * Decimal(per_foot) == pytest.approx(Decimal("304.8"), abs=Decimal("1e-24"))
 
 
+# The track gauge of each size, mm, for the standard gauge of 1435 mm: NEM 010 (from memory). It is
+# that gauge divided by the ratio, rounded to the next half or whole millimetre.
+NEM_010_GAUGES = {
+    "Z": 6.5,
+    "N": 9,
+    "TT": 12,
+    "H0": 16.5,
+    "S": 22.5,
+    "NEM 0": 32,
+    "I": 45,
+}
+
+
+@pytest.mark.parametrize(("letter", "gauge"), NEM_010_GAUGES.items())
+def test_it_brings_the_standard_gauge_to_that_of_each_size(letter, gauge):
+    assert units.size_on_model(1435, units.parse_scale(letter)) == pytest.approx(gauge, abs=0.25)
+
+
+def test_it_brings_feet_to_as_many_millimetres_as_the_scale_says():
+    # 4 mm to the foot: a board of 6 ft is 24 mm long.
+    assert units.size_on_model(6 * 304.8, units.parse_scale("4 mm/ft")) == pytest.approx(24)
+
+
 def test_it_takes_an_inch_for_25_4_mm_exactly():
     # International yard and pound agreement, 1959.
     assert Decimal("25.4") == units.MM_PER_INCH
