@@ -9,7 +9,7 @@ def test_it_takes_srgb_to_light_and_back():
     assert np.allclose(colour.linear_to_srgb(colour.srgb_to_linear(values)), values, atol=1e-9)
 
 
-def test_it_takes_every_eighth_colour_to_cielab_and_back():
+def test_it_takes_every_fifteenth_value_to_cielab_and_back():
     steps = np.arange(0.0, 256.0, 15.0)
     rgb = np.stack(np.meshgrid(steps, steps, steps), axis=-1)
     back, inside = colour.srgb_from_lab(colour.lab_from_srgb(rgb))

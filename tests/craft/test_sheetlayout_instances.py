@@ -4,6 +4,7 @@ from pathlib import Path
 
 import pytest
 
+from decaljobs.craft.sheetlayout import lay_out_strip
 from tests.benchmarks.strip import check, read_folder
 
 FOLDER = Path(__file__).parents[2].parent / "shared" / "data" / "strip"
@@ -19,8 +20,6 @@ def instances():
 
 @pytest.mark.parametrize("name, optimum", [("C1_1", 20), ("C3_1", 15), ("BKW1", 40), ("BKW3", 50)])
 def test_it_reaches_the_known_optimum_of_small_instances(name, optimum):
-    from decaljobs.craft.sheetlayout import lay_out_strip
-
     instance = instances()[name]
     layout = lay_out_strip(instance.pieces, instance.width, gap=0, iterations=60, together=False)
     check(instance, layout, straight_cuts=False)
@@ -29,11 +28,13 @@ def test_it_reaches_the_known_optimum_of_small_instances(name, optimum):
 
 @pytest.mark.slow
 def test_it_stays_within_three_percent_on_every_instance():
-    from decaljobs.craft.sheetlayout import lay_out_strip
-
-    for instance in instances().values():
+    """All of them come from cutting one strip, so that 100 % is the optimum of each."""
+    used = {}
+    for name, instance in instances().items():
         layout = lay_out_strip(
             instance.pieces, instance.width, gap=0, iterations=30, together=False
         )
         check(instance, layout, straight_cuts=False)
-        assert instance.utilisation(layout.length) > 93
+        used[name] = instance.utilisation(layout.length)
+    assert len(used) >= 18
+    assert min(used.values()) > 97, used

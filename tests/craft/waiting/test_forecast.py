@@ -7,7 +7,7 @@ from decaljobs.craft.climate import Clock, drying_rate
 from decaljobs.craft.drying import Air, WaitTerms, ready_at, reference_hours
 from decaljobs.craft.room.day_of_air import DayOfAir
 from decaljobs.craft.room.expected_air import room_air
-from decaljobs.craft.waiting.forecast import day_counts, forecast
+from decaljobs.craft.waiting.forecast import day_counts, forecast, forecast_many
 
 START = datetime(2026, 2, 2, tzinfo=UTC)
 HOUR = timedelta(hours=1)
@@ -60,6 +60,18 @@ def test_it_says_when_slow_days_never_dry():
     assert seen.ready is not None
     assert seen.late is None
     assert seen.early <= seen.ready
+
+
+@pytest.mark.parametrize("days", [[18, 12, 16, 20, 17, 21], [18, 12]], ids=["range", "no range"])
+def test_it_answers_many_waits_as_it_answers_one(days):
+    starts = [START + timedelta(days=4, hours=7 * n) for n in range(9)]
+    extra = [0.5 * n for n in range(9)]
+    many = forecast_many(WATER, read_days(days), starts, extra_reference_hours=extra)
+    for start, more, seen in zip(starts, extra, many, strict=True):
+        one = forecast(WATER, read_days(days), start, extra_reference_hours=more)
+        assert seen.has_range == one.has_range == (len(days) > 4)
+        for name in ("early", "ready", "late"):
+            assert abs(getattr(seen, name) - getattr(one, name)) < timedelta(seconds=1), name
 
 
 def test_it_adds_the_hours_of_touch_tests():
