@@ -10,6 +10,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 
+from decaljobs.craft.stores.supplies import amount_in_words
+
 HUNDREDTH = Decimal("0.01")
 ZERO = Decimal(0)
 
@@ -46,44 +48,45 @@ class Cost:
         return sum((line.amount for line in self.lines), ZERO)
 
 
-def film_line(film: str, area_mm2: float, sheet_mm2: float, price: Decimal) -> CostLine:
-    """What an area of film costs at the price of a whole sheet.
+def cost_line(words: str, unit: str, price: Decimal, quantity: Decimal) -> CostLine:
+    """What a quantity of something costs at the price of one unit of it.
 
-    >>> film_line("White film", 6237.0, 62370.0, Decimal("2.50")).amount
-    Decimal('0.25')
+    unit: as the thing is counted, such as 'sheet' or 'ml'; of 'min' (bench time) the reckoning is
+    told by the hour. The words round the quantity to four figures, the amount does not.
+
+    >>> cost_line("Setting fluid", "ml", Decimal("0.24"), Decimal("1.5"))
+    CostLine(words='Setting fluid', reckoning='1.5 ml at 0.24', amount=Decimal('0.36'))
+    >>> cost_line("Bench time", "min", Decimal("0.4"), Decimal(65)).reckoning
+    '1 h 05 min at 24.00 an hour'
     """
-    share = Decimal(repr(area_mm2)) / Decimal(repr(sheet_mm2))
-    reckoning = f"{area_mm2 / 100:.1f} cm² of a sheet at {price:.2f}"
-    return CostLine(film, reckoning, rounded(share * price))
+    if unit == "min":
+        hours, minutes = divmod(int(quantity.quantize(Decimal(1), ROUND_HALF_UP)), 60)
+        reckoning = f"{hours} h {minutes:02} min at {rounded(price * 60)} an hour"
+    else:
+        counted = amount_in_words(Decimal(f"{quantity:.4g}"), unit)
+        reckoning = f"{counted} at {price_in_words(price)}"
+    return CostLine(words, reckoning, rounded(quantity * price))
 
 
-def used_line(supply: str, amount: Decimal, unit: str, unit_price: Decimal) -> CostLine:
-    """What an amount of a supply costs.
+def price_in_words(price: Decimal) -> str:
+    """A price to four figures, and at least to the hundredth.
 
-    >>> used_line("Setting fluid", Decimal("1.5"), "ml", Decimal("0.13")).amount
-    Decimal('0.20')
+    >>> [price_in_words(Decimal(price)) for price in ("1.8", "0.085", "0.00288600")]
+    ['1.80', '0.085', '0.002886']
     """
-    reckoning = f"{amount.normalize():f} {unit} at {unit_price:.4f}"
-    return CostLine(supply, reckoning, rounded(amount * unit_price))
-
-
-def work_line(words: str, minutes: float, rate: Decimal) -> CostLine:
-    """What minutes at the bench cost at a rate for the hour.
-
-    >>> work_line("Laying", 45, Decimal("24")).amount
-    Decimal('18.00')
-    """
-    hours = Decimal(repr(float(minutes))) / 60
-    return CostLine(words, f"{minutes:.0f} min at {rate:.2f} an hour", rounded(hours * rate))
+    short = Decimal(f"{price:.4g}").normalize()
+    exponent = short.as_tuple().exponent
+    fine = isinstance(exponent, int) and exponent < -2
+    return f"{short if fine else short.quantize(HUNDREDTH):f}"
 
 
 def shared_out(total: float, weights: Sequence[float]) -> list[float]:
-    """A total divided by weight; equally where all weigh nothing.
+    """A total divided by weight, each 0 or more; equally where all weigh nothing.
 
-    >>> shared_out(10, [1, 3])
-    [2.5, 7.5]
+    >>> shared_out(10, [1, 3]), shared_out(10, [])
+    ([2.5, 7.5], [])
     """
     whole = sum(weights)
-    if whole <= 0:
-        return [total / len(weights)] * len(weights)
+    if not whole:
+        return [total / len(weights) for _ in weights]
     return [total * weight / whole for weight in weights]

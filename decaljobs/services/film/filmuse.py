@@ -38,7 +38,7 @@ class SheetFilm:
     def shares(self) -> list[Share]:
         """How what was used of it falls on the decals with pieces there, by their area."""
         areas = [area for _, area in self.pieces]
-        portions = shared_out(1.0, areas) if areas else []
+        portions = shared_out(1.0, areas)
         by_decal: dict[int, float] = {}
         for (decal, _), portion in zip(self.pieces, portions, strict=True):
             by_decal[decal] = by_decal.get(decal, 0.0) + portion

@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import Decimal
 from typing import TypeVar
 
-from decaljobs.craft.stores.cost import Cost, CostLine, rounded
-from decaljobs.craft.stores.supplies import amount_in_words
+from decaljobs.craft.stores.cost import Cost, cost_line
 from decaljobs.services.money.prices import UnitPrice
 
 Key = TypeVar("Key")
@@ -48,7 +47,7 @@ class Ledger:
             elif tell_others:
                 missing[f"{part.words} (paid for in {part.price.currency})"] = None
         ordered = sorted(sums.items(), key=lambda item: _rank(item[0][1]))
-        lines = tuple(_line(*key, quantity) for key, quantity in ordered)
+        lines = tuple(cost_line(*key, quantity) for key, quantity in ordered)
         return Cost(currency, lines, tuple(missing))
 
     def by(self, whose: Callable[[int], Key]) -> defaultdict[Key, Ledger]:
@@ -71,21 +70,3 @@ class Ledger:
 def _rank(unit: str) -> int:
     """Film stands first, what is used up after it, bench time last."""
     return {"cm²": 0, "sheet": 0, "min": 2}.get(unit, 1)
-
-
-def _line(words: str, unit: str, price: Decimal, quantity: Decimal) -> CostLine:
-    if unit == "min":
-        hours, minutes = divmod(int(quantity.quantize(Decimal(1), ROUND_HALF_UP)), 60)
-        reckoning = f"{hours} h {minutes:02} min at {rounded(price * 60)} an hour"
-    else:
-        counted = amount_in_words(Decimal(f"{quantity:.4g}"), unit)
-        reckoning = f"{counted} at {price_in_words(price)}"
-    return CostLine(words, reckoning, rounded(quantity * price))
-
-
-def price_in_words(price: Decimal) -> str:
-    """A price to four figures, and at least to the hundredth: 1.80, 0.085, 0.002886."""
-    short = Decimal(f"{price:.4g}").normalize()
-    exponent = short.as_tuple().exponent
-    fine = isinstance(exponent, int) and exponent < -2
-    return f"{short if fine else short.quantize(Decimal('0.01')):f}"

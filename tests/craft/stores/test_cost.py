@@ -6,14 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from decaljobs.craft.stores.cost import (
-    Cost,
-    film_line,
-    rounded,
-    shared_out,
-    used_line,
-    work_line,
-)
+from decaljobs.craft.stores.cost import Cost, cost_line, rounded, shared_out
 
 
 def test_a_worked_example_to_the_penny():
@@ -26,14 +19,20 @@ def test_a_worked_example_to_the_penny():
     cost = Cost(
         "GBP",
         (
-            film_line("White film", 12_474, 62_370, Decimal("1.80")),
-            used_line("Setting fluid", Decimal("1.5"), "ml", Decimal("6.00") / 25),
-            used_line("Blades", Decimal("0.3"), "piece", Decimal("9.50") / 50),
-            work_line("Bench time", 50, Decimal("24.00")),
+            cost_line("White film", "sheet", Decimal("1.80"), Decimal(12_474) / 62_370),
+            cost_line("Setting fluid", "ml", Decimal("6.00") / 25, Decimal("1.5")),
+            cost_line("Blades", "piece", Decimal("9.50") / 50, Decimal("0.3")),
+            cost_line("Bench time", "min", Decimal("24.00") / 60, Decimal(50)),
         ),
     )
     assert [str(line.amount) for line in cost.lines] == ["0.36", "0.36", "0.06", "20.00"]
     assert cost.total == Decimal("20.78")
+    assert [line.reckoning for line in cost.lines] == [
+        "0.2 sheets at 1.80",
+        "1.5 ml at 0.24",
+        "0.3 pieces at 0.19",
+        "0 h 50 min at 24.00 an hour",
+    ]
 
 
 @pytest.mark.parametrize(
