@@ -16,13 +16,14 @@ Order = Literal["dmy", "mdy", "ymd"]
 #: Further decimals that inches need to be as fine as millimetres: 1 in is 25.4 mm, so two more
 #: are finer than any length written with as many decimals in mm (0.01 in of it is 0.254 mm).
 MORE_DECIMALS = 2
-NARROW = "\u00a0"
-# Not strftime: its names follow the machine's language, not the page's.
+#: A space at which no line ends, between a figure and its unit.
+NO_BREAK = "\u00a0"
 #: '0.24 mm', '20.0 × 6 mm', '10 to 25 mm', but not '4 mm/ft'.
 _LENGTHS = re.compile(
     r"(?P<one>\d+(?:\.\d+)?)(?:(?P<between> × | to )(?P<other>\d+(?:\.\d+)?))?"
     r"(?P<space>[ \u00a0])mm(?![\w/²])"
 )
+# Not strftime: its names follow the machine's language, not the page's.
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
@@ -67,7 +68,7 @@ class Ways:
         >>> Ways().length(24.04)
         '24.0\\xa0mm'
         """
-        return f"{self.figure(mm, decimals)}{NARROW}{self.unit}"
+        return f"{self.figure(mm, decimals)}{NO_BREAK}{self.unit}"
 
     def size(self, width_mm: float | Decimal, height_mm: float | Decimal) -> str:
         """Two sides with their unit, without idle zeros.
@@ -75,7 +76,7 @@ class Ways:
         >>> Ways().size(210, 297), Ways(unit="in").size(215.9, 279.4)
         ('210 × 297\\xa0mm', '8.5 × 11\\xa0in')
         """
-        return f"{self.short(width_mm)} × {self.short(height_mm)}{NARROW}{self.unit}"
+        return f"{self.short(width_mm)} × {self.short(height_mm)}{NO_BREAK}{self.unit}"
 
     def sentence(self, words: str) -> str:
         """A sentence of the trade's own, whose lengths stand in mm, in the reader's unit.
@@ -87,7 +88,7 @@ class Ways:
 
     def _in_reader_s_unit(self, found: re.Match[str]) -> str:
         figures = [self._as_fine(text) for text in (found["one"], found["other"]) if text]
-        return f"{(found['between'] or '').join(figures)}{NARROW}{self.unit}"
+        return f"{(found['between'] or '').join(figures)}{NO_BREAK}{self.unit}"
 
     def _as_fine(self, mm: str) -> str:
         """A figure as fine as it was written in mm."""
@@ -110,7 +111,7 @@ class Ways:
         if not self.twelve:
             return f"{when.hour:02d}:{when.minute:02d}"
         half = "pm" if when.hour >= 12 else "am"
-        return f"{when.hour % 12 or 12}:{when.minute:02d}{NARROW}{half}"
+        return f"{when.hour % 12 or 12}:{when.minute:02d}{NO_BREAK}{half}"
 
     def stretch(self, start: time, end: time) -> str:
         """From one time of day to another.

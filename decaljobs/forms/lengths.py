@@ -7,7 +7,7 @@ from typing import Any
 
 from django import forms
 
-from decaljobs.craft.ways import NARROW
+from decaljobs.craft.ways import NO_BREAK
 from decaljobs.shown import ways
 
 
@@ -60,7 +60,7 @@ class LengthField(forms.DecimalField):
         super().validate(value)
         if value is not None and not self.least <= value <= self.most:
             low, high = (ways().short(end, self.decimals) for end in (self.least, self.most))
-            raise forms.ValidationError(f"It must be {low} to {high}{NARROW}{ways().unit}.")
+            raise forms.ValidationError(f"It must be {low} to {high}{NO_BREAK}{ways().unit}.")
 
     def clean(self, value: Any) -> Any:
         mm = super().clean(value)

@@ -10,7 +10,7 @@ from django.db.models import QuerySet
 
 from decaljobs.craft.placing import LARGEST_PANEL_MM, SMALLEST_PANEL_MM
 from decaljobs.craft.units import MM_PER_FOOT, MM_PER_INCH, ScaleError, format_scale, parse_scale
-from decaljobs.craft.ways import NARROW
+from decaljobs.craft.ways import NO_BREAK
 from decaljobs.forms.lengths import LengthField
 from decaljobs.forms.plain import PlainSelect
 from decaljobs.models import Decal, Panel, Project
@@ -97,7 +97,7 @@ class PanelForm(forms.Form):
                 side,
                 f"That is {ways().length(length, 2)} on the model: a panel has "
                 f"{ways().short(SMALLEST_PANEL_MM)} to {ways().short(LARGEST_PANEL_MM)}"
-                f"{NARROW}{ways().unit}.",
+                f"{NO_BREAK}{ways().unit}.",
             )
         return length
 

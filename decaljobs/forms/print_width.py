@@ -8,7 +8,7 @@ from typing import Any
 from django import forms
 
 from decaljobs.craft.units import ScaleError, parse_scale, size_on_model
-from decaljobs.craft.ways import NARROW
+from decaljobs.craft.ways import NO_BREAK
 from decaljobs.forms.lengths import LengthField
 from decaljobs.models.artwork import LARGEST_MM, SMALLEST_MM
 from decaljobs.shown import ways
@@ -59,7 +59,7 @@ class PrintWidthForm(forms.Form):
         if SMALLEST_MM <= width <= LARGEST_MM:
             return width
         low, high, found = (ways().short(side, 2) for side in (SMALLEST_MM, LARGEST_MM, width))
-        unit = f"{NARROW}{ways().unit}"
+        unit = f"{NO_BREAK}{ways().unit}"
         self.add_error(
             "prototype_mm", f"That is {found}{unit} in print, not {low} to {high}{unit}."
         )

@@ -19,7 +19,7 @@ from django.utils.safestring import SafeString, mark_safe
 from decaljobs.craft.stages import Build, Stage
 from decaljobs.craft.stores.supplies import amount_in_words
 from decaljobs.craft.units import format_scale
-from decaljobs.craft.ways import NARROW
+from decaljobs.craft.ways import NO_BREAK
 from decaljobs.forms import drawing
 from decaljobs.models import Decal
 from decaljobs.services.bench.drawings import section_of
@@ -85,7 +85,7 @@ def mm(length: float | Decimal) -> str:
 @register.filter
 def mm_short(length: float | Decimal) -> str:
     """The same to the hundredth of a mm and without idle zeros: 7 mm, 0.2756 in."""
-    return f"{ways().short(length)}{NARROW}{ways().unit}"
+    return f"{ways().short(length)}{NO_BREAK}{ways().unit}"
 
 
 @register.simple_tag
@@ -109,7 +109,7 @@ def unit_mm() -> str:
 @register.filter
 def in_ways(sentence: str) -> str:
     """A sentence of the trade's own with its lengths in the reader's unit, figures beside units."""
-    return UNITS.sub(rf"\1{NARROW}\2", ways().sentence(sentence))
+    return UNITS.sub(rf"\1{NO_BREAK}\2", ways().sentence(sentence))
 
 
 @register.filter

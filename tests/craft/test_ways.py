@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from decaljobs.craft.ways import NARROW, Ways
+from decaljobs.craft.ways import NO_BREAK, Ways
 
 INCHES = Ways(unit="in", twelve=True, order="mdy")
 
@@ -35,9 +35,9 @@ def test_what_is_shown_in_inches_and_typed_again_is_the_same_length(decimals, un
 
 
 def test_lengths_carry_their_unit_on_the_same_line():
-    assert Ways().length(24.04) == f"24.0{NARROW}mm"
-    assert INCHES.length(24.04) == f"0.946{NARROW}in"
-    assert INCHES.size(210, 297) == f"8.2677 × 11.6929{NARROW}in"
+    assert Ways().length(24.04) == f"24.0{NO_BREAK}mm"
+    assert INCHES.length(24.04) == f"0.946{NO_BREAK}in"
+    assert INCHES.size(210, 297) == f"8.2677 × 11.6929{NO_BREAK}in"
 
 
 @pytest.mark.parametrize(
@@ -50,7 +50,7 @@ def test_lengths_carry_their_unit_on_the_same_line():
     ],
 )
 def test_the_clock_of_twelve_hours(when, twelve):
-    assert INCHES.clock(when).replace(NARROW, " ") == twelve
+    assert INCHES.clock(when).replace(NO_BREAK, " ") == twelve
     assert Ways().clock(when) == f"{when:%H:%M}"
 
 
@@ -81,5 +81,5 @@ def test_the_order_of_a_date(order, said, without_year):
     ],
 )
 def test_a_sentence_of_the_trade_is_said_in_inches(in_mm, in_inches):
-    assert INCHES.sentence(in_mm).replace(NARROW, " ") == in_inches
+    assert INCHES.sentence(in_mm).replace(NO_BREAK, " ") == in_inches
     assert Ways().sentence(in_mm) == in_mm

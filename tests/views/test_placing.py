@@ -5,7 +5,7 @@ from decimal import Decimal
 import pytest
 from django.urls import reverse
 
-from decaljobs.craft.ways import NARROW
+from decaljobs.craft.ways import NO_BREAK
 from decaljobs.models import Panel, Placing
 from tests.factories import make_decal, make_decals, make_project
 from tests.services.projects.test_placing import make_panel, put
@@ -57,7 +57,7 @@ def test_a_panel_is_measured_on_the_model_or_on_the_original(signed_in, fields, 
 def test_a_panel_that_cannot_be_is_refused_beside_its_field(signed_in, fields, told):
     answer = add(signed_in, make_project(), **fields)
     assert answer.status_code == 422
-    assert told in answer.content.decode().replace(NARROW, " ")
+    assert told in answer.content.decode().replace(NO_BREAK, " ")
     assert not Panel.objects.exists()
 
 

@@ -10,7 +10,7 @@ from math import isfinite
 
 from django.db import transaction
 
-from decaljobs.craft.ways import NARROW
+from decaljobs.craft.ways import NO_BREAK
 from decaljobs.models import Person, Piece, Printer, Sheet, SheetEvent
 from decaljobs.models.sheets import SMALLEST_SIDE_MM
 from decaljobs.services.codes import made_with_next_code
@@ -130,8 +130,8 @@ def _kept_length(sheet: Sheet, side: Side, at_mm: float, length: Decimal) -> Dec
     if not least <= kept <= most:
         edge = "top" if side == Side.FOOT else "left"
         raise Refused(
-            f"The cut must run {ways().short(least)} to {ways().short(most)}{NARROW}{ways().unit} "
-            f"from the {edge} edge of sheet {sheet.code}."
+            f"The cut must run {ways().short(least)} to {ways().short(most)}{NO_BREAK}"
+            f"{ways().unit} from the {edge} edge of sheet {sheet.code}."
         )
     reach = used_to(sheet, side)
     if reach > float(kept) + SLACK_MM:
