@@ -294,19 +294,12 @@ def _laying_outlook(
 
 def _best(good: Sequence[GoodPiece], layer: Layer) -> SheetState:
     """The sheet furthest along that holds a good piece of the layer."""
-    sheets = [piece.sheet for piece in good if piece.layer is layer]
-    never = max((s.dry_at for s in sheets if s.dry_at), default=None)
 
     def furthest_first(sheet: SheetState) -> tuple[bool, bool, bool, float]:
-        dry = sheet.dry_at or never
-        return (
-            not sheet.sealed,
-            not sheet.printed,
-            sheet.dry_at is None,
-            dry.timestamp() if dry else 0.0,
-        )
+        dry_at = sheet.dry_at.timestamp() if sheet.dry_at else 0.0
+        return not sheet.sealed, not sheet.printed, sheet.dry_at is None, dry_at
 
-    return min(sheets, key=furthest_first)
+    return min((piece.sheet for piece in good if piece.layer is layer), key=furthest_first)
 
 
 def _lack(lacking: Sequence[Layer]) -> Hold:
