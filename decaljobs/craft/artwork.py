@@ -174,7 +174,7 @@ def _pixel_mm(box: Box, width: float | None, height: float | None, dpi: float | 
 
 def _shapes(image: Image.Image, cover: Share, pixel: float, band_colour: Colour | None) -> _Shapes:
     cover = without_specks(cover, SPECK_MM2 / pixel**2)
-    areas = light_areas(np.asarray(image.convert("RGBA"))[..., :3], cover, pixel, band_colour)
+    areas = light_areas(np.asarray(image.convert("RGB")), cover, pixel, band_colour)
     silhouette = outlines(cover, pixel, SPECK_MM2)
     if silhouette.is_empty:
         raise PictureError(BLANK)

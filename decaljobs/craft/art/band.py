@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 import shapely
+from numpy.polynomial import Polynomial
 from scipy import ndimage
 from shapely.geometry import LineString
 from shapely.geometry.base import BaseGeometry
@@ -19,6 +20,11 @@ Flags = npt.NDArray[np.bool_]
 LEAST_READ = 1.6
 # px; up to this width the run beside a gap tells where the band ends
 RUN_READ = 6.0
+# px; a band read as narrower than this somewhere may have a gap there
+GAP_READ = 0.6
+# points beside a gap from which its end is read at least and at most; fewer than the third are
+# carried on as a straight line
+LEAST_RUN, MOST_READ, STRAIGHT_RUN = 3, 60, 8
 # px; how far light areas reach past the edge where there is surely no band
 SURE_GAP = 2.4
 # px; widths are evened along the edge over this spread
@@ -127,7 +133,7 @@ def _along(ring: Points, edge: Outline, pixel_mm: float) -> EdgeWidths:
     unread = raw < LEAST_READ * pixel_mm
     width, missing = np.where(unread, raw, even), np.zeros(len(raw), bool)
     for run in _runs(unread):
-        if raw[run].min() < 0.6 * pixel_mm:
+        if raw[run].min() < GAP_READ * pixel_mm:
             width[run] = _across_gap(width, run, pixel_mm)
             # light that is carried on past the edge has no band there, whatever lies beside it
             width[run[signed[run] < -SURE_GAP * pixel_mm]] = 0
@@ -156,16 +162,17 @@ def _across_gap(width: Lengths, run: npt.NDArray[np.int64], pixel_mm: float) -> 
     return np.maximum(before, after)
 
 
-def _carried_on(width: Lengths, end: int, step: int, pixel_mm: float) -> np.poly1d:
+def _carried_on(width: Lengths, end: int, step: int, pixel_mm: float) -> Polynomial:
     """Width as a polynomial of the steps from a gap's end into the gap."""
     readable: list[float] = []
     at = end + step
-    while len(readable) < len(width) - 1 and len(readable) < 60:
+    while len(readable) < min(len(width) - 1, MOST_READ):
         value = float(width[at % len(width)])
         if value > RUN_READ * pixel_mm or value < LEAST_READ * pixel_mm / 2:
             break
         readable.append(value)
         at += step
-    if len(readable) < 3:
-        return np.poly1d([0.0])
-    return np.poly1d(np.polyfit(-np.arange(len(readable)), readable, 2 if len(readable) > 8 else 1))
+    if len(readable) < LEAST_RUN:
+        return Polynomial([0.0])
+    degree = 2 if len(readable) > STRAIGHT_RUN else 1
+    return Polynomial.fit(-np.arange(len(readable)), readable, degree)

@@ -99,7 +99,7 @@ def recolour_band(
 
 
 def _pixels(image: Image.Image) -> npt.NDArray[np.uint8]:
-    return np.asarray(image.convert("RGBA"))[..., :3]
+    return np.asarray(image.convert("RGB"))
 
 
 def _pure(rgb: npt.NDArray[np.uint8], cover: Share) -> npt.NDArray[np.float32]:

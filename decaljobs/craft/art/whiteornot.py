@@ -12,7 +12,7 @@ from PIL import Image
 from shapely.geometry.base import BaseGeometry
 
 from decaljobs.craft.art.coverage import coverage
-from decaljobs.craft.art.lightareas import Colour
+from decaljobs.craft.art.lightareas import OPAQUE, Colour
 from decaljobs.craft.colour import (
     GOOD_MATCH,
     ciede2000,
@@ -134,7 +134,7 @@ def _region(drawn: Colour, share: float, paint: Colour) -> Region:
 def _main_colours(image: Image.Image) -> list[tuple[Colour, float]]:
     """The art's colours that take up 2 % or more of it, with their shares."""
     rgb, cover = _layers(image)
-    art = rgb[cover >= 0.98].astype(np.uint8)
+    art = rgb[cover >= OPAQUE].astype(np.uint8)
     if not len(art):
         return []
     flat = Image.fromarray(art[None, :, :])

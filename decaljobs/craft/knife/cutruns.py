@@ -62,7 +62,7 @@ def cut_run(ring: Points, outward: Lengths, inward: Lengths, step_mm: float = ST
     along = np.cumsum(stretch) - stretch / 2
     places = np.minimum((along / length * count).astype(int), count - 1)
     tangent = np.roll(ring, -1, axis=0) - np.roll(ring, 1, axis=0)
-    normal = np.column_stack([tangent[:, 1], -tangent[:, 0]]) * np.sign(_area(ring))
+    normal = np.column_stack([tangent[:, 1], -tangent[:, 0]]) * np.sign(_signed_area(ring))
     mean = np.stack([np.bincount(places, stretch * axis, count) for axis in normal.T], axis=1)
     direction: Points = mean / np.maximum(np.hypot(*mean.T), 1e-12)[:, None]
     room = [np.full(count, np.inf) for _ in range(2)]
@@ -71,6 +71,11 @@ def cut_run(ring: Points, outward: Lengths, inward: Lengths, step_mm: float = ST
     return CutRun(room[0], room[1], direction, np.full(count, length / count, float))
 
 
-def _area(ring: Points) -> float:
+def _signed_area(ring: Points) -> float:
+    """Area within a ring, below 0 where it runs the other way round (shoelace formula).
+
+    A line that was mended may cross itself; its turn as shapely tells it, at one corner, is then
+    not to be trusted.
+    """
     x, y = ring.T
-    return float((x * np.roll(y, -1) - np.roll(x, -1) * y).sum())
+    return float((x * np.roll(y, -1) - np.roll(x, -1) * y).sum() / 2)

@@ -60,7 +60,7 @@ def _sought(edge: Outline, core: Outline, grid: float) -> MultiPolygon:
     lit = _drawn(core.shape, left, top, grid, inside.shape)
     if not lit.any():
         return MultiPolygon()
-    difference = _inward(inside) - _outward(lit)
+    difference = _depth(inside) - _depth(~lit)
     generator = contourpy.contour_generator(z=difference, fill_type=contourpy.FillType.OuterOffset)
     found: list[Polygon] = []
     for points, offsets in zip(*generator.filled(0.0, np.inf), strict=True):
@@ -97,12 +97,9 @@ def _drawn(
     return np.asarray(image)
 
 
-def _inward(inside: Mask) -> Distances:
-    return (ndimage.distance_transform_edt(inside) - 0.5).astype(np.float32)
-
-
-def _outward(lit: Mask) -> Distances:
-    return (ndimage.distance_transform_edt(~lit) - 0.5).astype(np.float32)
+def _depth(mask: Mask) -> Distances:
+    """How deep each point lies in a mask: from its centre to the mask's edge, in grid steps."""
+    return (ndimage.distance_transform_edt(mask) - 0.5).astype(np.float32)
 
 
 def _to_middle(points: Points, edge: Outline, core: Outline) -> Points:
