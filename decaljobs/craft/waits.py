@@ -55,6 +55,8 @@ _WORDS = {
 def after_printing(printer: str) -> WaitKind:
     """The wait between printing and the first sealing coat.
 
+    printer: 'inkjet' or 'laser'; ValueError for any other.
+
     >>> after_printing("laser")
     <WaitKind.PRINTED_LASER: 'printed_laser'>
     """
@@ -63,6 +65,8 @@ def after_printing(printer: str) -> WaitKind:
 
 def after_coat(printer: str, sealer: str, *, last: bool) -> WaitKind:
     """The wait after a sealing coat: to the next coat, or after the last one to cutting.
+
+    printer: 'inkjet' or 'laser'; sealer: 'water' or 'solvent'. ValueError for any other.
 
     >>> after_coat("inkjet", "water", last=True)
     <WaitKind.LAST_COAT_INKJET_WATER: 'last_coat_inkjet_water'>

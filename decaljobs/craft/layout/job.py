@@ -35,7 +35,7 @@ class Job:
         self.pieces, self.gap = pieces, round(gap * PER_MM)
         groups: dict[tuple[int, int, bool, str], list[int]] = {}
         for number, piece in enumerate(pieces):
-            sides = self._up(piece.width), self._up(piece.height)
+            sides = self.with_gap(piece.width), self.with_gap(piece.height)
             if piece.turn:
                 sides = max(sides), min(sides)
             mark = (sides[0], sides[1], piece.turn, piece.name if together else "")
@@ -50,7 +50,7 @@ class Job:
         ]
         self.grain = gcd(*(side for kind in self.kinds for side in (kind.side, kind.other)))
 
-    def _up(self, length: float) -> int:
+    def with_gap(self, length: float) -> int:
         """A side with its gap, µm, never less than it is."""
         return up(length) + self.gap
 
@@ -134,4 +134,4 @@ class Batch:
 
     def _turned(self, piece: Piece, across: int) -> bool:
         """Whether a piece that takes `across` grains (gap included) lies turned."""
-        return self.job._up(piece.width) != across * self.job.grain
+        return self.job.with_gap(piece.width) != across * self.job.grain

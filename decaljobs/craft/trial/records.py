@@ -45,7 +45,7 @@ class PhotoAnswer:
 class Round:
     """One printed round: its middle (CIELAB), radius, sRGB colours and what was answered.
 
-    The radius is in CIELAB units weighted as `ball_axes` of `trialrounds` does. Raises ValueError
+    The radius is in CIELAB units weighted as `ball_axes` of `rounds` does. Raises ValueError
     where an answer does not fit the patches.
     """
 

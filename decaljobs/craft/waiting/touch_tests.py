@@ -1,5 +1,6 @@
 """What the maker's finger teaches: more hours after 'not yet', and a better reference figure."""
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -13,7 +14,7 @@ ADDED_SHARE = 0.25  # of the reference hours, added by 'not yet'; common practic
 FEWEST_TESTS = 5  # tests of one rule before a figure is proposed
 DRY_SHARE = 0.9  # the proposed figure leaves one layer in ten to the finger
 WRONG_SHARE = 0.01  # of tests that may be wrong (a slip of the finger or of the button)
-PRIOR_SPREAD = np.log(2.0)  # one standard deviation: half or twice the rule's own figure
+PRIOR_SPREAD = math.log(2.0)  # one standard deviation: half or twice the rule's own figure
 SPREADS = np.geomspace(0.02, 0.5, 25)  # log-logistic scale, about ±4 % to over twice as long
 REACH = 8.0  # medians from an eighth to eight times the rule's figure
 
