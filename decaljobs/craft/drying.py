@@ -39,6 +39,7 @@ __all__ = [
 
 STANDARD_AIR = Air.steady(REFERENCE_TEMPERATURE, REFERENCE_HUMIDITY)
 LONGEST = 2000.0  # hours a rule may ask for
+MOST_EXTRA = 10 * LONGEST  # reference hours that touch tests may add to them
 RANGES = {
     "reference_hours": (0.01, LONGEST, "h"),
     "floor_hours": (0.0, LONGEST, "h"),
@@ -185,8 +186,8 @@ def ready_at_many(
     """
     starts = [utc(start) for start in starts]
     extra = np.asarray(extra_reference_hours, dtype=np.float64)
-    if not np.all((extra >= 0) & (extra <= 10 * LONGEST)):
-        raise ValueError(f"extra reference hours must be 0 to {10 * LONGEST:g} h")
+    if not np.all((extra >= 0) & (extra <= MOST_EXTRA)):
+        raise ValueError(f"extra reference hours must be 0 to {MOST_EXTRA:g} h")
     if not starts:
         return []
     over = clock_of(terms, air).moments_after(starts, terms.reference_hours + extra)

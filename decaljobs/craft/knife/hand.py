@@ -12,6 +12,8 @@ LEAST_SPREAD, MOST_SPREAD = 0.005, 2.0
 # mm outside the art that the clear film is cut: common practice, no source
 CLEAR_MARGIN = 1.0
 LEAST_MARGIN, MOST_MARGIN = 0.1, 20.0
+# mm either way; an offset farther off is a slip of the pen
+FARTHEST_OFFSET = 5.0
 # readings from a test strip below which a spread says little
 FEWEST_OFFSETS = 5
 
@@ -45,7 +47,7 @@ def spread_of(offsets: Sequence[float]) -> float:
     """
     if len(offsets) < FEWEST_OFFSETS:
         raise ValueError(f"read at least {FEWEST_OFFSETS} offsets off the strip")
-    if not all(abs(offset) <= 5 for offset in offsets):
-        raise ValueError("an offset lies from -5 to 5 mm")
+    if not all(abs(offset) <= FARTHEST_OFFSET for offset in offsets):
+        raise ValueError(f"an offset lies from -{FARTHEST_OFFSET:g} to {FARTHEST_OFFSET:g} mm")
     root = math.sqrt(math.fsum(offset**2 for offset in offsets) / len(offsets))
     return max(LEAST_SPREAD, root)

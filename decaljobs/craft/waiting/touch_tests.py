@@ -8,7 +8,7 @@ import numpy as np
 from scipy.special import expit, logit
 
 from decaljobs.craft.climate import Numbers
-from decaljobs.craft.drying import WaitTerms
+from decaljobs.craft.drying import MOST_EXTRA, RANGES, WaitTerms
 
 ADDED_SHARE = 0.25  # of the reference hours, added by 'not yet'; common practice, no source
 FEWEST_TESTS = 5  # tests of one rule before a figure is proposed
@@ -30,8 +30,8 @@ class TouchTest:
     dry: bool
 
     def __post_init__(self) -> None:
-        if not 0.0 <= self.hours <= 20_000.0:
-            raise ValueError("reference hours at a touch must be 0 to 20000 h")
+        if not 0.0 <= self.hours <= MOST_EXTRA:
+            raise ValueError(f"reference hours at a touch must be 0 to {MOST_EXTRA:g} h")
 
 
 @dataclass(frozen=True)
@@ -95,8 +95,9 @@ def propose(figure: float, layers: Sequence[Sequence[TouchTest]]) -> Proposal | 
     >>> 14 < propose(12.0, touched).hours < 20
     True
     """
-    if not 0.01 <= figure <= 2000.0:
-        raise ValueError("the reference figure must be 0.01 to 2000 h")
+    least, most, unit = RANGES["reference_hours"]
+    if not least <= figure <= most:
+        raise ValueError(f"the reference figure must be {least:g} to {most:g} {unit}")
     tests = [test for layer in layers for test in layer]
     if len(tests) < FEWEST_TESTS:
         return None
