@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from decaljobs.craft.room.readings_file import SEPARATORS, FileRefused, records
+from decaljobs.craft.textfile import SEPARATORS, FileRefused, records
 
 #: A spreadsheet takes a cell that begins so for a formula (OWASP, "CSV Injection"); the wide
 #: forms are taken for the narrow ones by some. Apostrophes before it are part of the pattern, so

@@ -6,8 +6,9 @@ from typing import Any
 
 from django import forms
 
-from decaljobs.craft.room.readings_file import SEPARATORS, Layout, records
+from decaljobs.craft.room.readings_file import Layout
 from decaljobs.craft.room.readings_times import TimeFormat
+from decaljobs.craft.textfile import SEPARATORS, records
 from decaljobs.forms.plain import known_zone
 
 MOST_COLUMNS = 40

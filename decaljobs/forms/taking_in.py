@@ -9,10 +9,9 @@ from typing import Any, ClassVar
 from django import forms
 from django.forms.models import construct_instance
 
-from decaljobs.craft.room.readings_file import FileRefused
-from decaljobs.craft.room.readings_guess import decode
 from decaljobs.craft.stages import Build
 from decaljobs.craft.tables import Line
+from decaljobs.craft.textfile import FileRefused, decode
 from decaljobs.forms.projects import ProjectForm
 from decaljobs.models import Artwork, Finish, Project
 from decaljobs.models.decals import MOST_DECALS_AT_ONCE

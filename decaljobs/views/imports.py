@@ -11,7 +11,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
 from decaljobs.craft.room.readings_file import Layout
-from decaljobs.craft.room.readings_guess import Text
+from decaljobs.craft.textfile import Text
 from decaljobs.forms.imports import FileForm, LayoutForm
 from decaljobs.models import ImportState, ReadingsImport, Room
 from decaljobs.services.drying import imports

@@ -11,9 +11,8 @@ from django.shortcuts import redirect
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods
 
-from decaljobs.craft.room.readings_file import FileRefused
-from decaljobs.craft.room.readings_guess import Text
 from decaljobs.craft.tables import Table, read_table
+from decaljobs.craft.textfile import FileRefused, Text
 from decaljobs.forms.lines import ReadLine, read_decals, read_projects
 from decaljobs.forms.taking_in import MOST_LINES, TakeInForm
 from decaljobs.services.projects import taking_in

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from decaljobs.craft.room.readings_file import FileRefused
 from decaljobs.craft.tables import guarded, read_table, unguarded
+from decaljobs.craft.textfile import FileRefused
 
 COLUMNS = {"name": "name", "scale": "scale", "body colour": "body_colour"}
 OWASP = ("=", "+", "-", "@", "\t", "\r")

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import csv
-import io
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable
 from dataclasses import asdict, dataclass, field
 from datetime import datetime, tzinfo
 from typing import Any
@@ -15,17 +13,11 @@ from numpy.typing import NDArray
 from decaljobs.craft.climate import COLDEST, WARMEST, Numbers
 from decaljobs.craft.room.day_of_air import utc
 from decaljobs.craft.room.readings_times import TimeError, TimeFormat, TimeReader
+from decaljobs.craft.textfile import SEPARATORS, FileRefused, records
 
-SEPARATORS = {",": "comma", ";": "semicolon", "\t": "tab", "|": "bar"}
 MOST_LINES = 1_100_000  # two years of minute readings, with a little to spare
 MOST_BAD = 500  # bad lines that are kept with their reasons
-LONGEST_LINE = 10_000  # characters
-LONGEST_QUOTE = 20  # lines that one quoted field may run over
 TOLD_EVERY = 10_000  # lines
-
-
-class FileRefused(ValueError):
-    """A file that cannot be read at all; the message says why."""
 
 
 @dataclass(frozen=True)
@@ -76,67 +68,6 @@ class Readings:
     thinned: int = 0
     unordered: int = 0
     first_unordered: int = 0
-
-
-def records(lines: Iterable[str], separator: str) -> Iterator[tuple[int, list[str] | str]]:
-    """Each record's line number (from 1) with its cells, or with the reason it has none.
-
-    A quoted field may run over 20 lines; one that is never closed is refused by itself, and the
-    lines behind it are read on their own.
-
-    >>> list(records(['a,"b', 'c",d', '', 'e'], ","))
-    [(1, ['a', 'b\\nc', 'd']), (4, ['e'])]
-    """
-    ahead = _Ahead(lines)
-    while (line := ahead.next()) is not None:
-        number = ahead.number
-        if "\0" in line:
-            yield number, "it holds NUL bytes"
-        elif len(line) > LONGEST_LINE:
-            yield number, f"it is longer than {LONGEST_LINE:,} characters"
-        elif '"' in line:
-            yield number, _quoted(line, ahead, separator)
-        elif line and not line.isspace():
-            yield number, line.split(separator)
-
-
-class _Ahead:
-    """Lines that can be looked at before they are taken."""
-
-    def __init__(self, lines: Iterable[str]) -> None:
-        self._lines = iter(lines)
-        self._waiting: list[str] = []
-        self.number = 0
-
-    def next(self) -> str | None:
-        line = self._waiting.pop(0) if self._waiting else next(self._lines, None)
-        if line is None:
-            return None
-        self.number += 1
-        return line.rstrip("\r\n")
-
-    def look(self, count: int) -> list[str]:
-        while len(self._waiting) < count and (line := next(self._lines, None)) is not None:
-            self._waiting.append(line)
-        return self._waiting[:count]
-
-
-def _quoted(line: str, ahead: _Ahead, separator: str) -> list[str] | str:
-    rest = ahead.look(LONGEST_QUOTE) if line.count('"') % 2 else []
-    whole, taken = line, 0
-    while whole.count('"') % 2 and taken < len(rest):
-        whole += "\n" + rest[taken].rstrip("\r\n")
-        taken += 1
-    if whole.count('"') % 2 or len(whole) > LONGEST_LINE:
-        return "a quotation mark is never closed"
-    try:
-        # Strict: a quotation mark inside a field would otherwise swallow the lines behind it.
-        cells = next(csv.reader(io.StringIO(whole, newline=""), delimiter=separator, strict=True))
-    except csv.Error:
-        return "a quotation mark stands where none belongs"
-    for _ in range(taken):
-        ahead.next()
-    return cells
 
 
 @dataclass

@@ -2,22 +2,15 @@
 
 from __future__ import annotations
 
-import codecs
-import io
 import re
 from collections import Counter
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import replace
 from datetime import UTC
 
-from decaljobs.craft.room.readings_file import (
-    LONGEST_LINE,
-    SEPARATORS,
-    FileRefused,
-    Layout,
-    records,
-)
+from decaljobs.craft.room.readings_file import Layout
 from decaljobs.craft.room.readings_times import TimeError, TimeFormat, TimeReader
+from decaljobs.craft.textfile import LONGEST_LINE, SEPARATORS, FileRefused, records
 
 LOOKED_AT = 60  # lines
 MOST_HEAD = 40  # lines before the first reading
@@ -26,48 +19,6 @@ _DECIMAL_COMMA = re.compile(r"[+-]?\d+,\d+\D*")
 _CLOCK = re.compile(r"\d{1,2}[:.]\d{2}(?:[:.]\d{2})?\s*(?:[ap]\.?m\.?)?", re.IGNORECASE)
 _TEMPERATURE = re.compile(r"temp|°\s?c|celsius|grad", re.IGNORECASE)
 _HUMIDITY = re.compile(r"hum|feucht|\brh\b|%", re.IGNORECASE)
-
-
-@dataclass(frozen=True)
-class Text:
-    """A file's bytes as text, and a word on its encoding where that had to be guessed."""
-
-    text: str
-    note: str = ""
-
-    def lines(self) -> Iterator[str]:
-        """The lines, ended by LF, CR LF or CR."""
-        return iter(io.StringIO(self.text, newline=None))
-
-
-def decode(data: bytes) -> Text:
-    """The text of a file in UTF-8 or UTF-16, with or without a byte-order mark, or in Windows-1252.
-
-    Raises FileRefused for an empty file, or for one that is no text.
-
-    >>> decode(b"\\xef\\xbb\\xbfa,b").text
-    'a,b'
-    >>> decode(b"20 \\xb0C").note
-    'It is not UTF-8; it was read as Windows-1252.'
-    """
-    if not data.strip():
-        raise FileRefused("The file is empty.")
-    if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
-        return Text(_strict(data, "utf-16"))
-    if data.count(0) > len(data) // 8:
-        raise FileRefused("The file is no text: it is full of NUL bytes.")
-    try:
-        return Text(data.decode("utf-8-sig"))
-    except UnicodeDecodeError:
-        text = data.decode("cp1252", errors="replace")
-        return Text(text, "It is not UTF-8; it was read as Windows-1252.")
-
-
-def _strict(data: bytes, encoding: str) -> str:
-    try:
-        return data.decode(encoding)
-    except UnicodeDecodeError as error:
-        raise FileRefused("The file breaks off in the middle of a character.") from error
 
 
 def guess_layout(lines: Sequence[str]) -> Layout:

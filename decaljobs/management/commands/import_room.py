@@ -8,9 +8,10 @@ from typing import Any
 from django.core.management.base import CommandError
 from django.utils import timezone
 
-from decaljobs.craft.room.readings_file import SEPARATORS, FileRefused, Layout
-from decaljobs.craft.room.readings_guess import Text, decode, guess_layout
+from decaljobs.craft.room.readings_file import Layout
+from decaljobs.craft.room.readings_guess import guess_layout
 from decaljobs.craft.room.readings_times import TimeFormat
+from decaljobs.craft.textfile import SEPARATORS, FileRefused, Text, decode
 from decaljobs.management.base import WorkshopCommand
 from decaljobs.models import Room
 from decaljobs.services.drying.imports import zone_named

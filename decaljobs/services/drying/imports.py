@@ -11,8 +11,9 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 from django.db import transaction
 from django.utils import timezone
 
-from decaljobs.craft.room.readings_file import FileRefused, Layout
-from decaljobs.craft.room.readings_guess import Text, decode, guess_layout
+from decaljobs.craft.room.readings_file import Layout
+from decaljobs.craft.room.readings_guess import guess_layout
+from decaljobs.craft.textfile import FileRefused, Text, decode
 from decaljobs.models import ImportState, Person, ReadingsImport, Room
 from decaljobs.models.imports import AT_WORK
 from decaljobs.services import behind

@@ -11,14 +11,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from decaljobs.craft.room.readings_file import (
-    MOST_BAD,
-    Layout,
-    Readings,
-    read_readings,
-    records,
-)
-from decaljobs.craft.room.readings_guess import LOOKED_AT, Text
+from decaljobs.craft.room.readings_file import MOST_BAD, Layout, Readings, read_readings
+from decaljobs.craft.room.readings_guess import LOOKED_AT
+from decaljobs.craft.textfile import Text, records
 from decaljobs.models import Reading, Room
 from decaljobs.models.rooms import moment_of
 from decaljobs.services.drying.rooms import Told, keep_readings

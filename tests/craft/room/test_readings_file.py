@@ -8,7 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from decaljobs.craft.room import readings_file
-from decaljobs.craft.room.readings_file import FileRefused, Layout, read_readings, records
+from decaljobs.craft.room.readings_file import Layout, read_readings
+from decaljobs.craft.textfile import FileRefused
 
 NOW = datetime(2026, 11, 25, 12, tzinfo=UTC)
 COMMA = Layout()
@@ -113,7 +114,3 @@ def test_any_text_at_all_is_read_or_listed(lines):
     found = read(*lines)
     assert found.bad_count + found.minutes.size + found.repeats + found.thinned <= len(lines)
     assert np.all(np.diff(found.minutes) > 0)
-
-
-def test_an_empty_line_is_no_record():
-    assert list(records(["", "  ", "a,b"], ",")) == [(3, ["a", "b"])]

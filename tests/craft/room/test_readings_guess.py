@@ -1,12 +1,11 @@
 """How a file is written, guessed."""
 
-import codecs
-
 import pytest
 
-from decaljobs.craft.room.readings_file import FileRefused, Layout
-from decaljobs.craft.room.readings_guess import decode, guess_layout
+from decaljobs.craft.room.readings_file import Layout
+from decaljobs.craft.room.readings_guess import guess_layout
 from decaljobs.craft.room.readings_times import TimeFormat
+from decaljobs.craft.textfile import FileRefused
 
 
 @pytest.mark.parametrize(
@@ -43,26 +42,3 @@ def test_a_bad_last_line_does_not_hide_the_good_ones(last):
 def test_a_file_of_one_column_is_refused():
     with pytest.raises(FileRefused, match="No line of the first sixty"):
         guess_layout(["20.5", "20.6"])
-
-
-@pytest.mark.parametrize(
-    ("data", "text"),
-    [
-        (codecs.BOM_UTF8 + b"a,b", "a,b"),
-        ("a,\u00b0".encode(), "a,\u00b0"),
-        ("a,\u00b0".encode("utf-16"), "a,\u00b0"),
-        ("a,\u00b0".encode("cp1252"), "a,\u00b0"),
-    ],
-)
-def test_it_reads_the_encodings_of_loggers(data, text):
-    assert decode(data).text == text
-
-
-@pytest.mark.parametrize("data", [b"", b" \n", b"\0" * 100, codecs.BOM_UTF16_LE + b"a"])
-def test_it_refuses_what_is_no_text(data):
-    with pytest.raises(FileRefused):
-        decode(data)
-
-
-def test_every_way_of_ending_a_line_is_known():
-    assert list(decode(b"a\r\nb\rc\nd").lines()) == ["a\n", "b\n", "c\n", "d"]

@@ -6,7 +6,7 @@ import pytest
 import time_machine
 from django.db import connection
 
-from decaljobs.craft.room import readings_guess
+from decaljobs.craft import textfile
 from decaljobs.models import ImportState, Reading, ReadingsImport, Room
 from decaljobs.services.drying import imports, readings
 from decaljobs.services.drying.rooms import add_reading
@@ -156,7 +156,7 @@ def test_nobody_waits_while_a_file_is_looked_at(maker, monkeypatch):
 
     def decode(data):
         seen.append(len(connection.savepoint_ids))
-        return readings_guess.decode(data)
+        return textfile.decode(data)
 
     monkeypatch.setattr(imports, "decode", decode)
     monkeypatch.setattr(imports, "read_file", lambda pk: None)
