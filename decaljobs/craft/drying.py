@@ -18,8 +18,8 @@ from decaljobs.craft.climate import (
     is_too_cold,
     is_too_damp,
 )
+from decaljobs.craft.moments import utc
 from decaljobs.craft.room.air import Air, moved_air
-from decaljobs.craft.room.day_of_air import utc
 from decaljobs.craft.waiting.clock import HORIZON, DryingClock
 
 __all__ = [

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Any, ClassVar
 from django.db import models
 from django.db.models import F, Q
 
+from decaljobs.craft.figures import cut_tenths
 from decaljobs.craft.mishaps import Cause
-from decaljobs.craft.moment_words import cut_tenths
 from decaljobs.craft.stages import Stage
 from decaljobs.models.choices import choices_of, one_of
 from decaljobs.models.decals import Decal

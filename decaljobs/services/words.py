@@ -7,7 +7,7 @@ from decimal import Decimal
 
 from django.utils import timezone
 
-from decaljobs.craft.moment_words import comes_twice
+from decaljobs.craft.moments import comes_twice
 from decaljobs.craft.plan.words import with_moments
 from decaljobs.craft.ways import WEEKDAYS, Ways
 from decaljobs.shown import ways

@@ -4,7 +4,7 @@ from datetime import datetime
 
 from django import template
 
-from decaljobs.craft.moment_words import whole_minute
+from decaljobs.craft.moments import whole_minute
 from decaljobs.craft.stages import Hold, Stage
 from decaljobs.models import Decal, Sheet
 from decaljobs.services.words import say_moment

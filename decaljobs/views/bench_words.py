@@ -9,7 +9,7 @@ from django.urls import reverse
 
 from decaljobs.craft.cautions import StepAdvice, advice
 from decaljobs.craft.drying import WaitTerms
-from decaljobs.craft.moment_words import whole_minute
+from decaljobs.craft.moments import whole_minute
 from decaljobs.craft.room.day_of_air import AirNow
 from decaljobs.craft.stages import LAID_LAYER, Build, Hold, Layer, Stage, laid_layers
 from decaljobs.craft.waiting.words import rate_words

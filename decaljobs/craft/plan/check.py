@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import datetime
 
-from decaljobs.craft.moment_words import whole_minute
+from decaljobs.craft.moments import whole_minute
 from decaljobs.craft.plan.model import MINUTE
 from decaljobs.craft.plan.tasks import PlanInput, Session, Task, UnplannedTask, Wait
 from decaljobs.craft.plan.words import day_in_words, listed, moment_in_words

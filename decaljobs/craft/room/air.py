@@ -9,7 +9,8 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from decaljobs.craft.climate import Numbers, checked_humidity, checked_temperature
-from decaljobs.craft.room.day_of_air import HOUR, AirNow, DayOfAir, from_seconds, utc
+from decaljobs.craft.moments import HOUR, from_seconds, utc
+from decaljobs.craft.room.day_of_air import AirNow, DayOfAir
 
 
 class Reading(NamedTuple):

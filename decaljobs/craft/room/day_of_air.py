@@ -1,14 +1,14 @@
-"""Moments in UTC, and the air expected in one day hour by local hour."""
+"""The air expected in one day, hour by local hour."""
 
 from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta, tzinfo
+from datetime import UTC, tzinfo
 from typing import NamedTuple
 
 import numpy as np
 
 from decaljobs.craft.climate import Numbers, checked_humidity, checked_temperature
+from decaljobs.craft.moments import HOUR, utc_offsets
 
-HOUR = 3600.0  # seconds
 #: Local hours at which stated air by day and by night begins: common practice, no source.
 DAY_FROM, NIGHT_FROM = 7, 22
 
@@ -18,48 +18,6 @@ class AirNow(NamedTuple):
 
     temperature: float
     humidity: float
-
-
-def utc(moment: datetime) -> datetime:
-    """The moment in UTC; raises ValueError for a naive one.
-
-    >>> utc(datetime(2026, 1, 1, tzinfo=UTC)).isoformat()
-    '2026-01-01T00:00:00+00:00'
-    """
-    if moment.tzinfo is None or moment.utcoffset() is None:
-        raise ValueError("the moment must be timezone-aware")
-    return moment.astimezone(UTC)
-
-
-def from_seconds(seconds: float) -> datetime:
-    """The UTC moment so many seconds after 1970.
-
-    >>> from_seconds(0).isoformat()
-    '1970-01-01T00:00:00+00:00'
-    """
-    return datetime(1970, 1, 1, tzinfo=UTC) + timedelta(seconds=float(seconds))
-
-
-def utc_offsets(zone: tzinfo, hours: Numbers) -> Numbers:
-    """Seconds that local time is ahead of UTC at whole hours given as seconds since 1970.
-
-    >>> utc_offsets(UTC, np.array([0.0, 3600.0])).tolist()
-    [0.0, 0.0]
-    """
-    days, day_of = np.unique(hours // 86400.0, return_inverse=True)
-    midnights = np.append(days, days[-1] + 1) * 86400.0
-    at_midnight = np.array([_offset(zone, m) for m in midnights])
-    # A day on which the clocks change has to be asked hour by hour; the others do not.
-    next_day = np.array([_offset(zone, m + 86400.0) for m in midnights[:-1]])
-    offsets = at_midnight[:-1][day_of]
-    for index in np.flatnonzero((at_midnight[:-1] != next_day)[day_of]):
-        offsets[index] = _offset(zone, hours[index])
-    return offsets
-
-
-def _offset(zone: tzinfo, seconds: float) -> float:
-    offset = from_seconds(seconds).astimezone(zone).utcoffset()
-    return offset.total_seconds() if offset else 0.0
 
 
 @dataclass(frozen=True)

@@ -7,8 +7,9 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from decaljobs.craft.climate import Numbers
+from decaljobs.craft.moments import HOUR, from_seconds, utc_offsets
 from decaljobs.craft.room.air import Air
-from decaljobs.craft.room.day_of_air import HOUR, DayOfAir, from_seconds, utc_offsets
+from decaljobs.craft.room.day_of_air import DayOfAir
 
 LONGEST_GAP = 6.0  # h, readings further apart are not joined by a straight line
 DAYS_BACK = 14  # days of readings that the expected air is drawn from

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from decaljobs.craft.climate import COLDEST, WARMEST, Numbers
-from decaljobs.craft.room.day_of_air import utc
+from decaljobs.craft.moments import utc
 from decaljobs.craft.room.readings_times import TimeError, TimeFormat, TimeReader
 from decaljobs.craft.textfile import SEPARATORS, FileRefused, records
 

@@ -6,7 +6,7 @@ import re
 from datetime import date, datetime, timedelta, tzinfo
 from enum import StrEnum
 
-from decaljobs.craft.room.day_of_air import utc
+from decaljobs.craft.moments import utc
 
 DAY = 86_400  # s
 QUARTER = 900  # s; clocks change on whole quarters of an hour everywhere (IANA time zones)

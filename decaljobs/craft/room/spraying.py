@@ -13,8 +13,8 @@ from decaljobs.craft.climate import (
     checked_temperature,
     dew_point,
 )
+from decaljobs.craft.moments import utc
 from decaljobs.craft.room.air import Air
-from decaljobs.craft.room.day_of_air import utc
 
 DEW_POINT_MARGIN = 3.0  # °C, coating practice; ISO 8502-4 covers the measurement
 LOOK_AHEAD = timedelta(days=14)

@@ -8,8 +8,8 @@ from numpy.typing import NDArray
 
 from decaljobs.craft.climate import Numbers, drying_rate
 from decaljobs.craft.drying import WaitTerms
+from decaljobs.craft.moments import utc
 from decaljobs.craft.room.air import Air
-from decaljobs.craft.room.day_of_air import utc
 
 FEWEST_STEP = timedelta(minutes=1)
 

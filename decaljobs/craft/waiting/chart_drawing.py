@@ -17,7 +17,7 @@ import numpy as np
 from decaljobs.craft.climate import DAMPEST, FASTEST, WATER_CLOCKS, Clock, Numbers
 from decaljobs.craft.drawings.drawn import LETTER, Area, Drawn, Trace, Words
 from decaljobs.craft.drying import WaitTerms
-from decaljobs.craft.room.day_of_air import utc
+from decaljobs.craft.moments import utc
 from decaljobs.craft.waiting.chart import AirSeries
 from decaljobs.craft.ways import PLAIN, WEEKDAYS, Ways
 

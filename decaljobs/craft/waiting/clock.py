@@ -18,8 +18,8 @@ from decaljobs.craft.climate import (
     unheld_rate,
     vapour_drive,
 )
+from decaljobs.craft.moments import HOUR
 from decaljobs.craft.room.air import Air
-from decaljobs.craft.room.day_of_air import HOUR
 
 HORIZON = timedelta(days=366)  # a wait not over by then is not drying
 MARGIN = timedelta(days=31)  # a table reaches so much further than asked, to be asked again

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from decaljobs.craft.drying import WaitTerms, clock_of, share_over
+from decaljobs.craft.moments import utc
 from decaljobs.craft.room.air import Air
-from decaljobs.craft.room.day_of_air import utc
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,9 +14,10 @@ from decaljobs.craft.climate import (
     vapour_drive,
 )
 from decaljobs.craft.drying import Progress, WaitTerms, progress
-from decaljobs.craft.moment_words import cut_tenths, moment_words, whole_minute
+from decaljobs.craft.figures import cut_tenths
+from decaljobs.craft.moments import moment_words, utc, whole_minute
 from decaljobs.craft.room.air import Air
-from decaljobs.craft.room.day_of_air import AirNow, utc
+from decaljobs.craft.room.day_of_air import AirNow
 from decaljobs.craft.room.expected_air import LONGEST_GAP
 from decaljobs.craft.waiting.forecast import FEWEST_DAYS, Forecast, forecast
 from decaljobs.craft.ways import PLAIN, Ways

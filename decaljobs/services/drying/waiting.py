@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from decaljobs.craft.climate import Clock
 from decaljobs.craft.drying import Air, Progress, WaitTerms, progress
-from decaljobs.craft.moment_words import cut_tenths
+from decaljobs.craft.figures import cut_tenths
 from decaljobs.craft.stages import LAID_LAYER, Layer, Stage
 from decaljobs.craft.waiting.forecast import Forecast, forecast_many
 from decaljobs.craft.waiting.shares import Share, Span, shares_at

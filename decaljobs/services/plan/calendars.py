@@ -11,7 +11,7 @@ from django.db import transaction
 from django.utils import timezone
 from icalendar import Calendar, Event
 
-from decaljobs.craft.moment_words import whole_minute
+from decaljobs.craft.moments import whole_minute
 from decaljobs.craft.stages import Stage
 from decaljobs.models import Decal, Person, Project, Sheet
 from decaljobs.services.refused import Refused

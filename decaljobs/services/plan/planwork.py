@@ -13,7 +13,7 @@ from django.utils import timezone
 
 from decaljobs.craft.doings import LAYING, Doing
 from decaljobs.craft.drying import WaitTerms
-from decaljobs.craft.moment_words import whole_minute
+from decaljobs.craft.moments import whole_minute
 from decaljobs.craft.plan.jobs import jobs_of
 from decaljobs.craft.plan.tasks import PlanInput, Project, Readiness, Session
 from decaljobs.craft.plan.waits import Drying, Never, Until

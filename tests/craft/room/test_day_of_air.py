@@ -5,7 +5,7 @@ import numpy as np
 import pytest
 
 from decaljobs.craft.room.air import Air
-from decaljobs.craft.room.day_of_air import AirNow, DayOfAir, utc_offsets
+from decaljobs.craft.room.day_of_air import AirNow, DayOfAir
 
 LONDON = ZoneInfo("Europe/London")
 HOUR = timedelta(hours=1)
@@ -23,16 +23,6 @@ def test_it_follows_the_local_hour_across_a_clock_change():
     # 23:00, 00:00, 01:00 summer time, 01:00 and 02:00 and 03:00 winter time.
     wanted = [23, 0, 1, 1, 2, 3, 4]
     assert list(said.values()) == wanted
-
-
-@pytest.mark.parametrize("zone", ["Europe/London", "Asia/Kathmandu", "America/New_York"])
-def test_it_finds_offsets_as_the_zone_does(zone):
-    zone = ZoneInfo(zone)
-    hours = datetime(2026, 1, 1, tzinfo=UTC).timestamp() + np.arange(8760) * 3600.0
-    wanted = [
-        datetime.fromtimestamp(s, UTC).astimezone(zone).utcoffset().total_seconds() for s in hours
-    ]
-    assert utc_offsets(zone, hours).tolist() == wanted
 
 
 def test_it_changes_from_day_to_night_at_the_stated_hours():

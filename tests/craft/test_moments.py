@@ -1,9 +1,10 @@
 from datetime import UTC, datetime, timedelta
 from zoneinfo import ZoneInfo
 
+import numpy as np
 import pytest
 
-from decaljobs.craft.moment_words import cut_tenths, moment_words, whole_minute
+from decaljobs.craft.moments import moment_words, utc_offsets, whole_minute
 
 LONDON = ZoneInfo("Europe/London")
 NOW = datetime(2026, 7, 1, 20, tzinfo=UTC)
@@ -40,8 +41,11 @@ def test_it_never_tells_a_minute_too_early():
     assert moment_words(almost, NOW, LONDON) == "Thu 00:00"
 
 
-@pytest.mark.parametrize(
-    ("value", "said"), [(7.449, "7.4"), (11.999, "11.9"), (12.0, "12"), (0.3, "0.3"), (0, "0")]
-)
-def test_it_cuts_to_tenths(value, said):
-    assert cut_tenths(value) == said
+@pytest.mark.parametrize("zone", ["Europe/London", "Asia/Kathmandu", "America/New_York"])
+def test_it_finds_offsets_as_the_zone_does(zone):
+    zone = ZoneInfo(zone)
+    hours = datetime(2026, 1, 1, tzinfo=UTC).timestamp() + np.arange(8760) * 3600.0
+    wanted = [
+        datetime.fromtimestamp(s, UTC).astimezone(zone).utcoffset().total_seconds() for s in hours
+    ]
+    assert utc_offsets(zone, hours).tolist() == wanted
