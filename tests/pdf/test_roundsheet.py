@@ -106,9 +106,18 @@ def test_it_stays_in_the_upper_half_of_a4():
     assert inked.max() > 270
 
 
-def test_it_takes_any_name():
-    for name in ("<b>&amp;", "Grün 緑 سلام", "x" * 500, ""):
-        assert len(read(round_sheet_pdf(replace(PAPER, name=name)))) == 1
+@pytest.mark.parametrize(
+    ("name", "printed"),
+    [
+        ("<b>&amp;", "<b>&amp;, round 1"),
+        ("Grün 緑 سلام", "Grün □ سلام, round 1"),
+        ("x" * 500, "xxx…"),
+    ],
+)
+def test_it_takes_any_name_on_its_one_page(name, printed):
+    pdf = round_sheet_pdf(replace(PAPER, name=name))
+    assert len(read(pdf)) == 1
+    assert printed in words(pdf)
 
 
 def test_it_makes_the_same_bytes_of_the_same_round():
