@@ -51,9 +51,9 @@ def refusal(data: bytes) -> str:
 )
 def test_it_refuses_too_many_pixels_before_decoding(size: tuple[int, int]):
     bomb = png_of_zeros(*size)
-    started = time.perf_counter()
+    begun = time.process_time()
     assert refusal(bomb) == TOO_LARGE
-    assert time.perf_counter() - started < 0.5
+    assert time.process_time() - begun < 0.5
 
 
 def test_it_refuses_169_megapixels_in_164_kilobytes():
@@ -64,9 +64,9 @@ def test_it_refuses_169_megapixels_in_164_kilobytes():
     assert 160_000 < len(bomb) < 170_000
     with pytest.warns(Image.DecompressionBombWarning):  # a good picture otherwise
         assert Image.open(io.BytesIO(bomb)).size == (13_000, 13_000)
-    started = time.perf_counter()
+    begun = time.process_time()
     assert refusal(bomb) == TOO_LARGE
-    assert time.perf_counter() - started < 0.5
+    assert time.process_time() - begun < 0.5
 
 
 def test_it_refuses_a_large_canvas_in_each_kind_of_webp_header():
@@ -120,14 +120,14 @@ def test_it_refuses_a_text_chunk_that_unpacks_to_megabytes():
     plain = saved("PNG")
     packed = zlib.compress(bytes(200_000_000), 9)
     bomb = plain[:33] + chunk(b"zTXt", b"a\x00\x00" + packed) + plain[33:]
-    started = time.perf_counter()
+    begun = time.process_time()
     try:
         read = read_picture(bomb)
     except PictureError:
         pass
     else:
         assert read.info == {}
-    assert time.perf_counter() - started < 1
+    assert time.process_time() - begun < 1
 
 
 def test_it_answers_any_damage_with_a_picture_or_a_sentence():

@@ -31,10 +31,10 @@ def svg(inside: str, root: str = 'viewBox="0 0 24 24"') -> bytes:
 
 
 def refusal(data: bytes, **size: float) -> str:
-    started = time.perf_counter()
+    begun = time.process_time()
     with pytest.raises(PictureError) as caught:
         read_svg(data, **(size or {"width_mm": 20}))
-    assert time.perf_counter() - started < 10
+    assert time.process_time() - begun < 10
     return str(caught.value)
 
 
