@@ -93,7 +93,9 @@ def test_it_takes_the_band_colour(tmp_path: Path):
 def test_it_draws_the_guides(art: Path, tmp_path: Path):
     out = tmp_path / "guides.svg"
     measured(art, "--dpi", 300, "--svg", out)
-    assert ElementTree.parse(out).getroot().get("width").endswith("mm")
+    root = ElementTree.parse(out).getroot()
+    assert float(root.get("width").removesuffix("mm")) == pytest.approx(28, abs=0.05)
+    assert {group.get("id") for group in root} >= {"base", "clear", "relief", "rectangle"}
 
 
 def test_it_measures_jpeg_and_svg_alike(tmp_path: Path):
@@ -135,16 +137,16 @@ def test_it_ends_with_1_on_files_that_are_not_there(tmp_path: Path):
 
 
 @pytest.mark.parametrize(
-    "arguments",
+    ("arguments", "said"),
     [
-        (),
-        ("--width", 20, "--dpi", 300),
-        ("--width", 5000),
-        ("--dpi", 300, "--knife", 0),
-        ("--dpi", 300, "--clear-margin", 50),
-        ("--dpi", 300, "--band-colour", "red"),
+        ((), "one of the arguments --width --height --dpi"),
+        (("--width", 20, "--dpi", 300), "not allowed with argument --width"),
+        (("--width", 5000), "0.5 to 2000 mm"),
+        (("--dpi", 300, "--knife", 0), "0.005 to 2 mm"),
+        (("--dpi", 300, "--clear-margin", 50), "0.1 to 20 mm"),
+        (("--dpi", 300, "--band-colour", "red"), "#rrggbb"),
     ],
 )
-def test_it_refuses_arguments_it_cannot_mean(art: Path, arguments: tuple):
-    with pytest.raises(CommandError):
+def test_it_refuses_arguments_it_cannot_mean(art: Path, arguments: tuple, said: str):
+    with pytest.raises(CommandError, match=said):
         measured(art, *arguments)

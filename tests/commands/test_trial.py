@@ -113,16 +113,22 @@ def test_it_refuses_picks_that_cannot_hold(words, said):
 
 
 @pytest.mark.parametrize(
-    "words",
+    ("words", "said"),
     [
-        ("new", "--start", "blue", "--name", "x"),
-        ("pick", "99", "1", "2", "3"),
-        ("photo", "99", "none.jpg"),
+        (("new", "--start", "blue", "--name", "x"), "#rrggbb"),
+        (("pick", "99", "1", "2", "3"), "no trial 99"),
+        (("photo", "99", "none.jpg"), "no trial 99"),
     ],
 )
-def test_it_says_what_is_wrong(words):
-    with pytest.raises(CommandError):
+def test_it_says_what_is_wrong(words, said):
+    with pytest.raises(CommandError, match=said):
         call_command("trial", *words)
+
+
+def test_it_says_that_a_photo_is_not_there(tmp_path):
+    number = str(run("new", "--start", "#1f3a6e", "--name", "Harbour blue")["trial"])
+    with pytest.raises(CommandError, match="none.jpg"):
+        call_command("trial", "photo", number, str(tmp_path / "none.jpg"))
 
 
 def test_it_refuses_a_photo_of_something_else(tmp_path):
