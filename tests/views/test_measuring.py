@@ -1,6 +1,7 @@
 """The page of measured art: its drawing, its figures, its new versions, the maker's hand."""
 
 import io
+import re
 import xml.etree.ElementTree as ET
 
 import pytest
@@ -30,12 +31,23 @@ def test_it_measures_and_draws_the_cuts(signed_in, art):
         assert f'class="{kind}"' in page
 
 
-@pytest.mark.parametrize("zoom", ["1", "4", "16", "0", "-3", "many", "1e9"])
-def test_it_looks_closer_or_at_the_whole(signed_in, art, zoom):
+def width_shown(client, art, **asked) -> float:
+    """How many mm of the art the drawing shows across."""
+    page = client.get(f"/artwork/{art.pk}/measured/", asked).content.decode()
+    drawing = page.split('class="art-drawing"')[1]
+    return float(re.search(r'viewBox="(\S+) (\S+) (\S+) (\S+)"', drawing)[3])
+
+
+@pytest.mark.parametrize(
+    ("zoom", "closer"),
+    [("1", 1), ("4", 4), ("16", 16), ("0", 1), ("-3", 1), ("many", 1), ("1e9", 1)],
+)
+def test_it_looks_closer_or_at_the_whole(signed_in, art, zoom, closer):
     measure(signed_in, art)
-    answer = signed_in.get(f"/artwork/{art.pk}/measured/", {"zoom": zoom})
-    assert answer.status_code == 200
-    assert "viewBox" in answer.content.decode()
+    whole = width_shown(signed_in, art)
+    # 24 mm of art, 1 mm of clear and 3 mm to the scissors on each side.
+    assert whole == pytest.approx(32, abs=0.1)
+    assert width_shown(signed_in, art, zoom=zoom) == pytest.approx(whole / closer, abs=0.002)
 
 
 def test_it_waits_for_a_measuring_that_runs(signed_in, art):
@@ -75,6 +87,7 @@ def test_it_rejects_a_colour_that_is_none(signed_in, art, colour):
     measure(signed_in, art)
     answer = signed_in.post(f"/artwork/{art.pk}/recolour/", {"colour": colour})
     assert answer.context["recolour_form"].errors["colour"]
+    assert Artwork.objects.count() == 1
 
 
 def test_it_asks_to_measure_before_it_widens(signed_in, art):
