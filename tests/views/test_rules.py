@@ -4,13 +4,14 @@ from datetime import timedelta
 
 import pytest
 from django.urls import reverse
-from django.utils import timezone
 
 from decaljobs.craft.stages import Stage
 from decaljobs.craft.waits import WaitKind
 from decaljobs.models import WaitRule
 from decaljobs.services.bench import steps
 from tests.factories import EVENING, sealed_decal
+
+pytestmark = pytest.mark.usefixtures("in_the_evening")
 
 URL = "/drying/rules/base_cured/"
 
@@ -40,28 +41,32 @@ def test_it_lists_every_wait_of_the_trade(signed_in, django_assert_num_queries):
     assert all(kind.words in page for kind in WaitKind)
 
 
-# Reference hours and floors: common practice, no source.
+# Clocks, reference hours and floors: common practice, no source.
+THE_TRADE_S = {
+    WaitKind.PRINTED_INKJET: ("water", 12, 0.5),
+    WaitKind.PRINTED_LASER: ("solvent", 0.25, 0.1),
+    WaitKind.COAT_WATER: ("water", 0.5, 0.25),
+    WaitKind.COAT_SOLVENT: ("solvent", 0.5, 0.25),
+    WaitKind.LAST_COAT_INKJET_WATER: ("water", 24, 4),
+    WaitKind.LAST_COAT_INKJET_SOLVENT: ("solvent", 24, 4),
+    WaitKind.LAST_COAT_LASER_WATER: ("water", 4, 1),
+    WaitKind.LAST_COAT_LASER_SOLVENT: ("solvent", 4, 1),
+    WaitKind.BASE_CURED: ("water_under_film", 12, 8),
+    WaitKind.LAYER_SET: ("water_under_film", 12, 8),
+    WaitKind.SET_OVERCOAT: ("water", 24, 12),
+    WaitKind.OVERCOAT_HANDLED: ("water", 24, 12),
+    WaitKind.OVERCOAT_MASKED: ("water", 48, 24),
+}
+
+
 @pytest.mark.django_db
-@pytest.mark.parametrize(
-    ("kind", "hours", "floor"),
-    [
-        ("printed_inkjet", 12, 0.5),
-        ("printed_laser", 0.25, 0.1),
-        ("coat_water", 0.5, 0.25),
-        ("coat_solvent", 0.5, 0.25),
-        ("last_coat_inkjet_water", 24, 4),
-        ("last_coat_laser_solvent", 4, 1),
-        ("base_cured", 12, 8),
-        ("layer_set", 12, 8),
-        ("set_overcoat", 24, 12),
-        ("overcoat_handled", 24, 12),
-        ("overcoat_masked", 48, 24),
-    ],
-)
-def test_the_rules_begin_with_the_figures_of_the_trade(kind, hours, floor):
+@pytest.mark.parametrize("kind", WaitKind)
+def test_the_rules_begin_with_the_figures_of_the_trade(kind):
     rule = WaitRule.objects.get(kind=kind)
-    assert (rule.reference_hours, rule.floor_hours) == (hours, floor)
+    assert (rule.clock, rule.reference_hours, rule.floor_hours) == THE_TRADE_S[kind]
     assert (rule.reference_temperature, rule.reference_humidity) == (20, 50)
+    assert rule.film_forming_minimum == 10
+    assert rule.source.startswith("common practice, ")
 
 
 def test_it_changes_a_rule(as_owner):
@@ -93,15 +98,6 @@ def test_it_rejects_a_wrong_value_beside_its_field(as_owner, field, value):
 def test_it_requires_the_owner(signed_in):
     assert signed_in.get(URL).status_code == 403
     assert signed_in.post(URL, rule_data()).status_code == 403
-
-
-@pytest.fixture
-def drying(maker):
-    decal = sealed_decal(maker)
-    moment = timezone.now() - timedelta(hours=1)
-    steps.log_step(decals=[decal.pk], step=Stage.BASE_APPLIED, by=maker, moment=moment)
-    decal.refresh_from_db()
-    return decal
 
 
 def test_it_shows_what_would_move_before_anything_is_kept(as_owner, drying):
