@@ -97,12 +97,6 @@ def test_it_rejects_a_name_that_nobody_can_type_again(as_owner, name):
     assert Person.objects.count() == 1
 
 
-@pytest.mark.django_db
-def test_health_answers_anyone(client):
-    answer = client.get("/health")
-    assert answer.status_code == 200 and answer.content.startswith(b"well\n")
-
-
 def test_it_adds_a_person_and_makes_a_link_for_them(as_owner):
     as_owner.post("/people/new/", {"name": "ida", "role": "onlooker", "password": ""})
     ida = Person.objects.get(username="ida")
