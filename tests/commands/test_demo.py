@@ -25,7 +25,7 @@ from decaljobs.services.projects.placing import panels_of
 from decaljobs.services.stores import supplies
 from tests.factories import make_artwork, make_person, make_project, make_sheet, sealed_decal
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("in_the_evening")]
 
 
 @pytest.mark.slow
