@@ -17,7 +17,9 @@ def test_it_saves_these_columns_and_no_other(django_assert_num_queries):
         decal.waits = [{"to": "set", "place": place}]
         decal.ready_at, decal.held_because = EVENING + timedelta(hours=place), ""
         decal.note = "not to be saved"
-    save_columns(decals, ["waits", "ready_at", "held_because"])
+    with django_assert_num_queries(1):
+        save_columns(decals, ["waits", "ready_at", "held_because"])
+    assert Decal.objects.count() == 3
     for place, kept in enumerate(Decal.objects.order_by("pk")):
         assert kept.waits == [{"to": "set", "place": place}]
         assert kept.ready_at == EVENING + timedelta(hours=place)

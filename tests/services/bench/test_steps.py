@@ -20,11 +20,6 @@ def log(decal, step, moment, **fields):
     decal.refresh_from_db()
 
 
-@pytest.fixture
-def maker():
-    return make_person()
-
-
 def test_it_takes_a_laminated_decal_through_the_whole_chain(maker):
     decal = sealed_decal(maker)
     assert (decal.stage, decal.next_step, decal.held_because) == ("sealed", "base_applied", "")

@@ -100,9 +100,20 @@ def test_rates_stand_in_the_table_and_the_chart_as_scipy_has_them(maker):
 
 
 def test_nothing_yet_is_said():
-    for section in sections.all_sections(moment=EVENING):
-        if section.name != "minutes":
-            assert not section.rows and section.chart is None and section.empty
+    found = {section.name: section for section in sections.all_sections(moment=EVENING)}
+    assert found.pop("minutes").rows, "what is usual is known before anything is logged"
+    assert set(found) == {
+        "layers",
+        "steps",
+        "sizes",
+        "people",
+        "quarters",
+        "causes",
+        "waits",
+        "film",
+    }
+    for section in found.values():
+        assert not section.rows and section.chart is None and section.empty, section.name
 
 
 def test_waits_are_told_as_they_were_beside_what_drying_took(maker):
