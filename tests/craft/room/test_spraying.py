@@ -80,6 +80,24 @@ def test_it_passes_over_a_spell_shorter_than_an_hour():
     assert NOON + 5 * HOUR < found < NOON + 5.2 * HOUR
 
 
+def test_an_hour_to_the_minute_is_enough():
+    rows = [(0, 8), (119 / 60, 8), (2, 14), (3, 14), (181 / 60, 8), (9, 8)]
+    air = Air.from_readings([(NOON + h * HOUR, t, 50) for h, t in rows])
+    assert next_spraying(air, NOON) == NOON + 2 * HOUR
+
+
+@pytest.mark.parametrize(
+    ("room", "may_spray"),
+    [((20, 85), True), ((20, 85.1), False), ((10, 50), True), ((9.9, 50), False)],
+)
+def test_the_next_hour_keeps_to_the_same_limits_as_the_weather_now(room, may_spray):
+    # The margin of the dew point stays out of it: the surface is 5 °C warmer than the air.
+    temperature, humidity = room
+    now = spraying_weather(temperature, humidity, surface_temperature=temperature + 5)
+    found = next_spraying(Air.steady(temperature, humidity), NOON, surface_above_air=5)
+    assert (now.may_spray, found == NOON) == (may_spray, may_spray)
+
+
 def test_it_finds_none_in_a_cold_shed_but_with_a_warmed_surface_no_help():
     assert next_spraying(Air.steady(8, 50), NOON) is None
     assert next_spraying(Air.steady(8, 50), NOON, surface_above_air=10) is None
