@@ -107,6 +107,13 @@ def test_it_refuses_the_dew_point_of_bone_dry_air():
         dew_point(20.0, 0.0)
 
 
+def test_it_finds_a_dew_point_in_the_driest_air_that_has_one():
+    # The air's own vapour saturates at its dew point.
+    humidity = np.array([0.5, 1.0, 5.0, 50.0])
+    held = saturation_vapour_pressure(40.0) * humidity / 100
+    assert saturation_vapour_pressure(dew_point(40.0, humidity)) == pytest.approx(held)
+
+
 def test_it_finds_the_dew_point_of_saturated_air_at_its_own_temperature():
     temperatures = np.linspace(-40.0, 60.0, 201)
     assert dew_point(temperatures, 100.0) == pytest.approx(temperatures, abs=1e-9)

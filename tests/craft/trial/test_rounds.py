@@ -25,6 +25,19 @@ def test_it_fills_the_ball_without_holes_or_heaps():
     assert nearest.max() < 0.85
 
 
+def test_its_patches_follow_the_published_sequence():
+    """R3: steps 0.819172513, 0.671043607, 0.549700478 (Roberts 2018; from memory), from 0.5."""
+    middle, first, second = ball_points(3)
+    assert middle.tolist() == [0, 0, 0]
+    for point, radius_squared, along in (
+        (first, 0.3191725, 0.1710436),
+        (second, 0.138345, 0.8420872),
+    ):
+        radius = np.linalg.norm(point)
+        assert radius**2 == pytest.approx(radius_squared, abs=1e-6)
+        assert point[0] / radius == pytest.approx(2 * along - 1, abs=1e-6)
+
+
 @pytest.mark.parametrize(
     "lab", [[50, 0, 0], [20, 5, -10], [85, -5, 20], [55, 45, 30], [40, -30, 15]]
 )
