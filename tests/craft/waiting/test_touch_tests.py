@@ -99,5 +99,7 @@ def test_it_refuses_hours_out_of_range():
         TouchTest(-1, True)
     with pytest.raises(ValueError, match="0 to 20000 h"):
         TouchTest(float("nan"), True)
-    with pytest.raises(ValueError, match="0.01 to 2000 h"):
-        propose(0, [])
+    for figure in (0.0099, 2000.1):
+        with pytest.raises(ValueError, match="0.01 to 2000 h"):
+            propose(figure, [])
+    assert propose(0.01, []) is propose(2000, []) is None
