@@ -34,6 +34,12 @@ def found(light_radius: float = 9) -> Measurement:
     return measure(draw(disc(12, 12, 10), disc(12.3, 12, light_radius), (24, 24), 300), dpi=300)
 
 
+def drawn(group) -> list[np.ndarray]:
+    """The points of each path of a group, mm."""
+    lines = [path.get("d").replace("L", "").strip("MZ") for path in group.findall(f"{SVG}path")]
+    return [np.array([place.split(",") for place in line.split()], float) for line in lines]
+
+
 def test_it_gives_exactly_the_promised_keys():
     plain = to_json(found())
     assert set(plain) == KEYS
@@ -83,6 +89,18 @@ def test_it_tells_the_lines_apart_by_dash_and_label():
     dashes = [group.get("stroke-dasharray") for group in groups.values()]
     assert len(set(dashes)) == 4
     assert len({group.find(f"{SVG}title").text for group in groups.values()}) == 4
-    path = groups["base"].find(f"{SVG}path").get("d")
-    points = np.array([place.split(",") for place in path.strip("MZ").split()], float)
-    assert np.hypot(*(points - (12.15, 12)).T) == pytest.approx(9.5, abs=0.02)
+
+
+def test_it_draws_every_line_where_it_was_measured():
+    root = ElementTree.fromstring(to_svg(found()))
+    groups = {group.get("id"): group for group in root.findall(f"{SVG}g")}
+    (base,), (clear,) = (drawn(groups[name]) for name in ("base", "clear"))
+    # The base: midway between a disc of 10 mm and a light disc of 9 mm, 0.3 mm askew.
+    assert np.hypot(*(base - (12.15, 12)).T) == pytest.approx(9.5, abs=0.02)
+    assert np.hypot(*(clear - (12, 12)).T) == pytest.approx(11, abs=0.02)
+    for line, place in ((base, (12.15, 12)), (clear, (12, 12))):
+        turn = np.unwrap(np.arctan2(*(line - place).T))
+        assert abs(turn[-1] - turn[0]) > 1.9 * np.pi  # all round, not a part of it
+    assert len(drawn(groups["relief"])) == len(found().relief_cuts) > 0
+    corner = [float(groups["rectangle"].find(f"{SVG}rect").get(side)) for side in ("x", "y")]
+    assert corner == pytest.approx(found().rectangle[:2], abs=0.001)

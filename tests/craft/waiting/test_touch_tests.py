@@ -95,6 +95,7 @@ def test_it_proposes_longer_after_not_yet_and_shorter_after_dry():
 
 
 def test_it_refuses_hours_out_of_range():
+    assert TouchTest(0, False).hours == 0  # touched as soon as it was laid
     with pytest.raises(ValueError, match="0 to 20000 h"):
         TouchTest(-1, True)
     with pytest.raises(ValueError, match="0 to 20000 h"):
