@@ -100,6 +100,7 @@ urlpatterns = [
     path("decals/<record:pk>/not-yet/", touch.not_yet, name="decal-not-yet"),
     path("decals/<record:pk>/move/", moves.move_decal, name="decal-move"),
     path("decals/<record:pk>/spoil/", decals.spoil, name="decal-spoil"),
+    path("decals/<record:pk>/take-piece/", pieces.take, name="decal-take-piece"),
     path("decals/<record:pk>/change/", decals.change, name="decal-change"),
     path("decals/<record:pk>/drop/", decals.drop, name="decal-drop"),
     path("decals/<record:pk>/sheet/", sheets.for_decal, name="decal-sheet"),

@@ -15,10 +15,16 @@ class EntryKind(StrEnum):
     STEP = "step"
     SPOILED = "spoiled"
     PIECE_SPOILED = "piece_spoiled"
+    GIVEN = "given"
+    TAKEN = "taken"
     NOT_YET = "not_yet"
     MOVED = "moved"
     RULE = "rule"
     UNDO = "undo"
+
+
+#: A piece that goes to an equal decal is as good there as it was here.
+LENDING = (EntryKind.GIVEN, EntryKind.TAKEN)
 
 
 @dataclass(frozen=True)
@@ -67,6 +73,8 @@ def piece_states(entries: Sequence[Entry]) -> dict[int, str]:
     """
     states: dict[int, str] = {}
     for entry in in_force(entries):
+        if entry.kind in LENDING:
+            continue
         used = entry.kind is EntryKind.STEP
         states.update(dict.fromkeys(entry.pieces, "used" if used else "spoiled"))
     return states

@@ -57,6 +57,19 @@ class SpoilPieceForm(forms.Form):
         super().__init__(*args, auto_id=f"piece-{piece}_%s", **kwargs)
 
 
+class TakePieceForm(forms.Form):
+    """A twin to take a good piece from, and of which layer: '12:clear'."""
+
+    take_from = forms.RegexField(r"^[0-9]{1,12}:(base|clear)\Z")
+    seen = forms.IntegerField(required=False, min_value=0)
+
+    @property
+    def wanted(self) -> tuple[int, Layer]:
+        """The twin's number and the layer, once the form is valid."""
+        twin, layer = self.cleaned_data["take_from"].split(":")
+        return int(twin), Layer(layer)
+
+
 class ChangeDecalForm(forms.ModelForm):
     """What a decal is. Once a piece of it lies on a sheet, its art and build stay."""
 

@@ -173,7 +173,11 @@ class FillForm(forms.Form):
         error_messages={"required": "Tick at least one decal."},
     )
     copies = forms.IntegerField(
-        label="Copies of each", min_value=1, max_value=MOST_COPIES, initial=2
+        label="Copies of each",
+        min_value=1,
+        max_value=MOST_COPIES,
+        required=False,
+        help_text="left empty: as many as your own record asks for, equal decals counted together",
     )
 
     def __init__(self, *args, sheet: Sheet, **kwargs) -> None:

@@ -23,6 +23,7 @@ DEED_WORDS = {
     "decal-photos": "added photos to a decal",
     "decal-spoil": "told that a decal is spoiled",
     "decal-take-off": "took a decal off its place",
+    "decal-take-piece": "took a piece of an equal decal",
     "decal-undo": "undid a step of a decal",
     "decals-new": "added decals",
     "device-new": "made a link for another device",

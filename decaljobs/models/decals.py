@@ -23,6 +23,11 @@ if TYPE_CHECKING:
 MOST_DECALS_AT_ONCE = 200  # of one marking, asked for at one go
 
 
+def place_words(place: str, number: int, out_of: int) -> str:
+    """A place, with its number where there are several."""
+    return f"{place} {number} of {out_of}" if out_of > 1 else place
+
+
 def is_ready(moment: datetime) -> Q:
     """Nothing is missing and every wait before the next step is over."""
     return Q(held_because="", ready_at__lte=moment) & ~Q(next_step="")
@@ -227,9 +232,19 @@ class Decal(models.Model):
         return any(layer not in laid for layer in LAYERS[Build(self.build)])
 
     @property
+    def layers_without_piece(self) -> tuple[Layer, ...]:
+        """Layers neither on the model nor good on a printed sheet; fetch its pieces beforehand."""
+        there = {
+            piece.layer
+            for piece in self.pieces.all()
+            if piece.state == "used" or piece.is_at_hand and piece.sheet.is_printed
+        }
+        return tuple(layer for layer in LAYERS[Build(self.build)] if layer not in there)
+
+    @property
     def words(self) -> str:
         """The place, with its number where there are several."""
-        return f"{self.place} {self.number} of {self.out_of}" if self.out_of > 1 else self.place
+        return place_words(self.place, self.number, self.out_of)
 
     def stage_now(self, moment: datetime) -> Stage:
         """The stage at the moment: what is logged, or what drying has led to since."""

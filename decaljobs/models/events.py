@@ -148,12 +148,17 @@ class SheetEvent(LogEvent):
 
 
 class StageEvent(LogEvent):
-    """Something that happened to one decal."""
+    """Something that happened to one decal.
+
+    twin: the equal decal that a piece went to or came from, also where that piece moved it along.
+    """
 
     class Kind(models.TextChoices):
         STEP = "step", "step"
         SPOILED = "spoiled", "layer spoiled"
         PIECE_SPOILED = "piece_spoiled", "piece spoiled"
+        GIVEN = "given", "piece given away"
+        TAKEN = "taken", "piece taken over"
         NOT_YET = "not_yet", "not dry yet"
         MOVED = "moved", "moved"
         RULE = "rule", "follows the changed rule"
@@ -179,6 +184,14 @@ class StageEvent(LogEvent):
     pieces = models.ManyToManyField(Piece, related_name="events", blank=True)
     sheet_event = models.ForeignKey(
         SheetEvent, null=True, blank=True, on_delete=models.PROTECT, related_name="stage_events"
+    )
+    twin = models.ForeignKey(
+        Decal,
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="+",
+        db_index=False,
     )
 
     class Meta(LogEvent.Meta):
@@ -207,8 +220,20 @@ class StageEvent(LogEvent):
             ),
             one_of(
                 "kind",
-                ["step", "spoiled", "piece_spoiled", "not_yet", "moved", "rule", "undo"],
+                [
+                    *("step", "spoiled", "piece_spoiled", "given", "taken"),
+                    *("not_yet", "moved", "rule", "undo"),
+                ],
                 "stage_event_kind_is_known",
+            ),
+            models.CheckConstraint(
+                condition=Q(kind__in=["given", "taken"], twin__isnull=False)
+                | Q(kind="step")
+                | (~Q(kind__in=["given", "taken", "step"]) & Q(twin__isnull=True)),
+                name="a_lent_piece_names_the_twin",
+            ),
+            models.CheckConstraint(
+                condition=Q(twin=None) | ~Q(twin=F("decal")), name="no_decal_is_its_own_twin"
             ),
             one_of("how", ["hand", "sheet", "clock", "touch", "early"], "stage_event_how_is_known"),
         ]
@@ -229,8 +254,14 @@ class StageEvent(LogEvent):
             self.Kind.STEP: to.capitalize(),
             self.Kind.SPOILED: f"Spoiled: back to {to}",
             self.Kind.PIECE_SPOILED: "Piece spoiled",
+            self.Kind.GIVEN: f"{self._lent} given to {self.air.get('twin', 'a twin')}",
+            self.Kind.TAKEN: f"{self._lent} taken from {self.air.get('twin', 'a twin')}",
             self.Kind.NOT_YET: "Not dry yet",
             self.Kind.MOVED: f"Moved to {self.air.get('to', 'another room')}",
             self.Kind.RULE: "Follows the changed rule",
             self.Kind.UNDO: f"Undone: back to {to}",
         }[self.Kind(self.kind)]
+
+    @property
+    def _lent(self) -> str:
+        return f"{self.air.get('layer', '')} piece".strip().capitalize()

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from typing import TYPE_CHECKING, ClassVar
 
 from django.db import models
-from django.db.models import Q
+from django.db.models import Case, F, Q, When
 
 from decaljobs.craft.paper.printfile import QUARTERS, Place
 from decaljobs.craft.stages import Layer
@@ -17,6 +18,8 @@ if TYPE_CHECKING:
     from django.db.models.manager import Manager
 
 
+#: How far the width of a place may be off its artwork's by rounding, mm.
+SLACK_MM = Decimal("0.02")
 MOST_COPIES = 50  # of one decal on one sheet at one go
 
 
@@ -36,6 +39,17 @@ class PieceQuerySet(models.QuerySet["Piece"]):
         good piece again once that step is undone."""
         return self.good().filter(sheet__lost_at=None)
 
+    def printed(self) -> PieceQuerySet:
+        """Pieces on printed sheets."""
+        return self.filter(sheet__printed_at__isnull=False)
+
+    def at_size(self) -> PieceQuerySet:
+        """Pieces laid out at the width that their artwork has now; those without a place too."""
+        turned = When(degrees__in=(90, 270), then=F("height_mm"))
+        art, slack = F("decal__artwork__width_mm"), SLACK_MM
+        found = self.annotate(art_mm=Case(turned, default=F("width_mm")))
+        return found.filter(Q(art_mm=None) | Q(art_mm__range=(art - slack, art + slack)))
+
     def placed(self) -> PieceQuerySet:
         """Pieces whose place on the sheet is known."""
         return self.filter(x_mm__isnull=False)
@@ -47,9 +61,9 @@ class PieceQuerySet(models.QuerySet["Piece"]):
             .filter(
                 layer=layer,
                 sheet__printed_at__isnull=False,
-                sheet__coats_done__gte=models.F("sheet__coats_wanted"),
+                sheet__coats_done__gte=F("sheet__coats_wanted"),
             )
-            .order_by(models.F("sheet__rested_at").asc(nulls_last=True), "pk")
+            .order_by(F("sheet__rested_at").asc(nulls_last=True), "pk")
         )
 
 

@@ -38,6 +38,7 @@ from decaljobs.views.bench_words import (
     COAT,
     advice_on,
     group_title,
+    lent_by,
     next_words,
     rate_now,
     rest_words,
@@ -90,12 +91,18 @@ class DryingRow(Row):
 
 @dataclass(frozen=True, slots=True)
 class HeldRow(Row):
-    """A row for which something is missing, and where to see to it; film_href is its own way."""
+    """A row for which something is missing, and where to see to it; film_href is its own way.
+
+    lent: what a button sends to take a twin's piece there, where one has a piece to spare.
+    """
 
     reason: str
     remedy: str
     remedy_href: str
     film_href: str = ""
+    lent: str = ""
+    lent_words: str = ""
+    lent_href: str = ""
 
 
 def ready_groups(things: Sequence[Decal | Sheet], moment: datetime, airs: Airs) -> list[ReadyGroup]:
@@ -292,6 +299,7 @@ def _held(decal: Decal, dries: Dries, moment: datetime) -> HeldRow:
         remedy="" if wants_film else remedy,
         remedy_href="" if wants_film else href,
         film_href=href if wants_film else "",
+        **lent_by(decal),
     )
 
 

@@ -15,6 +15,7 @@ from decaljobs.craft.stages import LAID_LAYER, Build, Hold, Layer, Stage, laid_l
 from decaljobs.craft.waiting.words import rate_words
 from decaljobs.craft.waits import WaitKind
 from decaljobs.models import Decal, Sheet
+from decaljobs.models.decals import place_words
 from decaljobs.services.drying.waiting import RunningWait, sheet_of_next_piece
 from decaljobs.services.words import say_moment
 
@@ -54,6 +55,20 @@ def why_held(decal: Decal) -> tuple[str, str, str]:
     if hasattr(decal, "queued"):
         return hold.words, "Queued: lay out the next sheet", reverse("sheet-next")
     return hold.words, "Put it on a sheet", reverse("decal-sheet", args=[decal.pk])
+
+
+def lent_by(decal: Decal) -> dict[str, str]:
+    """What a twin of its project could lend it, where it was looked for."""
+    twin = getattr(decal, "lender", None)
+    if not twin:
+        return {}
+    name = place_words(twin["place"], twin["number"], twin["out_of"])
+    query = {"next": reverse("bench")}
+    return {
+        "lent": f"{twin['twin']}:{twin['layer']}",
+        "lent_words": f"Take a good {twin['layer']} piece from {name}",
+        "lent_href": reverse("decal-take-piece", args=[decal.pk], query=query),
+    }
 
 
 def what_dries(decal: Decal, wait: RunningWait | None) -> str:

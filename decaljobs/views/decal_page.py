@@ -33,6 +33,7 @@ from decaljobs.services.bench.moving import lies_in
 from decaljobs.services.drying.air import Airs, airs_of
 from decaljobs.services.drying.spraying import Spraying, spraying
 from decaljobs.services.drying.waiting import wait_of_decal
+from decaljobs.services.film.lending import Offer, offers_for
 from decaljobs.views.art_drawing import drawing_for
 from decaljobs.views.bench_words import (
     rest_words,
@@ -128,6 +129,7 @@ def _context(
         "looks": LookForm.CLOSER,
         "paint": decal.project.body_colour.removeprefix("#"),
         "chosen": Build(decal.build).value.replace("_", " "),
+        "offers": _offers(decal),
         "next": _next_step(decal, moment),
         "touch": touch_step(decal, moment),
         "step_form": step_form or StepForm(initial={"seen": decal.events_logged}),
@@ -209,6 +211,11 @@ def _next_step(decal: Decal, moment: datetime) -> NextStep | None:
         why=why_ready(decal, moment) if ready and step not in SHEET_STEPS else "",
         held=why_held(decal) if decal.held_because else None,
     )
+
+
+def _offers(decal: Decal) -> list[Offer]:
+    """What twins could lend it, where it has no piece of a layer."""
+    return offers_for(decal) if decal.layers_without_piece else []
 
 
 def _layers(decal: Decal, forms: dict[int, SpoilPieceForm]) -> list[LayerPieces]:

@@ -52,12 +52,12 @@ def _form(want: Wanted) -> CopiesForm:
         "upright": want.decal.upright,
     }
     form = CopiesForm(initial=start, decal=want.decal.pk)
-    on_it = {layer.layer.value: layer for layer in want.layers}
+    on_it = {layer.layer.value: layer for layer in want.told}
     for name in ("base", "clear"):
         if name not in on_it:
             del form.fields[name]
         else:
-            form.fields[name].widget.attrs["placeholder"] = on_it[name].advised.copies
+            form.fields[name].widget.attrs["placeholder"] = on_it[name].advised.share
     return form
 
 

@@ -8,13 +8,14 @@ from django.shortcuts import get_object_or_404, redirect
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
-from decaljobs.forms.decals import SpoilPieceForm
-from decaljobs.models import Piece
+from decaljobs.forms.decals import SpoilPieceForm, TakePieceForm
+from decaljobs.models import Decal, Piece
 from decaljobs.services.bench import spoiling
-from decaljobs.services.film import sheets
+from decaljobs.services.film import lending, sheets
 from decaljobs.services.refused import Refused
 from decaljobs.views.access import makers_only
 from decaljobs.views.decal_page import draw_decal
+from decaljobs.views.just_logged import remember
 from decaljobs.views.once import once
 from decaljobs.views.pages import back_to, draw, say_refused
 
@@ -62,6 +63,31 @@ def take_off(request: HttpRequest, pk: int) -> HttpResponse:
     else:
         messages.success(request, f"Taken off: {found}, {found.decal.words}.")
     return redirect(back_to(request) or found.decal)
+
+
+@makers_only
+@require_POST
+@once
+def take(request: HttpRequest, pk: int) -> HttpResponse:
+    """Take a good piece that a twin has to spare."""
+    found, form = get_object_or_404(Decal, pk=pk), TakePieceForm(request.POST)
+    try:
+        if not form.is_valid():
+            raise Refused("This button is not known: open the page anew.")
+        twin, layer = form.wanted
+        event = lending.take_piece(
+            decal=pk,
+            twin=twin,
+            layer=layer,
+            by=request.user,
+            moment=timezone.now(),
+            seen=form.cleaned_data["seen"],
+        )
+    except Refused as refusal:
+        say_refused(request, refusal)
+    else:
+        remember(request, [event])
+    return redirect(back_to(request) or found)
 
 
 def _get_piece(pk: int) -> Piece:

@@ -9,10 +9,12 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
+from decaljobs.craft.stages import Film
 from decaljobs.forms.lists import SheetsForm
 from decaljobs.forms.sheets import FillForm, ForDecalForm, SheetForm, SheetLogForm
 from decaljobs.models import Sheet
 from decaljobs.services.film import sheet_undoing, sheets
+from decaljobs.services.layout.copies import reasons_for
 from decaljobs.services.refused import Refused, TooEarly
 from decaljobs.views.access import makers_only
 from decaljobs.views.decals import get_decal
@@ -61,10 +63,11 @@ def sheet(request: HttpRequest, code: str) -> HttpResponse:
 def fill(request: HttpRequest, code: str) -> HttpResponse:
     """Put decals on a sheet that is not printed yet."""
     found = get_sheet(code)
-    wanted = ForDecalForm(request.GET).asked
+    layer, wanted = Film(found.film).layer, ForDecalForm(request.GET).asked
     form = FillForm(request.POST or None, sheet=found, initial={"decals": wanted.get("decal")})
     if request.method == "POST" and form.is_valid():
         wanted = form.cleaned_data
+        reasons = reasons_for(wanted["decals"], layer)
         try:
             made = sheets.put_on_sheet(
                 sheet=found.pk, decals=[d.pk for d in wanted["decals"]], copies=wanted["copies"]
@@ -72,11 +75,17 @@ def fill(request: HttpRequest, code: str) -> HttpResponse:
         except Refused as refusal:
             form.add_error(None, str(refusal))
         else:
-            messages.success(request, f"{len(made)} pieces put on sheet {found}.")
+            why = [] if wanted["copies"] else reasons
+            messages.success(request, " ".join([f"{len(made)} pieces put on sheet {found}.", *why]))
             return redirect(found)
-    return draw(
-        request, "sheet_fill", {"form": form, "sheet": found, "choices": form.choices_ticked}
-    )
+    ticked = [decal for decal, is_ticked in form.choices_ticked if is_ticked]
+    context = {
+        "form": form,
+        "sheet": found,
+        "choices": form.choices_ticked,
+        "reasons": reasons_for(ticked, layer),
+    }
+    return draw(request, "sheet_fill", context)
 
 
 @makers_only

@@ -257,6 +257,8 @@ CHECKS: dict[str, tuple[type[models.Model], list[dict[str, Any]]]] = {
         StageEvent,
         [{"cause": "torn"}, {"kind": "spoiled", "cause": "moon"}],
     ),
+    "a_lent_piece_names_the_twin": (StageEvent, [{"kind": "given"}, {"kind": "taken"}]),
+    "no_decal_is_its_own_twin": (StageEvent, [{"twin": models.F("decal")}]),
     "stores_rules_are_one_row": (StoresRules, [{"only": False}]),
     "hourly_rate_not_below_0": (StoresRules, [{"hourly_rate": -1}]),
     "stores_currency_is_three_letters": (StoresRules, [{"currency": "gbp"}, {"currency": "£"}]),

@@ -8,11 +8,20 @@ from django.utils import timezone
 from zxingcpp import read_barcodes
 
 from decaljobs.craft.stages import Build
-from decaljobs.models import LayoutSearch, PrinterFit, Sheet
+from decaljobs.models import Decal, LayoutSearch, PrinterFit, Sheet
 from decaljobs.services.bench import spoiling
 from decaljobs.services.film import sheets
+from decaljobs.services.projects import bin as bins
 from decaljobs.services.squeeze import laid_sheets
-from tests.factories import EVENING, make_decals, make_sheet, placed_sheet, sealed_sheet
+from tests.factories import (
+    EVENING,
+    make_decal,
+    make_decals,
+    make_project,
+    make_sheet,
+    placed_sheet,
+    sealed_sheet,
+)
 from tests.pdf import papers
 
 
@@ -207,10 +216,32 @@ def test_spares_are_listed_with_the_same_queries_for_any_number(
     signed_in, maker, django_assert_num_queries, number
 ):
     sealed_sheet("clear", make_decals(number, Build.CLEAR_ALONE, place="Fin"), maker, copies=3)
-    with django_assert_num_queries(6):
+    with django_assert_num_queries(7):
         page = signed_in.get(reverse("sheet-spares")).content.decode()
-    assert page.count("3 whole markings") == number
+    assert page.count("<strong>3 whole markings</strong>") == number
     assert "3 clear on C-01" in page
+
+
+def test_spares_of_equal_decals_count_for_each_other(signed_in, maker):
+    has, wants, laminated = make_decals(3, Build.CLEAR_ALONE, place="Door")
+    Decal.objects.filter(pk=laminated.pk).update(build=Build.LAMINATED)
+    sealed_sheet("clear", [has], maker, copies=3)
+    page = signed_in.get(reverse("sheet-spares")).content.decode()
+    rows = {row.decal: row for row in signed_in.get(reverse("sheet-spares")).context["rows"]}
+    assert (rows[has].markings, rows[has].with_twins, rows[has].lent) == (3, 3, ())
+    assert (rows[wants].markings, rows[wants].with_twins) == (0, 2)
+    assert (rows[laminated].with_twins, rows[laminated].lent) == (0, ("2 clear",))
+    assert "Equal decals have 2 clear to spare: 2 whole markings with that." in page
+    assert f'<a href="{wants.get_absolute_url()}">Take one over on its page</a>' in page
+
+
+def test_a_twin_that_is_put_away_or_has_all_it_wants_is_offered_no_piece(signed_in, maker):
+    has, laid = make_decals(2, Build.CLEAR_ALONE, place="Door")
+    sealed_sheet("clear", [has, laid], maker, copies=2)
+    away = make_decal(Build.CLEAR_ALONE, artwork=has.artwork, project=make_project())
+    bins.put_away(project=away.project_id, moment=EVENING)
+    rows = [row.decal for row in signed_in.get(reverse("sheet-spares")).context["rows"]]
+    assert rows == [has, laid]
 
 
 def test_spares_say_which_layer_is_missing(signed_in, maker):

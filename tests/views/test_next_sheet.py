@@ -42,9 +42,12 @@ def test_an_empty_queue_says_where_decals_are_queued(signed_in):
 def test_it_shows_the_queue_with_copies_and_their_reason(signed_in, queued):
     page = signed_in.get(NEXT).content.decode()
     usual = "printing and sealing 90 % (usual), cutting and laying 85 % (usual)"
-    assert page.count(f"1 wanted; come out good: {usual}. 3 copies give at least 1 with") == 4
+    why = f"2 equal decals share 5 copies. 2 wanted; come out good: {usual}. 5 copies give at"
+    assert page.count(f"{why} least 2 with") == 2
+    assert page.count("2 equal decals share 5 copies, as said above.") == 2
     assert "Lay out on 2 new sheets" in page
     assert page.count("<title>Bow 1 of 2</title>") == 3
+    assert page.count("<title>Bow 2 of 2</title>") == 2
 
 
 @pytest.mark.parametrize("number", [2, 9])
@@ -62,7 +65,7 @@ def test_laying_out_makes_the_sheets_and_opens_the_first(signed_in, queued):
     seen = signed_in.get(NEXT).context["seen"]
     answer = lay_out(signed_in, seen=seen)
     assert answer["Location"] == reverse("sheet", args=["W-01"])
-    assert [s.pieces.count() for s in Sheet.objects.order_by("film")] == [6, 6]
+    assert [s.pieces.count() for s in Sheet.objects.order_by("film")] == [5, 5]
     assert not QueuedDecal.objects.exists()
     assert 'class="sheet-picture' in signed_in.get(answer["Location"]).content.decode()
 

@@ -10,7 +10,7 @@ from django.urls import reverse
 from decaljobs.craft.stages import Build, Film
 from decaljobs.models import Sheet
 from decaljobs.services.film import sheets
-from tests.factories import EVENING, make_decal, make_decals, make_sheet, sealed_sheet
+from tests.factories import EVENING, make_decal, make_decals, make_sheet, sealed_decal, sealed_sheet
 
 HOUR = timedelta(hours=1)
 
@@ -96,7 +96,30 @@ def test_it_fills_a_sheet(signed_in):
     assert "Tick at least one" in answer.content.decode()
 
 
-@pytest.mark.parametrize("copies", ["0", "51", "NaN", ""])
+def test_without_a_number_it_puts_as_many_on_as_the_rule_gives_and_says_why(signed_in):
+    decals = make_decals(4, place="Door")
+    sheet, ids = make_sheet(), [d.pk for d in decals]
+    url = reverse("sheet-fill", args=[sheet.code])
+    why = "Door: 4 equal decals share 8 copies. 4 wanted; come out good: printing and sealing"
+    page = signed_in.get(url, {"decal": ids}).content.decode()
+    assert page.count(why) == 1
+    answer = signed_in.post(url, {"decals": ids, "copies": ""}, follow=True)
+    assert f"8 pieces put on sheet W-01. {why}" in answer.content.decode()
+    assert [decal.pieces.count() for decal in decals] == [2, 2, 2, 2]
+
+
+def test_where_enough_lies_no_more_is_put_on_unless_a_number_is_given(signed_in, maker):
+    decal = sealed_decal(maker, Build.WHITE_ALONE)
+    sealed_sheet("white", [decal], maker, copies=2)
+    sheet = make_sheet()
+    url = reverse("sheet-fill", args=[sheet.code])
+    answer = signed_in.post(url, {"decals": [decal.pk], "copies": ""})
+    assert "Enough good pieces lie here already" in answer.content.decode()
+    signed_in.post(url, {"decals": [decal.pk], "copies": "1"})
+    assert sheet.pieces.count() == 1
+
+
+@pytest.mark.parametrize("copies", ["0", "51", "NaN"])
 def test_it_rejects_copies_that_make_no_sense_and_keeps_the_ticks(signed_in, copies):
     (decal,) = make_decals(1)
     sheet = make_sheet()

@@ -13,6 +13,7 @@ from decaljobs.services.bench import logbook
 from decaljobs.services.bench.entries import BenchEntry, bench_at
 from decaljobs.services.bench.outlooks import refresh
 from decaljobs.services.drying.air import Airs
+from decaljobs.services.film.lending import LENDING, put_back_before
 from decaljobs.services.film.sheet_undoing import stand_where_sheet_log_says
 
 
@@ -37,6 +38,7 @@ def _forget_what_came_later(moment: datetime) -> None:
     sheets = list(Sheet.objects.filter(pk__in=on_sheets.values("sheet")))
     numbers = set(on_decals.values_list("decal", flat=True))
     numbers |= set(Piece.objects.filter(sheet__in=sheets).values_list("decal", flat=True))
+    put_back_before(on_decals)
     StageEvent.pieces.through.objects.filter(stageevent__in=on_decals).delete()
     used = StockLine.objects.filter(Q(stage_event__in=on_decals) | Q(sheet_event__in=on_sheets))
     StockLine.objects.filter(undoes__in=used).delete()
@@ -66,7 +68,7 @@ def _mend_pieces(decals: Iterable[Decal]) -> None:
     """Pieces are used or spoiled where a line that is left says so, and good otherwise."""
     Piece.objects.filter(decal__in=decals).update(state=PieceState.GOOD)
     left = StageEvent.objects.in_force().filter(decal__in=decals).exclude(pieces=None)
-    for event in left.order_by("number").prefetch_related("pieces"):
+    for event in left.exclude(kind__in=LENDING).order_by("number").prefetch_related("pieces"):
         used = event.kind == logbook.Kind.STEP
         state = PieceState.USED if used else PieceState.SPOILED
         event.pieces.update(state=state)

@@ -79,12 +79,14 @@ def append(
     pieces: Sequence[Piece] = (),
     sheet_event: SheetEvent | None = None,
     undoes: StageEvent | None = None,
+    twin: Decal | None = None,
     room: int | None = None,
     air: dict[str, Any] | None = None,
 ) -> StageEvent:
     """Write one line to a decal's log and move the decal (not yet saved) along with it.
 
-    room: where it dries from then on. air: the figures of the room that were used.
+    twin: the equal decal that a piece went to or came from. room: where it dries from then on.
+    air: the figures of the room that were used.
     """
     event = StageEvent.objects.create(
         decal=decal,
@@ -102,6 +104,7 @@ def append(
         clean_surface=clean_surface,
         sheet_event=sheet_event,
         undoes=undoes,
+        twin=twin,
         room_id=room,
         air=air or {},
     )

@@ -18,7 +18,7 @@ from decaljobs.services.bench import logbook
 from decaljobs.services.bench.event_figures import leg_at, wait_figures
 from decaljobs.services.bench.logbook import How, Kind
 from decaljobs.services.bench.outlooks import refresh
-from decaljobs.services.bench.undoing import take_back
+from decaljobs.services.bench.taking_back import take_back
 from decaljobs.services.drying.air import Airs
 from decaljobs.services.film.sheetlog import (
     append_sheet_event,

@@ -8,17 +8,20 @@ from datetime import datetime
 from django.db import transaction
 
 from decaljobs.craft.stages import Stage
-from decaljobs.models import Decal, Person, Piece, PieceState, SheetEvent, StageEvent
+from decaljobs.models import Decal, Person, StageEvent
 from decaljobs.services.bench import logbook
 from decaljobs.services.bench.logbook import How, Kind
 from decaljobs.services.bench.outlooks import refresh
+from decaljobs.services.bench.taking_back import take_back
+from decaljobs.services.film import lending
 from decaljobs.services.refused import Refused
-from decaljobs.services.stores import stock
 
 
 @transaction.atomic
 def undo_last(*, decal: int, by: Person, moment: datetime, seen: int | None = None) -> StageEvent:
     """Take back the last line of a decal's log. Raises Refused or Overtaken."""
+    if lending.is_lent(decal=decal, seen=seen):
+        return lending.give_back(decal=decal, by=by, moment=moment)
     (locked,) = logbook.lock([decal])
     logbook.check_seen(locked, seen, now=moment)
     last = logbook.last_in_force(locked)
@@ -42,34 +45,6 @@ def undo_together(
     wanted = sorted(set(decals))
     logbook.lock(wanted)
     return [undo_last(decal=pk, by=by, moment=moment, seen=seen.get(pk)) for pk in wanted]
-
-
-def take_back(
-    decal: Decal,
-    event: StageEvent,
-    *,
-    by: Person | None,
-    moment: datetime,
-    sheet_event: SheetEvent | None = None,
-) -> StageEvent:
-    """Add the undo of an event and restore the pieces it touched; the decal is not yet saved."""
-    pieces = list(event.pieces.all())
-    back = PieceState.USED if event.kind == Kind.SPOILED else PieceState.GOOD
-    Piece.objects.filter(pk__in=[piece.pk for piece in pieces]).update(state=back)
-    undo = logbook.append(
-        decal,
-        kind=Kind.UNDO,
-        to_stage=Stage(event.from_stage),
-        at=moment,
-        moment=moment,
-        by=by,
-        pieces=pieces,
-        sheet_event=sheet_event,
-        undoes=event,
-    )
-    logbook.stand_where_log_says(decal)
-    stock.give_back(by=by, moment=moment, stage=event.pk)
-    return undo
 
 
 def _take_back_drying(decal: Decal, *, by: Person, moment: datetime) -> None:

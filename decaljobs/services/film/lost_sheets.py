@@ -11,7 +11,7 @@ from decaljobs.models import Person, Piece, PieceState, Sheet, SheetEvent, Stage
 from decaljobs.services.bench import logbook
 from decaljobs.services.bench.logbook import How, Kind
 from decaljobs.services.bench.outlooks import refresh
-from decaljobs.services.bench.undoing import take_back
+from decaljobs.services.bench.taking_back import take_back
 from decaljobs.services.film.sheetlog import append_sheet_event, decals_on, lock_sheet
 from decaljobs.services.refused import Refused
 

@@ -10,11 +10,12 @@ from decaljobs.craft.stages import Build, Stage, reached_on_sheets
 from decaljobs.models import Decal, Person, PieceState, Sheet, SheetEvent
 from decaljobs.services.bench.logbook import MOVES, How, room_from, stays_from_moves, stays_since
 from decaljobs.services.bench.outlooks import good_pieces, refresh
-from decaljobs.services.bench.undoing import take_back
+from decaljobs.services.bench.taking_back import take_back
 from decaljobs.services.drying.air import Airs
 from decaljobs.services.film.lost_sheets import find_again
 from decaljobs.services.film.offcuts import rejoin
 from decaljobs.services.film.sheetlog import (
+    ON_SHEETS,
     append_sheet_event,
     decals_on,
     lock_sheet,
@@ -26,7 +27,6 @@ from decaljobs.services.stores import stock
 Kind = SheetEvent.Kind
 #: What is done to a sheet by hand; the other lines only tell of its drying.
 WORK = (Kind.PRINTED, Kind.COAT)
-ON_SHEETS = [Stage.PLANNED, Stage.PRINTED, Stage.SEALED]
 
 
 @transaction.atomic

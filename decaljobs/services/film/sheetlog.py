@@ -4,15 +4,29 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import datetime
-from typing import Any
+from typing import Any, NamedTuple
 
+from decaljobs.craft.stages import Build, GoodPiece, Stage, reached_on_sheets
 from decaljobs.craft.waits import Chain, Leg, leg_spans_many
 from decaljobs.models import Decal, Person, Sheet, SheetEvent
 from decaljobs.services.bench import logbook
 from decaljobs.services.bench.event_figures import wait_figures
+from decaljobs.services.bench.logbook import How, Kind
 from decaljobs.services.drying.air import Airs
 from decaljobs.services.locking import lock_record
 from decaljobs.services.refused import Overtaken, Refused
+
+#: The stages that work on a sheet leads to.
+ON_SHEETS = [Stage.PLANNED, Stage.PRINTED, Stage.SEALED]
+
+
+class Lent(NamedTuple):
+    """When a piece was lent, when that was written down, by whom, and from which decal."""
+
+    at: datetime
+    moment: datetime
+    by: Person | None
+    twin: Decal | None
 
 
 def lock_sheet(pk: int, *, seen: int | None = None) -> Sheet:
@@ -85,3 +99,36 @@ def sheet_figures(sheet: Sheet, at: datetime, airs: Airs) -> dict[str, Any]:
         return airs.figures(sheet.stays or [[at.isoformat(), sheet.room_id]], at)
     chain = sheet_chain(sheet, airs)
     return wait_figures(chain.legs[0], airs, sheet.stays, chain.air, chain.start, at)
+
+
+def carry_along(
+    decal: Decal,
+    pieces: Sequence[GoodPiece],
+    event: SheetEvent,
+    airs: Airs,
+    *,
+    lent: Lent | None = None,
+) -> None:
+    """Log on a decal (not yet saved) how far its sheets alone have brought it.
+
+    event: the work on a sheet that did it. lent: the lending of a piece there that did it, if so.
+    """
+    if decal.stage not in ON_SHEETS:
+        return
+    done, moment, by, twin = lent or Lent(event.at, event.logged_at, event.by, None)
+    reached = reached_on_sheets(Build(decal.build), pieces)
+    for stage in ON_SHEETS[ON_SHEETS.index(Stage(decal.stage)) + 1 : ON_SHEETS.index(reached) + 1]:
+        # The other film may have been printed later than this one, though logged first.
+        at = done if decal.stage == Stage.PLANNED else max(done, decal.stage_at)
+        logbook.append(
+            decal,
+            kind=Kind.STEP,
+            how=How.SHEET,
+            to_stage=stage,
+            at=at,
+            moment=moment,
+            by=by,
+            sheet_event=event,
+            twin=twin,
+            room=airs.room(decal.room_id).pk,
+        )

@@ -13,27 +13,25 @@ from decaljobs.craft.stages import (
     LAYERS,
     Build,
     Film,
-    GoodPiece,
-    Stage,
-    reached_on_sheets,
 )
 from decaljobs.craft.waits import Leg, after_coat, after_printing
-from decaljobs.models import Decal, Person, Piece, PieceState, Sheet, SheetEvent
+from decaljobs.models import Person, Piece, PieceState, Sheet, SheetEvent
 from decaljobs.models.pieces import MOST_COPIES
 from decaljobs.services.bench import logbook
-from decaljobs.services.bench.logbook import How, Kind
 from decaljobs.services.bench.outlooks import good_pieces, refresh
 from decaljobs.services.codes import made_with_next_code
 from decaljobs.services.drying.air import Airs
 from decaljobs.services.drying.waits import single_leg
 from decaljobs.services.film.sheetlog import (
     append_sheet_event,
+    carry_along,
     decals_on,
     lock_sheet,
     refuse_lost,
     settle_sheets,
     sheet_figures,
 )
+from decaljobs.services.layout.copies import copies_for
 from decaljobs.services.money import estimates
 from decaljobs.services.refused import Refused, TooEarly
 from decaljobs.services.stores import stock
@@ -62,26 +60,34 @@ def make_sheet(*, moment: datetime, by: Person | None = None, **fields: Any) -> 
 
 
 @transaction.atomic
-def put_on_sheet(*, sheet: int, decals: Sequence[int], copies: int) -> list[Piece]:
-    """Add so many copies of each decal's layer to a sheet not printed yet. Raises Refused."""
+def put_on_sheet(*, sheet: int, decals: Sequence[int], copies: int | None) -> list[Piece]:
+    """Add so many copies of each decal's layer to a sheet not printed yet. Raises Refused.
+
+    copies: None adds as many as the rule gives, twins counted together.
+    """
     found = lock_sheet(sheet)
     refuse_lost(found)
     if found.is_printed:
         raise Refused(f"Sheet {found.code} is printed already: nothing can be added to it.")
-    if not 1 <= copies <= MOST_COPIES:
+    if copies is not None and not 1 <= copies <= MOST_COPIES:
         raise Refused(f"Copies must be 1 to {MOST_COPIES}.")
     layer = Film(found.film).layer
     locked = logbook.lock(decals)
     highest = dict(found.pieces.filter(decal__in=locked).values_list("decal").annotate(Max("copy")))
+    shares = copies_for(locked, layer) if copies is None else {}
     pieces = []
     for decal in locked:
         if layer not in LAYERS[Build(decal.build)]:
             raise Refused(f"{decal.words} is {Build(decal.build).words}: it has no {layer} layer.")
-        first = highest.get(decal.pk, 0) + 1
+        first, number = highest.get(decal.pk, 0) + 1, shares.get(decal.pk, copies or 0)
         pieces += [
-            Piece(decal=decal, sheet=found, layer=layer.value, copy=number)
-            for number in range(first, first + copies)
+            Piece(decal=decal, sheet=found, layer=layer.value, copy=copy)
+            for copy in range(first, first + number)
         ]
+    if not pieces:
+        raise Refused(
+            "Enough good pieces lie here already: say how many copies you want all the same."
+        )
     made = Piece.objects.bulk_create(pieces)
     refresh(locked)
     return made
@@ -181,30 +187,9 @@ def _work_sheet(
     decals = decals_on(sheet)
     pieces = good_pieces(decals)
     for decal in decals:
-        _carry_along(decal, pieces.get(decal.pk, []), event, airs)
+        carry_along(decal, pieces.get(decal.pk, []), event, airs)
     refresh(decals, airs)
     return event
-
-
-def _carry_along(decal: Decal, pieces: list[GoodPiece], event: SheetEvent, airs: Airs) -> None:
-    order = [Stage.PLANNED, Stage.PRINTED, Stage.SEALED]
-    if decal.stage not in order:
-        return
-    reached = reached_on_sheets(Build(decal.build), pieces)
-    for stage in order[order.index(Stage(decal.stage)) + 1 : order.index(reached) + 1]:
-        # The other film may have been printed later than this one, though logged first.
-        at = event.at if decal.stage == Stage.PLANNED else max(event.at, decal.stage_at)
-        logbook.append(
-            decal,
-            kind=Kind.STEP,
-            how=How.SHEET,
-            to_stage=stage,
-            at=at,
-            moment=event.logged_at,
-            by=event.by,
-            sheet_event=event,
-            room=airs.room(decal.room_id).pk,
-        )
 
 
 def _check_coat(sheet: Sheet, at: datetime, *, moment: datetime, reason: str) -> None:

@@ -106,6 +106,11 @@ def improved_plans(
     """As `plan_layout`, but every plan on the way, each with less film than the last."""
     if not wanted:
         raise Refused("Nothing waits for the next sheet.")
+    if not any(want.layers for want in wanted):
+        raise Refused(
+            "Enough good pieces of what is queued lie here already: nothing is to be printed, "
+            "unless you want other copies of a decal."
+        )
     at_hand = [sheet for sheet in offcuts if sheet.printer == wishes.printer]
     groups = _groups(wanted, wishes)
     part = max(wishes.seconds / len(groups), AT_ONCE)

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 
 from decaljobs.craft.doings import LAYING, Doing
-from decaljobs.craft.film.copies import copies_to_print
+from decaljobs.craft.film.copies import copies_each
 from decaljobs.craft.layout.model import GAP
 from decaljobs.craft.stages import LAYERS, Build, Layer
 from decaljobs.craft.stores.cost import Cost, CostLine
 from decaljobs.models import Decal, KeptEstimate, Project, Sheet, Supply, SupplyUse
 from decaljobs.services.film.filmuse import EDGE_MM
+from decaljobs.services.film.twins import Sort, sort_of, twins_together
 from decaljobs.services.money.costs import BENCH_TIME
 from decaljobs.services.money.ledger import Ledger, Part
 from decaljobs.services.money.prices import Prices
@@ -35,8 +36,10 @@ def estimate(project: Project, *, moment: datetime) -> Cost:
 
 def _reckoned(project: Project, reckoner: _Reckoner) -> Cost:
     ledger = Ledger()
-    for decal in project.decals.select_related("artwork"):
-        ledger.parts += reckoner.decal(decal, overcoat=project.overcoat)
+    decals = list(project.decals.select_related("artwork", "project"))
+    twins = {sort: len(equal) for sort, equal in twins_together(decals).items()}
+    for decal in decals:
+        ledger.parts += reckoner.decal(decal, twins, overcoat=project.overcoat)
     return ledger.cost(reckoner.rates.currency, tell_others=True)
 
 
@@ -113,7 +116,6 @@ class _Reckoner:
         self.moment = moment
         self.prices = Prices()
         self.steps = steps_by_layer()
-        self.copies = {layer: copies_to_print(1, *self.steps[layer]).copies for layer in Layer}
         self.minutes = {doing: taken.minutes for doing, taken in minutes_taken().items()}
         self.rates = Rates()
         kept = Supply.objects.kept().filter(example=example)
@@ -122,17 +124,17 @@ class _Reckoner:
         films = kept.films().order_by("-pk")
         self.films = {supply.film: supply for supply in films}
 
-    def decal(self, decal: Decal, *, overcoat: bool) -> Iterable[Part]:
+    def decal(self, decal: Decal, twins: Mapping[Sort, int], *, overcoat: bool) -> Iterable[Part]:
         for layer in LAYERS[Build(decal.build)]:
-            yield from self._layer(decal, layer)
+            yield from self._layer(decal, layer, twins[sort_of(decal, layer)])
         if overcoat:
             yield from self._doing(decal, Doing.OVERCOAT, Decimal(1))
 
-    def _layer(self, decal: Decal, layer: Layer) -> Iterable[Part]:
+    def _layer(self, decal: Decal, layer: Layer, twins: int) -> Iterable[Part]:
         film = self.films.get(layer.film)
         share = Decimal(0)
         if film and film.width_mm and film.height_mm:
-            area = film_wanted(decal, self.copies[layer])
+            area = film_wanted(decal, copies_each(twins, *self.steps[layer]))
             share = Decimal(repr(area)) / (film.width_mm * film.height_mm)
         price = self.prices.at(film.pk, self.moment) if film else None
         yield Part(decal.pk, f"{layer.film.capitalize()} film", "sheet", share, price)
@@ -153,7 +155,7 @@ class _Reckoner:
             yield Part(decal.pk, BENCH_TIME, "min", self.minutes[doing] * times, self.rates.now)
 
 
-def film_wanted(decal: Decal, copies: int) -> float:
+def film_wanted(decal: Decal, copies: float) -> float:
     """The area of film for copies of one layer of a decal, gaps and waste included, mm²."""
     edge = 2 * EDGE_MM + GAP
     art = decal.artwork

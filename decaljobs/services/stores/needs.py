@@ -6,15 +6,14 @@ from collections.abc import Mapping
 from decimal import ROUND_UP, Decimal
 
 from decaljobs.craft.doings import LAYING
-from decaljobs.craft.film.copies import copies_to_print
-from decaljobs.craft.stages import LAYERS, Build, Layer
+from decaljobs.craft.film.copies import copies_each
+from decaljobs.craft.stages import Layer
 from decaljobs.models import BenchPlan, Decal, Piece, PieceState, Sheet, Supply, SupplyUse
+from decaljobs.services.film.twins import twins_together
 from decaljobs.services.money.estimates import film_wanted
 from decaljobs.services.records.piece_steps import Steps, steps_by_layer
 
 LAID = {doing.value: layer for layer, doing in LAYING.items()}
-#: So many good ones are reckoned with at one go; of more, the share stays as it is.
-MOST_WANTED = 500
 
 
 def needed() -> dict[int, Decimal]:
@@ -47,10 +46,8 @@ def _layings(doing: str, number: int, steps: Mapping[Layer, Steps]) -> Decimal:
     """How often a layer is laid until so many are good; other work is done once."""
     if doing not in LAID:
         return Decimal(number)
-    few = min(number, MOST_WANTED)
     *_, laying = steps[LAID[doing]]
-    layings = copies_to_print(few, laying).copies
-    return Decimal(layings * number) / few
+    return Decimal(repr(number * copies_each(number, laying)))
 
 
 def _film(steps: Mapping[Layer, Steps]) -> dict[int, Decimal]:
@@ -61,16 +58,17 @@ def _film(steps: Mapping[Layer, Steps]) -> dict[int, Decimal]:
     unfinished = Decal.objects.at_work().exclude(next_step="")
     size = ("artwork__width_mm", "artwork__width_px", "artwork__height_px")
     wide = unfinished.select_related("artwork", "project")
-    decals = list(wide.only("build", "project__example", *size))
+    decals = list(wide.only("build", "upright", "project__example", *size))
     pieces = Piece.objects.at_hand() | Piece.objects.filter(state=PieceState.USED)
     there = set(pieces.filter(decal__in=unfinished).values_list("decal", "layer"))
-    copies = {layer: copies_to_print(1, *steps[layer]).copies for layer in Layer}
     areas: dict[int, float] = {}
-    for decal in decals:
-        for layer in LAYERS[Build(decal.build)]:
-            film = films.get((layer.film, decal.project.example))
-            if film and (decal.pk, layer.value) not in there:
-                areas[film.pk] = areas.get(film.pk, 0.0) + film_wanted(decal, copies[layer])
+    for sort, twins in twins_together(decals).items():
+        layer = Layer(sort.layer)
+        film = films.get((layer.film, sort.example))
+        wanting = [decal for decal in twins if (decal.pk, layer.value) not in there]
+        if film and wanting:
+            copies = len(wanting) * copies_each(len(wanting), *steps[layer])
+            areas[film.pk] = areas.get(film.pk, 0.0) + film_wanted(wanting[0], copies)
     whole = {film.pk: (film.width_mm or 0) * (film.height_mm or 0) for film in films.values()}
     return {pk: _tenth(Decimal(repr(area)) / whole[pk]) for pk, area in areas.items()}
 

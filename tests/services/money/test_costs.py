@@ -24,7 +24,15 @@ from decaljobs.services.money.rates import change_rules
 from decaljobs.services.plan.benchminutes import keep_minutes
 from decaljobs.services.refused import Refused
 from decaljobs.services.stores import stock, supplies
-from tests.factories import EVENING, make_artwork, make_decal, make_person, make_project, make_sheet
+from tests.factories import (
+    EVENING,
+    make_artwork,
+    make_decal,
+    make_decals,
+    make_person,
+    make_project,
+    make_sheet,
+)
 
 pytestmark = pytest.mark.django_db
 BEFORE = EVENING - timedelta(days=9)
@@ -152,6 +160,18 @@ def test_an_estimate_by_hand_has_the_copies_to_spare_in_it(maker):
     make_decal(Build.WHITE_ALONE, project=project, artwork=make_artwork(width_mm=24))
     cost = estimate(project, moment=EVENING)
     assert [(line.words, str(line.amount)) for line in cost.lines] == [("White film", "0.31")]
+
+
+def test_an_estimate_counts_equal_decals_together(maker):
+    """Four equal ones take 8 copies and not 4 · 3 (checks: k = 4, Beta(8, 2)).
+
+    493 · 8 ÷ 0.85 = 4640 mm² of 10 000 at 1.80 a sheet: 0.8352 → 0.84.
+    """
+    white_film(maker)
+    project = make_project()
+    make_decals(4, Build.WHITE_ALONE, project=project, artwork=make_artwork(width_mm=24))
+    cost = estimate(project, moment=EVENING)
+    assert [(line.words, str(line.amount)) for line in cost.lines] == [("White film", "0.84")]
 
 
 def test_an_estimate_tells_what_was_paid_for_in_other_money(maker):

@@ -211,16 +211,21 @@ def test_what_is_left_of_purchases_is_the_stock(bought, there):
 
 
 def test_the_work_ahead_needs_film_with_copies_to_spare(maker):
-    """By hand: art 24 × 12 mm is 29 × 17 = 493 mm² with edge and gap; one wanted at Beta(8, 2) is
-    3 copies (checks: k = 1): 493 · 3 ÷ 0.85 = 1740 mm² of 10 000 for each of 10 decals: 1.74, to
-    the next tenth 1.8."""
+    """By hand: art 24 × 12 mm is 29 × 17 = 493 mm² with edge and gap. Ten equal ones wanted at
+    Beta(18, 2), then Beta(17, 3) are 19 copies (scipy.stats.betabinom, tests/outside):
+    493 · 19 ÷ 0.85 = 11 020 mm² of 10 000: 1.102, to the next tenth 1.2. Ten unlike ones are 3
+    copies each: 493 · 3 ÷ 0.85 = 1740 mm² for each: 1.74 more, 2.842 in all, to the tenth 2.9."""
     film = make_supply(
         name="Film", kind="film", film="white", printer="inkjet", width_mm=100, height_mm=100
     )
     stock.buy(supply=film, amount=Decimal(1), by=maker, moment=EVENING)
     decals = make_decals(10, Build.WHITE_ALONE)
     (row,) = held(moment=EVENING)
-    assert row.needed == Decimal("1.8") and row.is_low
+    assert row.needed == Decimal("1.2") and row.is_low
+    unlike = [make_decals(1, Build.WHITE_ALONE)[0] for _ in range(10)]
+    (row,) = held(moment=EVENING)
+    assert row.needed == Decimal("2.9")
+    decals += unlike
     sealed_sheet("white", decals, maker)
     (row,) = held(moment=EVENING)
     assert row.needed == 0, "their pieces lie on a sheet"
