@@ -227,14 +227,16 @@ def _make_sheets(
 def _lay_out_the_next(
     made: list[tuple[DemoDecal, list[Decal]]], maker: Person, moment: datetime
 ) -> None:
-    """One pair of sheets laid out, not printed yet, and an upright decal queued for the next."""
+    """One pair of sheets laid out, not printed yet; queued for the next an upright decal and four
+    equal ones, which are counted together."""
     lots = {lot: [d.pk for plan, ds in made if plan.lot == lot for d in ds] for lot in NEXT_LOTS}
     queue.queue_decals(decals=lots["waiting"], by=maker, moment=moment - timedelta(hours=2))
     wanted = wanted_of(list(QueuedDecal.objects.for_sheet().filter(decal__in=lots["waiting"])))
     wishes = LayoutWishes("inkjet", 210, 297, MARGIN_MM, seconds=LAYOUT_SECONDS)
     lay_down(plan=plan_layout(wanted, wishes), by=maker, moment=moment - timedelta(hours=1))
     queue.queue_decals(decals=lots["queue"], by=maker, moment=moment)
-    for decal in lots["queue"]:
+    upright = [d.pk for plan, ds in made if plan.lot == "queue" and plan.upright for d in ds]
+    for decal in upright:
         queue.set_copies(decal=decal, base=None, clear=None, upright=True)
 
 

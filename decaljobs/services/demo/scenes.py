@@ -49,6 +49,7 @@ class DemoDecal:
     lot: str
     histories: tuple[tuple[tuple[str, float], ...], ...] = ((),)
     copies: int = 2
+    upright: bool = False
 
 
 @dataclass(frozen=True)
@@ -226,7 +227,8 @@ PROJECTS = (
                 "dry",
                 ((("base_applied", 121), ("clear_applied", 107), ("overcoated", 9)),),
             ),
-            DemoDecal("Lid", "Town shield", BOTH, "queue"),
+            DemoDecal("Lid", "Town shield", BOTH, "queue", upright=True),
+            DemoDecal("Corner post", "Compass rose", BOTH, "queue", ((), (), (), ())),
         ),
     ),
     DemoProject(
