@@ -83,10 +83,44 @@ def test_it_agrees_with_scipy_summed_over_the_survivors_of_a_step(wanted, first,
 
 
 @pytest.mark.parametrize("first, second", CHAINS[:2], ids=str)
-@pytest.mark.parametrize("wanted", [1, 2, 4, 8])
+@pytest.mark.parametrize("wanted", range(1, 9))
 def test_it_agrees_with_scipy_on_the_smallest_number_of_a_chain(wanted, first, second):
     smallest = next(n for n in range(wanted, 200) if chained(wanted, n, first, second) >= 0.95)
     assert copies_to_print(wanted, first, second).copies == smallest
+
+
+#: Smallest n for k = 1 to 8 by what is usual: scipy.stats.betabinom as in `chained`.
+USUAL = [3, 5, 6, 8, 10, 12, 13, 15]
+
+
+def test_so_many_copies_are_printed_of_one_to_eight_equal_decals():
+    steps = (SEALING, CUTTING_AND_LAYING)
+    assert [copies_to_print(k, *steps).copies for k in range(1, 9)] == USUAL
+    first, second = CHAINS[0]
+    for wanted, copies in enumerate(USUAL, 1):
+        assert chained(wanted, copies, first, second) >= 0.95
+        assert chained(wanted, copies - 1, first, second) < 0.95
+
+
+def chained_with_lying(wanted, copies, lying, first, second):
+    """As `chained`, with pieces that lie there before either step (scipy.stats.betabinom)."""
+    before, between = lying
+    left = np.arange(copies + before + 1)
+    through = betabinom.pmf(left, copies + before, first.good, first.spoiled)
+    enough = [betabinom.sf(wanted - 1, n + between, second.good, second.spoiled) for n in left]
+    return float(through @ np.array(enough))
+
+
+@pytest.mark.parametrize("first, second", CHAINS, ids=str)
+@pytest.mark.parametrize("lying", [(0, 1), (2, 0), (1, 3), (0, 12)], ids=str)
+@pytest.mark.parametrize("wanted", [1, 2, 4, 8])
+def test_it_agrees_with_scipy_where_pieces_lie_there_already(wanted, lying, first, second):
+    expected = [chained_with_lying(wanted, n, lying, first, second) for n in range(2 * wanted + 9)]
+    chances = chances_of_enough(wanted, 2 * wanted + 8, first, second, lying=lying)
+    assert chances == pytest.approx(expected, abs=1e-11)
+    if max(expected) >= 0.95:
+        smallest = next(n for n, chance in enumerate(expected) if chance >= 0.95)
+        assert copies_to_print(wanted, first, second, lying=lying).copies == smallest
 
 
 def test_a_chain_comes_out_as_it_does_when_it_is_played_through():

@@ -10,7 +10,7 @@ from decaljobs.craft.decallog import Entry, EntryKind, piece_states, stage_of
 from decaljobs.craft.stages import LAYERS, Build, Film, Layer, Stage, laid_layers
 from decaljobs.models import Decal, StageEvent
 from decaljobs.services.bench import spoiling, steps, undoing
-from decaljobs.services.film import sheet_undoing, sheets
+from decaljobs.services.film import lending, sheet_undoing, sheets
 from decaljobs.services.refused import Refused
 from tests.factories import (
     EVENING,
@@ -30,6 +30,8 @@ DOINGS = st.one_of(
     st.tuples(st.just("spoil_piece"), st.integers(0, 5), st.none()),
     st.tuples(st.just("print"), st.sampled_from(list(Film)), st.none()),
     st.tuples(st.just("coat"), st.sampled_from(list(Film)), st.booleans()),
+    st.tuples(st.just("take"), st.sampled_from(list(Layer)), st.booleans()),
+    st.tuples(st.just("undo_twin"), st.none(), st.none()),
     st.tuples(st.just("undo_sheet"), st.sampled_from(list(Film)), st.none()),
 )
 # Mostly the step that comes next, so that runs get far; now and then anything at all.
@@ -93,7 +95,7 @@ def usual(decal: Decal, sheets_by_film: dict, roll: int):
     return ("step", Stage(decal.next_step), True) if decal.next_step else ("undo", None, None)
 
 
-def do(what, which, extra, *, decal, films, maker, moment) -> None:
+def do(what, which, extra, *, decal, twin, films, maker, moment) -> None:
     reason = "for practice" if extra else ""
     if what == "step":
         steps.log_step(decals=[decal.pk], step=which, by=maker, moment=moment, reason=reason)
@@ -104,6 +106,11 @@ def do(what, which, extra, *, decal, films, maker, moment) -> None:
     elif what == "spoil_piece":
         pieces = list(decal.pieces.order_by("pk"))
         spoiling.spoil_piece(piece=pieces[which % len(pieces)].pk, by=maker, moment=moment)
+    elif what == "take":
+        taker, giver = (decal, twin) if extra else (twin, decal)
+        lending.take_piece(decal=taker.pk, twin=giver.pk, layer=which, by=maker, moment=moment)
+    elif what == "undo_twin":
+        undoing.undo_last(decal=twin.pk, by=maker, moment=moment)
     elif what == "print":
         sheets.log_printed(sheet=films[which].pk, by=maker, moment=moment)
     elif what == "coat":
@@ -121,8 +128,8 @@ def do(what, which, extra, *, decal, films, maker, moment) -> None:
 @given(build=st.sampled_from(list(Build)), overcoat=st.booleans(), chain=CHAINS)
 def test_log_stage_ready_time_and_pieces_agree_after_each_doing(build, overcoat, chain, settings):
     maker = make_person()
-    (decal,) = make_decals(
-        1, build, project=make_project(overcoat=overcoat), artwork=make_artwork()
+    decal, twin = make_decals(
+        2, build, project=make_project(overcoat=overcoat), artwork=make_artwork()
     )
     films = {Film.WHITE: make_sheet("white"), Film.CLEAR: make_sheet("clear")}
     for film, sheet in films.items():
@@ -135,8 +142,10 @@ def test_log_stage_ready_time_and_pieces_agree_after_each_doing(build, overcoat,
         what, which, extra = usual(decal, films, roll) if roll < 7 else doing
         before = StageEvent.objects.count()
         try:
-            do(what, which, extra, decal=decal, films=films, maker=maker, moment=moment)
+            everything = {"decal": decal, "twin": twin, "films": films}
+            do(what, which, extra, **everything, maker=maker, moment=moment)
         except Refused:
             assert StageEvent.objects.count() == before
         check_agreement(decal)
+        check_agreement(twin)
     event(f"ends {decal.stage}")

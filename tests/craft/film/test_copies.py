@@ -9,7 +9,9 @@ from decaljobs.craft.film.copies import (
     SEALING,
     Success,
     chances_of_enough,
+    copies_each,
     copies_to_print,
+    dealt,
 )
 
 #: What is usual over the whole chain where it is taken as one step.
@@ -83,6 +85,51 @@ def test_it_names_each_step_with_its_numbers():
 
 def test_it_never_says_certain_for_what_is_not():
     assert "100 %" not in copies_to_print(2, 0.9999).reason
+
+
+def test_it_says_what_lies_there_already_and_how_many_more_are_wanted():
+    assert copies_to_print(4, 0.8, lying=[3]).reason == (
+        "4 wanted, 3 lie here; come out good: 80 %. 4 more give at least 4 with 97 %, 3 with 90 %."
+    )
+    assert "1 wanted, 1 lies here" in copies_to_print(1, 0.5, lying=[1]).reason
+    assert copies_to_print(1, 0.99, lying=[1]).reason.endswith("It gives at least 1 with 99 %.")
+
+
+@given(st.integers(1, 9), st.integers(0, 9), st.integers(0, 9))
+def test_what_lies_there_never_makes_more_copies_wanted(wanted, unsealed, sealed):
+    steps = (SEALING, CUTTING_AND_LAYING)
+    without = copies_to_print(wanted, *steps).copies
+    found = copies_to_print(wanted, *steps, lying=[unsealed, sealed]).copies
+    # One that still has both steps before it is as good as a copy, a sealed one no worse.
+    assert max(0, wanted - unsealed - sealed) <= found <= max(0, without - unsealed - sealed)
+
+
+@pytest.mark.parametrize("lying", [[1], [0, 0, 1], [-1, 0], [0, 2001]])
+def test_it_rejects_lying_pieces_that_fit_no_steps(lying):
+    with pytest.raises(ValueError, match="one number a step is needed, each 0 to 2000"):
+        copies_to_print(1, SEALING, CUTTING_AND_LAYING, lying=lying)
+
+
+@given(st.integers(0, 60), st.lists(st.integers(0, 9), min_size=1, max_size=12))
+def test_copies_are_dealt_to_whoever_has_fewest(copies, lying):
+    shares = dealt(copies, lying)
+    assert sum(shares) == copies
+    after = [there + share for there, share in zip(lying, shares, strict=True)]
+    fewest = min(after)
+    assert all(have <= fewest + 1 for have, share in zip(after, shares, strict=True) if share)
+
+
+def test_they_are_dealt_out_evenly_the_first_get_what_is_over():
+    assert dealt(8, [0] * 4) == [2, 2, 2, 2]
+    assert dealt(9, [0] * 4) == [3, 2, 2, 2]
+    assert dealt(2, [3, 0, 1]) == [0, 2, 0]
+    with pytest.raises(ValueError, match="at least one is needed"):
+        dealt(1, [])
+
+
+def test_more_than_can_be_planned_at_one_go_have_the_share_of_those():
+    assert copies_each(4, WHOLE_CHAIN) == 2.0
+    assert copies_each(900, WHOLE_CHAIN) == copies_each(500, WHOLE_CHAIN)
 
 
 @given(
