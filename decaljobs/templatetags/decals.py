@@ -16,6 +16,7 @@ from django.utils import timezone
 from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
 
+from decaljobs.craft.figures import whole_percent
 from decaljobs.craft.stages import Build, Stage
 from decaljobs.craft.stores.supplies import amount_in_words
 from decaljobs.craft.units import format_scale
@@ -206,9 +207,6 @@ def page_link(context: Context, key: str, number: int) -> str:
 
 
 @register.filter
-@register.simple_tag
 def percent(share: float) -> str:
     """A share of one as whole percents, never rounded up to certainty: 99 %, 'under 1 %'."""
-    if 0 < share < 0.01:
-        return "under 1\u00a0%"
-    return f"{min(int(share * 100 + 0.5), 99 if share < 1 else 100)}\u00a0%"
+    return whole_percent(share).replace(" %", f"{NO_BREAK}%")

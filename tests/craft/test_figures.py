@@ -2,7 +2,7 @@
 
 import pytest
 
-from decaljobs.craft.figures import cut_tenths
+from decaljobs.craft.figures import cut_tenths, raised_tenths, told_chance, whole_percent
 
 
 @pytest.mark.parametrize(
@@ -10,3 +10,24 @@ from decaljobs.craft.figures import cut_tenths
 )
 def test_it_cuts_to_tenths(value, said):
     assert cut_tenths(value) == said
+
+
+@pytest.mark.parametrize(
+    ("value", "said"), [(85.04, "85.1"), (85.1, "85.1"), (86.0, "86"), (1.27, "1.3"), (0, "0")]
+)
+def test_it_raises_to_tenths(value, said):
+    assert raised_tenths(value) == said
+
+
+def test_no_share_is_rounded_to_certainty_or_to_none():
+    assert whole_percent(0.995) == whole_percent(199 / 200) == "99 %"
+    assert whole_percent(1) == "100 %"
+    assert whole_percent(1e-9) == "under 1 %"
+    assert whole_percent(0.01) == "1 %"
+
+
+def test_a_chance_is_told_to_the_thousandth_and_never_for_certain():
+    """0.9849 is kept as 0.985, so that its sentence must say 99 % as the figure beside it does."""
+    told = [told_chance(chance) for chance in (0.9849, 0.9996, 1.0, 0.0096)]
+    assert told == [0.985, 0.999, 0.999, 0.01]
+    assert [whole_percent(chance) for chance in told] == ["99 %", "99 %", "99 %", "1 %"]

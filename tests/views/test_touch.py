@@ -119,7 +119,7 @@ def test_the_sheet_page_tells_the_spraying_weather_before_a_coat(signed_in, prin
     )
     page = signed_in.get(printed.get_absolute_url()).content.decode()
     assert "Spraying weather: no." in page
-    assert "90.0 %RH" in page
+    assert "90 %RH" in page
 
 
 def test_the_log_tells_the_room_and_the_figures_that_were_used(signed_in, drying):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from decaljobs.craft.artwork import Measurement
 from decaljobs.craft.colour import format_hex
+from decaljobs.craft.figures import told_chance, whole_percent
 from decaljobs.craft.tolerance import WANTED_CHANCE, WIDEST_BAND
 
 # dots per inch at print size: common practice, no source
@@ -100,7 +101,7 @@ def _place(place: tuple[float, float]) -> str:
 def _on_the_chance(found: Measurement) -> list[str]:
     if found.clean_chance is None or found.widen_by_mm is None or found.band is None:
         return []
-    percent = _percent(found.clean_chance)
+    percent = whole_percent(told_chance(found.clean_chance))
     if found.clean_chance >= WANTED_CHANCE:
         return [f"The band is wide enough: the chance of a clean edge is {percent}."]
     sentence = f"The chance of a clean edge is {percent} with this hand"
@@ -110,12 +111,6 @@ def _on_the_chance(found: Measurement) -> list[str]:
     return [
         f"{sentence}; widening the band by {found.widen_by_mm:.2f} mm{colour} makes it 95 %.",
     ]
-
-
-def _percent(chance: float) -> str:
-    """A chance as whole percents, as the figures beside the sentence show it, never 100 %."""
-    shown = min(int(100 * round(chance, 3) + 0.5), 99)
-    return f"{shown} %" if shown or not chance else "under 1 %"
 
 
 def _on_cutting(found: Measurement) -> list[str]:

@@ -11,6 +11,8 @@ from math import isfinite
 import numpy as np
 from scipy.special import betaln, xlog1py, xlogy
 
+from decaljobs.craft.figures import whole_percent
+
 #: Chance wanted that enough copies come out good (common practice, no source).
 SURENESS = 0.95
 #: More copies than this of one decal are not proposed (a limit against slips, no source).
@@ -291,7 +293,7 @@ def _mean(chance: Chance) -> float:
 
 
 def _percent(chance: float) -> str:
-    """Whole percent, but never 100 % for less than certain."""
-    if chance > 0.99 and chance < 1:
+    """Whole percent, but tenths above 99: there one copy more is still to be told apart."""
+    if 0.99 < chance < 1:
         return f"{chance * 100:.1f} %" if chance < 0.9995 else "over 99.9 %"
-    return f"{chance * 100:.0f} %"
+    return whole_percent(chance)

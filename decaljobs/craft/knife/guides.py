@@ -10,6 +10,7 @@ from decaljobs.craft.art.advice import advice
 from decaljobs.craft.art.outlines import Points
 from decaljobs.craft.artwork import Measurement
 from decaljobs.craft.cutlines import CutLine
+from decaljobs.craft.figures import told_chance
 
 # digits after the point in mm: a micrometre is finer than any knife
 DIGITS = 3
@@ -49,7 +50,7 @@ def to_json(found: Measurement) -> dict[str, Any]:
         "clear_cut": _line(found.clear),
         "smallest_light_detail_mm": _rounded(found.smallest_light_detail_mm),
         "relief_cuts": [[list(map(_rounded, place)) for place in cut] for cut in found.relief_cuts],
-        "clean_chance": _rounded(found.clean_chance),
+        "clean_chance": None if found.clean_chance is None else told_chance(found.clean_chance),
         "band_for_95_mm": _rounded(found.band_for_95_mm),
         "advice": list(advice(found)),
     }

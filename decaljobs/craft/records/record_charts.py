@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from decaljobs.craft.drawings.drawn import Area, Drawn, Trace, Words
+from decaljobs.craft.figures import whole_percent
 from decaljobs.craft.records.success import Rate
 
 #: Units (see drawn).
@@ -70,7 +71,7 @@ def rate_chart(title: str, rows: Sequence[tuple[str, Rate]]) -> Drawn:
     words: list[Words] = list(_axis(foot))
     for number, (name, rate) in enumerate(rows):
         top = ROW * number
-        figure = "too few yet" if rate.is_too_few else f"{100 * rate.share:.0f} %"
+        figure = "too few yet" if rate.is_too_few else whole_percent(rate.share)
         words += _names(name, figure, top)
         if not rate.is_too_few:
             areas += _rate_bar(rate, top + BAR_TOP)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from scipy.special import betaincinv
 
+from decaljobs.craft.figures import whole_percent
 from decaljobs.craft.film.copies import Success
 
 #: Share of belief that the range holds.
@@ -48,7 +49,7 @@ class Rate:
         if self.is_too_few:
             return f"too few yet ({self.total})"
         low, high = round(100 * self.low), round(100 * self.high)
-        return f"{100 * self.share:.0f} % of {self.total} ({low} to {high} %)"
+        return f"{whole_percent(self.share)} of {self.total} ({low} to {high} %)"
 
 
 def rate_of(good: int, spoiled: int, *, before: Success | None = None) -> Rate:

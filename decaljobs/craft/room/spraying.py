@@ -13,6 +13,7 @@ from decaljobs.craft.climate import (
     checked_temperature,
     dew_point,
 )
+from decaljobs.craft.figures import cut_tenths, raised_tenths
 from decaljobs.craft.moments import utc
 from decaljobs.craft.room.air import Air
 
@@ -58,11 +59,12 @@ def spraying_weather(
     if coldest < film_forming_minimum:
         what = "air" if temperature <= surface else "surface"
         reasons.append(
-            f"the {what} is at {coldest:.1f} °C, under the film-forming minimum of "
+            f"the {what} is at {cut_tenths(coldest)} °C, under the film-forming minimum of "
             f"{film_forming_minimum:g} °C"
         )
     if humidity > DAMPEST:
-        reasons.append(f"the air is at {humidity:.1f} %RH, it must be {DAMPEST:g} %RH or less")
+        damp = raised_tenths(humidity)
+        reasons.append(f"the air is at {damp} %RH, it must be {DAMPEST:g} %RH or less")
     if margin < DEW_POINT_MARGIN:
         reasons.append(
             f"the surface is {_above(margin)} the dew point, "
@@ -73,9 +75,9 @@ def spraying_weather(
 
 
 def _above(margin: float) -> str:
-    # Cut, not rounded: 2.97 must not read as the 3.0 that would be enough.
-    cut = np.floor(margin * 10.0) / 10.0
-    return f"{cut:.1f} °C above" if margin >= 0 else f"{-cut:.1f} °C below"
+    if margin < 0:
+        return f"{raised_tenths(-margin)} °C below"
+    return f"{cut_tenths(margin)} °C above"
 
 
 def _dew_point(temperature: float | Numbers, humidity: float | Numbers) -> Numbers:

@@ -9,12 +9,14 @@ from decaljobs.craft.climate import (
     FASTEST,
     WATER_CLOCKS,
     Clock,
+    is_too_cold,
+    is_too_damp,
     temperature_drive,
     unheld_rate,
     vapour_drive,
 )
 from decaljobs.craft.drying import Progress, WaitTerms, progress
-from decaljobs.craft.figures import cut_tenths
+from decaljobs.craft.figures import cut_tenths, raised_tenths
 from decaljobs.craft.moments import moment_words, utc, whole_minute
 from decaljobs.craft.room.air import Air
 from decaljobs.craft.room.day_of_air import AirNow
@@ -102,13 +104,13 @@ def rate_words(terms: WaitTerms, now: AirNow) -> str:
     if terms.clock is Clock.FIXED:
         return ""
     temperature, humidity = now
-    if temperature < terms.film_forming_minimum:
+    if is_too_cold(terms.clock, temperature, terms.film_forming_minimum):
         return (
             f"held: {cut_tenths(temperature)} °C is under the film-forming minimum of "
             f"{terms.film_forming_minimum:g} °C"
         )
-    if terms.clock in WATER_CLOCKS and humidity > DAMPEST:
-        return f"held: {humidity:.1f} %RH is above {DAMPEST:g} %RH"
+    if is_too_damp(terms.clock, humidity):
+        return f"held: {raised_tenths(humidity)} %RH is above {DAMPEST:g} %RH"
     rate = float(unheld_rate(terms.clock, temperature, humidity, **terms.reference))
     reasons = _reasons(terms, now, rate)
     return f"{', '.join(reasons)} air, an hour counts {rate:.2f}" if reasons else _plain(rate)

@@ -7,6 +7,7 @@ from datetime import datetime
 
 from django.utils.text import capfirst
 
+from decaljobs.craft.figures import whole_percent
 from decaljobs.craft.film.filmuse import FilmAccount
 from decaljobs.craft.plan.minutes import TAUGHT
 from decaljobs.craft.records.realwaits import WaitSummary, summed_up
@@ -68,7 +69,7 @@ def _rate_rows(rows: Iterable[Row]) -> tuple[tuple[str, ...], ...]:
 def _shares(rate: Rate) -> tuple[str, str]:
     if rate.is_too_few:
         return f"too few yet ({rate.total})", ""
-    return f"{100 * rate.share:.0f} %", f"{100 * rate.low:.0f} to {100 * rate.high:.0f} %"
+    return whole_percent(rate.share), f"{100 * rate.low:.0f} to {100 * rate.high:.0f} %"
 
 
 def _causes(causes: Sequence[tuple[str, int]]) -> Section:

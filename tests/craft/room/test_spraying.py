@@ -24,7 +24,9 @@ def test_it_allows_spraying_in_a_warm_dry_room():
     ("air", "extra", "said"),
     [
         ((8.2, 40), {}, "the air is at 8.2 °C, under the film-forming minimum of 10 °C"),
-        ((20, 86), {}, "the air is at 86.0 %RH, it must be 85 %RH or less"),
+        ((9.97, 40), {}, "the air is at 9.9 °C, under the film-forming minimum of 10 °C"),
+        ((20, 85.04), {}, "the air is at 85.1 %RH, it must be 85 %RH or less"),
+        ((20, 86), {}, "the air is at 86 %RH, it must be 85 %RH or less"),
         ((20, 50), {"surface_temperature": 12}, "the surface is 2.7 °C above the dew point"),
         ((20, 50), {"surface_temperature": 8}, "the surface is 1.3 °C below the dew point"),
         ((20, 50), {"surface_temperature": 9.9}, "the surface is at 9.9 °C, under"),
