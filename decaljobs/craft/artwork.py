@@ -15,8 +15,9 @@ from shapely.geometry.base import BaseGeometry
 from decaljobs.craft.art.band import Band, EdgeWidths, edge_widths, summed_up
 from decaljobs.craft.art.coverage import SPECK_MM2, Box, Share, box_of, coverage, without_specks
 from decaljobs.craft.art.details import smallest_detail
-from decaljobs.craft.art.lightareas import Colour, light_areas
+from decaljobs.craft.art.lightareas import light_areas
 from decaljobs.craft.art.outlines import outlines
+from decaljobs.craft.colour import Colour
 from decaljobs.craft.cutlines import (
     CLEAR_MARGIN,
     CutLine,

@@ -3,9 +3,9 @@
 from enum import StrEnum
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-Numbers = NDArray[np.float64]
+from decaljobs.craft.arrays import Flags, Numbers, within
 
 COLDEST = -40.0  # °C, lowest air temperature this module answers for
 WARMEST = 60.0  # °C, highest
@@ -35,14 +35,6 @@ FASTEST = {Clock.WATER: 2.0, Clock.WATER_UNDER_FILM: 1.0, Clock.SOLVENT: 2.0, Cl
 WATER_CLOCKS = frozenset({Clock.WATER, Clock.WATER_UNDER_FILM})
 
 
-def _within(values: ArrayLike, low: float, high: float, what: str, unit: str) -> Numbers:
-    numbers = np.asarray(values, dtype=np.float64)
-    # Written so that NaN fails too.
-    if not np.all((numbers >= low) & (numbers <= high)):
-        raise ValueError(f"{what} must be {low:g} to {high:g} {unit}")
-    return numbers
-
-
 def checked_temperature(temperature: ArrayLike) -> Numbers:
     """Temperatures in °C as an array of any shape, each from -40 to 60.
 
@@ -51,7 +43,7 @@ def checked_temperature(temperature: ArrayLike) -> Numbers:
     >>> float(checked_temperature(20))
     20.0
     """
-    return _within(temperature, COLDEST, WARMEST, "temperature", "°C")
+    return within(temperature, COLDEST, WARMEST, "temperature", "°C")
 
 
 def checked_humidity(humidity: ArrayLike) -> Numbers:
@@ -62,7 +54,7 @@ def checked_humidity(humidity: ArrayLike) -> Numbers:
     >>> float(checked_humidity(50))
     50.0
     """
-    return _within(humidity, 0.0, 100.0, "humidity", "%RH")
+    return within(humidity, 0.0, 100.0, "humidity", "%RH")
 
 
 def saturation_vapour_pressure(temperature: ArrayLike) -> Numbers:
@@ -113,7 +105,7 @@ def vapour_drive(
     0.438
     """
     dry = 1.0 - checked_humidity(humidity) / 100.0
-    reference = _within(reference_humidity, 0.0, 95.0, "reference humidity", "%RH")
+    reference = within(reference_humidity, 0.0, 95.0, "reference humidity", "%RH")
     at_reference = saturation_vapour_pressure(reference_temperature) * (1.0 - reference / 100.0)
     return saturation_vapour_pressure(temperature) * dry / at_reference
 
@@ -164,7 +156,7 @@ def unheld_rate(
 
 def is_too_cold(
     clock: Clock, temperature: ArrayLike, film_forming_minimum: float = FILM_FORMING_MINIMUM
-) -> NDArray[np.bool_]:
+) -> Flags:
     """Whether the clock stands because the air is below the film-forming minimum in °C.
 
     >>> bool(is_too_cold(Clock.SOLVENT, 9.9)), bool(is_too_cold(Clock.SOLVENT, 10.0))
@@ -174,7 +166,7 @@ def is_too_cold(
     return (t < film_forming_minimum) & (clock is not Clock.FIXED)
 
 
-def is_too_damp(clock: Clock, humidity: ArrayLike) -> NDArray[np.bool_]:
+def is_too_damp(clock: Clock, humidity: ArrayLike) -> Flags:
     """Whether a water clock stands because the air is above 85 %RH.
 
     >>> bool(is_too_damp(Clock.WATER, 86.0)), bool(is_too_damp(Clock.SOLVENT, 86.0))

@@ -7,9 +7,14 @@ import re
 from collections.abc import Sequence
 
 import numpy as np
-import numpy.typing as npt
+from numpy.typing import ArrayLike
 
-Array = npt.NDArray[np.float64]
+from decaljobs.craft.arrays import Flags, Numbers, within
+
+#: Three whole sRGB values, 0 to 255.
+Colour = tuple[int, int, int]
+#: CIELAB under D65: L, a, b.
+Lab = tuple[float, float, float]
 
 # sRGB transfer curve, no unit: IEC 61966-2-1:1999.
 SRGB_LINEAR_LIMIT = 0.0031308
@@ -35,11 +40,11 @@ GOOD_MATCH = 2.0
 HEX_COLOUR = re.compile(r"#([0-9a-fA-F]{2})([0-9a-fA-F]{2})([0-9a-fA-F]{2})")
 
 
-def _xyz_of_chromaticity(x: float, y: float) -> Array:
+def _xyz_of_chromaticity(x: float, y: float) -> Numbers:
     return np.array([x / y, 1.0, (1.0 - x - y) / y])
 
 
-def _linear_to_xyz_matrix() -> Array:
+def _linear_to_xyz_matrix() -> Numbers:
     """The matrix that IEC 61966-2-1 prints with four decimals, here without that rounding."""
     primaries = np.array([_xyz_of_chromaticity(x, y) for x, y in SRGB_PRIMARIES]).T
     return primaries * np.linalg.solve(primaries, D65_WHITE)
@@ -50,7 +55,7 @@ LINEAR_TO_XYZ = _linear_to_xyz_matrix()
 XYZ_TO_LINEAR = np.linalg.inv(LINEAR_TO_XYZ)
 
 
-def srgb_to_linear(rgb: npt.ArrayLike) -> Array:
+def srgb_to_linear(rgb: ArrayLike) -> Numbers:
     """Linear light, 0 to 1, of sRGB values from 0 to 255, same shape.
 
     Raises ValueError for a value that is not a number from 0 to 255.
@@ -59,12 +64,12 @@ def srgb_to_linear(rgb: npt.ArrayLike) -> Array:
     >>> srgb_to_linear([0, 128, 255]).round(4).tolist()
     [0.0, 0.2159, 1.0]
     """
-    encoded = _within(rgb, 0.0, 255.0, "an sRGB value") / 255.0
+    encoded = within(rgb, 0.0, 255.0, "an sRGB value") / 255.0
     curve = ((encoded + SRGB_OFFSET) / (1 + SRGB_OFFSET)) ** SRGB_EXPONENT
     return np.where(encoded <= SRGB_ENCODED_LIMIT, encoded / SRGB_SLOPE, curve)
 
 
-def linear_to_srgb(linear: npt.ArrayLike) -> Array:
+def linear_to_srgb(linear: ArrayLike) -> Numbers:
     """sRGB values, 0 to 255 and not rounded, of linear light from 0 to 1, same shape.
 
     Raises ValueError for a value that is not a number from 0 to 1.
@@ -73,12 +78,12 @@ def linear_to_srgb(linear: npt.ArrayLike) -> Array:
     >>> linear_to_srgb([0.0, 0.2158605, 1.0]).round(2).tolist()
     [0.0, 128.0, 255.0]
     """
-    light = _within(linear, 0.0, 1.0, "linear light")
+    light = within(linear, 0.0, 1.0, "linear light")
     curve = (1 + SRGB_OFFSET) * light ** (1 / SRGB_EXPONENT) - SRGB_OFFSET
     return 255.0 * np.where(light <= SRGB_LINEAR_LIMIT, light * SRGB_SLOPE, curve)
 
 
-def xyz_from_linear(linear: npt.ArrayLike) -> Array:
+def xyz_from_linear(linear: ArrayLike) -> Numbers:
     """CIE XYZ (white has Y = 1) of linear sRGB light, shape (..., 3).
 
     Any finite number is taken, for light evened in a photo may lie above 1; raises ValueError for
@@ -90,7 +95,7 @@ def xyz_from_linear(linear: npt.ArrayLike) -> Array:
     return _colours(linear) @ LINEAR_TO_XYZ.T
 
 
-def lab_from_linear(linear: npt.ArrayLike) -> Array:
+def lab_from_linear(linear: ArrayLike) -> Numbers:
     """CIELAB under D65 (L 0 to 100) of linear sRGB light, shape (..., 3), any finite number.
 
     Source: CIE 15:2004.
@@ -105,7 +110,7 @@ def lab_from_linear(linear: npt.ArrayLike) -> Array:
     return np.stack([116 * y - 16, 500 * (x - y), 200 * (y - z)], axis=-1) + 0.0
 
 
-def lab_from_srgb(rgb: npt.ArrayLike) -> Array:
+def lab_from_srgb(rgb: ArrayLike) -> Numbers:
     """CIELAB under D65 (L 0 to 100) of sRGB values from 0 to 255, shape (..., 3).
 
     Raises ValueError for a value that is not a number from 0 to 255.
@@ -117,7 +122,7 @@ def lab_from_srgb(rgb: npt.ArrayLike) -> Array:
     return lab_from_linear(srgb_to_linear(rgb))
 
 
-def srgb_from_lab(lab: npt.ArrayLike) -> tuple[Array, npt.NDArray[np.bool_]]:
+def srgb_from_lab(lab: ArrayLike) -> tuple[Numbers, Flags]:
     """sRGB values, 0 to 255 and not rounded, of CIELAB D65 (..., 3), and whether each is in gamut.
 
     A colour outside the gamut comes back with its linear light clipped to 0 to 1 and False.
@@ -133,7 +138,7 @@ def srgb_from_lab(lab: npt.ArrayLike) -> tuple[Array, npt.NDArray[np.bool_]]:
     return linear_to_srgb(clipped), inside
 
 
-def linear_from_lab(lab: npt.ArrayLike) -> Array:
+def linear_from_lab(lab: ArrayLike) -> Numbers:
     """Linear sRGB light of CIELAB D65 (..., 3); outside 0 to 1 where the gamut does not reach.
 
     Any finite number is taken; raises ValueError for others and for other shapes.
@@ -150,7 +155,7 @@ def linear_from_lab(lab: npt.ArrayLike) -> Array:
     return (share * D65_WHITE) @ XYZ_TO_LINEAR.T
 
 
-def ciede2000(lab1: npt.ArrayLike, lab2: npt.ArrayLike) -> Array:
+def ciede2000(lab1: ArrayLike, lab2: ArrayLike) -> Numbers:
     """Colour difference CIEDE2000 (no unit, kL = kC = kH = 1) of CIELAB colours (..., 3).
 
     The two shapes broadcast. Any finite number is taken; raises ValueError for others and for
@@ -176,7 +181,27 @@ def ciede2000(lab1: npt.ArrayLike, lab2: npt.ArrayLike) -> Array:
     return np.sqrt(np.maximum(parts[0] ** 2 + parts[1] ** 2 + parts[2] ** 2 + crossed, 0.0))
 
 
-def relative_luminance(rgb: npt.ArrayLike) -> Array:
+def ciede2000_steps(
+    light: ArrayLike, chroma: ArrayLike, tone: ArrayLike = 1.0
+) -> tuple[Numbers, Numbers, Numbers]:
+    """How far CIELAB goes for one CIEDE2000 in lightness, chroma and hue: SL, SC and SH.
+
+    light (0 to 100), chroma (0 or more) and the tone term T broadcast; without T, SH is that of
+    the mean hue. Source: CIE 142-2001.
+
+    >>> [round(float(step), 3) for step in ciede2000_steps(50.0, 40.0)]
+    [1.0, 2.8, 1.6]
+    """
+    light, chroma = np.asarray(light, dtype=np.float64), np.asarray(chroma, dtype=np.float64)
+    middle = (light - 50) ** 2
+    return (
+        1 + 0.015 * middle / np.sqrt(20 + middle),
+        1 + 0.045 * chroma,
+        1 + 0.015 * chroma * np.asarray(tone, dtype=np.float64),
+    )
+
+
+def relative_luminance(rgb: ArrayLike) -> Numbers:
     """Relative luminance, 0 to 1, of sRGB values from 0 to 255, shape (..., 3) to (...).
 
     Raises ValueError for a value that is not a number from 0 to 255.
@@ -188,7 +213,7 @@ def relative_luminance(rgb: npt.ArrayLike) -> Array:
     return xyz_from_linear(srgb_to_linear(rgb))[..., 1]
 
 
-def contrast_ratio(rgb1: npt.ArrayLike, rgb2: npt.ArrayLike) -> Array:
+def contrast_ratio(rgb1: ArrayLike, rgb2: ArrayLike) -> Numbers:
     """Contrast ratio, 1 to 21, of two sRGB colours from 0 to 255, shapes (..., 3) broadcast.
 
     Raises ValueError for a value that is not a number from 0 to 255.
@@ -201,7 +226,7 @@ def contrast_ratio(rgb1: npt.ArrayLike, rgb2: npt.ArrayLike) -> Array:
     return (np.maximum(one, other) + 0.05) / (np.minimum(one, other) + 0.05)
 
 
-def parse_hex(text: str) -> tuple[int, int, int]:
+def parse_hex(text: str) -> Colour:
     """The three sRGB values, 0 to 255, of a colour written '#rrggbb'.
 
     Raises ValueError for anything that is not a hash and six hexadecimal digits.
@@ -216,7 +241,7 @@ def parse_hex(text: str) -> tuple[int, int, int]:
     return red, green, blue
 
 
-def format_hex(rgb: Sequence[float] | npt.ArrayLike) -> str:
+def format_hex(rgb: Sequence[float] | ArrayLike) -> str:
     """A colour written '#rrggbb', from three sRGB values 0 to 255, rounded to whole numbers.
 
     Raises ValueError for a value that is not a number from 0 to 255 or not three values.
@@ -224,22 +249,34 @@ def format_hex(rgb: Sequence[float] | npt.ArrayLike) -> str:
     >>> format_hex([30, 61.2, 88.6])
     '#1e3d59'
     """
-    values = _within(rgb, 0.0, 255.0, "an sRGB value")
+    values = within(rgb, 0.0, 255.0, "an sRGB value")
     if values.shape != (3,):
         raise ValueError(f"one colour has three values, not the shape {values.shape}")
-    red, green, blue = (int(value + 0.5) for value in values)
+    red, green, blue = whole_colour(values)
     return f"#{red:02x}{green:02x}{blue:02x}"
 
 
-def _within(values: npt.ArrayLike, low: float, high: float, what: str) -> Array:
-    array = np.asarray(values, dtype=np.float64)
-    # Written so that a value that is not a number fails too.
-    if not np.all((array >= low) & (array <= high)):
-        raise ValueError(f"{what} lies from {low:g} to {high:g}")
-    return array
+def whole_colour(rgb: ArrayLike) -> Colour:
+    """The three sRGB values of one colour, 0 to 255, rounded to whole numbers.
+
+    >>> whole_colour([30, 61.2, 88.6])
+    (30, 61, 89)
+    """
+    red, green, blue = np.rint(np.asarray(rgb, dtype=np.float64)).astype(int).tolist()
+    return red, green, blue
 
 
-def _colours(values: npt.ArrayLike) -> Array:
+def plain_lab(lab: ArrayLike) -> Lab:
+    """The three CIELAB values of one colour as plain numbers.
+
+    >>> plain_lab(np.array([50.0, -2.0, 1.0]))
+    (50.0, -2.0, 1.0)
+    """
+    light, a, b = np.asarray(lab, dtype=np.float64).tolist()
+    return light, a, b
+
+
+def _colours(values: ArrayLike) -> Numbers:
     array = np.asarray(values, dtype=np.float64)
     if array.ndim == 0 or array.shape[-1] != 3:
         raise ValueError(f"a colour has three values on the last axis, not the shape {array.shape}")
@@ -248,7 +285,9 @@ def _colours(values: npt.ArrayLike) -> Array:
     return array
 
 
-def _stretched_chroma_and_hue(first: Array, second: Array) -> tuple[Array, Array, Array, Array]:
+def _stretched_chroma_and_hue(
+    first: Numbers, second: Numbers
+) -> tuple[Numbers, Numbers, Numbers, Numbers]:
     """Chroma and hue angle (degrees, 0 to 360) of both, the red-green axis stretched near grey."""
     plain = (np.hypot(first[..., 1], first[..., 2]) + np.hypot(second[..., 1], second[..., 2])) / 2
     stretch = 1.5 - 0.5 * np.sqrt(plain**7 / (plain**7 + 25.0**7))
@@ -260,20 +299,20 @@ def _stretched_chroma_and_hue(first: Array, second: Array) -> tuple[Array, Array
     return found[0], found[1], found[2], found[3]
 
 
-def _hue_turn(hue1: Array, hue2: Array) -> Array:
+def _hue_turn(hue1: Numbers, hue2: Numbers) -> Numbers:
     """The turn from the first hue to the second by the shorter way, degrees."""
     turn = hue2 - hue1
     return np.where(turn > 180, turn - 360, np.where(turn < -180, turn + 360, turn))
 
 
-def _mean_hue(hue1: Array, hue2: Array, without_hue: npt.NDArray[np.bool_]) -> Array:
+def _mean_hue(hue1: Numbers, hue2: Numbers, without_hue: Flags) -> Numbers:
     total = hue1 + hue2
     wrapped = np.where(total < 360, total + 360, total - 360)
     mean = np.where(np.abs(hue1 - hue2) <= 180, total, wrapped) / 2
     return np.where(without_hue, total, mean)
 
 
-def _weights(light: Array, chroma: Array, hue: Array) -> tuple[Array, Array, Array]:
+def _weights(light: Numbers, chroma: Numbers, hue: Numbers) -> tuple[Numbers, Numbers, Numbers]:
     """The widths by which a step in lightness, chroma and hue is divided."""
     angle = np.radians(hue)
     tone = (
@@ -283,10 +322,9 @@ def _weights(light: Array, chroma: Array, hue: Array) -> tuple[Array, Array, Arr
         + 0.32 * np.cos(3 * angle + np.radians(6))
         - 0.20 * np.cos(4 * angle - np.radians(63))
     )
-    middle = (light - 50) ** 2
-    return 1 + 0.015 * middle / np.sqrt(20 + middle), 1 + 0.045 * chroma, 1 + 0.015 * chroma * tone
+    return ciede2000_steps(light, chroma, tone)
 
 
-def _rotation(chroma: Array, hue: Array) -> Array:
+def _rotation(chroma: Numbers, hue: Numbers) -> Numbers:
     swing = np.radians(30 * np.exp(-(((hue - 275) / 25) ** 2)))
     return -np.sin(2 * swing) * 2 * np.sqrt(chroma**7 / (chroma**7 + 25.0**7))

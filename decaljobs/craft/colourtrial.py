@@ -10,14 +10,13 @@ from dataclasses import replace
 import numpy as np
 import numpy.typing as npt
 
-from decaljobs.craft.colour import lab_from_srgb, srgb_from_lab
+from decaljobs.craft.colour import Colour, lab_from_srgb, plain_lab, srgb_from_lab, whole_colour
 from decaljobs.craft.trial import model as trialmodel
 from decaljobs.craft.trial.eye import EyeAnswer, centre_by_eye, expected_by_eye
 from decaljobs.craft.trial.photo import PhotoReading
 from decaljobs.craft.trial.reach import JudgedRound, chance_beyond
 from decaljobs.craft.trial.records import (
     Forecast,
-    Lab,
     PhotoAnswer,
     PrintSettings,
     Round,
@@ -27,7 +26,6 @@ from decaljobs.craft.trial.rounds import (
     FIRST_STRETCH,
     PAPER_PATCHES,
     RADII,
-    Rgb,
     round_colours,
     round_radius,
     share_of_ball,
@@ -54,7 +52,7 @@ EDGE_RADIUS = 5.0
 EDGE_REST = 1.3
 
 
-def first_round(start: Rgb, settings: PrintSettings) -> Round:
+def first_round(start: Colour, settings: PrintSettings) -> Round:
     """The first round, 40 patches around a first guess in sRGB, 0 to 255.
 
     Raises ValueError for values out of range.
@@ -149,9 +147,9 @@ def photo_answer(reading: PhotoReading) -> PhotoAnswer:
     ((2.0, 0.0, -1.0),)
     """
     return PhotoAnswer(
-        differences=tuple(_lab(row) for row in reading.differences),
+        differences=tuple(plain_lab(row) for row in reading.differences),
         good=tuple(bool(good) for good in reading.good),
-        paint=_lab(reading.paint),
+        paint=plain_lab(reading.paint),
         remarks=reading.remarks,
         doubtful=reading.doubtful,
     )
@@ -177,7 +175,7 @@ def _round(
 ) -> Round:
     count = FILM_PATCHES if settings.material == "film" else PAPER_PATCHES
     colours = round_colours(centre, radius, count, stretch)
-    return Round(number, settings, _lab(centre), radius, tuple(colours))
+    return Round(number, settings, plain_lab(centre), radius, tuple(colours))
 
 
 def _by_eye(rounds: Sequence[Round], answer: EyeAnswer) -> Forecast:
@@ -193,7 +191,7 @@ def _by_eye(rounds: Sequence[Round], answer: EyeAnswer) -> Forecast:
             "how far, a photo of the round measures it",
         )
     return Forecast(
-        rgb=_rgb(middle.lab),
+        rgb=whole_colour(srgb_from_lab(middle.lab)[0]),
         lab=middle.lab,
         expected=expected_by_eye(last.radius, middle.far),
         far=middle.far,
@@ -224,8 +222,8 @@ def _by_photo(rounds: Sequence[Round], answer: PhotoAnswer) -> Forecast:
     measured = _photos(rounds)
     model = trialmodel.fit(measured)
     best, near = trialmodel.best_colour(model)
-    rgb = _rgb_of_values(best)
-    lab = _lab(lab_from_srgb(rgb))
+    rgb = whole_colour(best)
+    lab = plain_lab(lab_from_srgb(rgb))
     quarrel = trialmodel.disagreement(measured)
     doubt = np.hypot(trialmodel.PHOTO_DOUBT, 2 * model.uncertainty(best))
     expected = float(np.hypot(near, doubt)) + (quarrel if quarrel > PHOTO_QUARREL else 0.0)
@@ -271,18 +269,3 @@ def _measured(one: Round, answer: PhotoAnswer) -> trialmodel.MeasuredRound:
         differences=np.array(answer.differences, dtype=float)[good],
         paint=np.array(answer.paint, dtype=float),
     )
-
-
-def _rgb(lab: npt.ArrayLike) -> Rgb:
-    values, _ = srgb_from_lab(lab)
-    return _rgb_of_values(values)
-
-
-def _rgb_of_values(values: npt.ArrayLike) -> Rgb:
-    red, green, blue = (int(value) for value in np.rint(np.asarray(values)))
-    return red, green, blue
-
-
-def _lab(values: npt.ArrayLike) -> Lab:
-    light, a, b = (float(value) for value in np.asarray(values, dtype=float))
-    return light, a, b

@@ -4,7 +4,7 @@ from datetime import UTC, datetime, timedelta, tzinfo
 
 import numpy as np
 
-from decaljobs.craft.climate import Numbers
+from decaljobs.craft.arrays import Numbers
 from decaljobs.craft.ways import PLAIN, WEEKDAYS, Ways
 
 HOUR = 3600.0  # seconds

@@ -31,13 +31,13 @@ def test_it_keeps_greys_without_colour():
 
 @pytest.mark.parametrize("value", [-0.1, 255.1, float("nan"), float("inf")])
 def test_it_refuses_srgb_out_of_range(value):
-    with pytest.raises(ValueError, match="from 0 to 255"):
+    with pytest.raises(ValueError, match="must be 0 to 255"):
         colour.lab_from_srgb([value, 0, 0])
 
 
 @pytest.mark.parametrize("value", [-0.01, 1.01, float("nan")])
 def test_it_refuses_light_out_of_range(value):
-    with pytest.raises(ValueError, match="from 0 to 1"):
+    with pytest.raises(ValueError, match="must be 0 to 1"):
         colour.linear_to_srgb([value])
 
 
@@ -81,7 +81,7 @@ def test_it_refuses_what_is_no_hex_colour(text):
 
 
 def test_it_refuses_to_write_what_is_no_colour():
-    with pytest.raises(ValueError, match="from 0 to 255"):
+    with pytest.raises(ValueError, match="must be 0 to 255"):
         colour.format_hex([0, 0, 256])
     with pytest.raises(ValueError, match="three values"):
         colour.format_hex([0, 0])

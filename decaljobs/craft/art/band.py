@@ -12,9 +12,8 @@ from scipy import ndimage
 from shapely.geometry import LineString
 from shapely.geometry.base import BaseGeometry
 
+from decaljobs.craft.arrays import Flags
 from decaljobs.craft.art.outlines import SPACING, Lengths, Outline, Points, resampled, rings_of
-
-Flags = npt.NDArray[np.bool_]
 
 # px; a narrower band blends with its neighbours, so its width is read from the run beside it
 LEAST_READ = 1.6

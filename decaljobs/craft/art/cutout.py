@@ -7,8 +7,8 @@ import math
 import numpy as np
 from PIL import Image
 
+from decaljobs.craft.arrays import Pixels
 from decaljobs.craft.art.coverage import Share, box_of, coverage
-from decaljobs.craft.art.lightareas import Pixels
 from decaljobs.craft.pictures import BLANK, PictureError
 
 # px of nothing left round the art, so that its soft edge stays whole

@@ -9,6 +9,7 @@ import numpy as np
 import numpy.typing as npt
 from scipy import ndimage
 
+from decaljobs.craft.arrays import Pixels
 from decaljobs.craft.art.coverage import (
     LEAST_STEP,
     SPECK_MM2,
@@ -19,10 +20,7 @@ from decaljobs.craft.art.coverage import (
     near_edge,
     without_specks,
 )
-from decaljobs.craft.colour import lab_from_srgb
-
-Colour = tuple[int, int, int]
-Pixels = npt.NDArray[np.uint8]
+from decaljobs.craft.colour import Colour, lab_from_srgb
 
 # share; a pixel with less coverage may carry the paper's colour in its own
 OPAQUE = 0.98

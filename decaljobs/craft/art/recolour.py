@@ -6,10 +6,10 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 from PIL import Image
 from scipy import ndimage
 
+from decaljobs.craft.arrays import Pixels
 from decaljobs.craft.art.coverage import (
     SPECK_MM2,
     Share,
@@ -19,8 +19,9 @@ from decaljobs.craft.art.coverage import (
     reaching,
     without_specks,
 )
-from decaljobs.craft.art.lightareas import OPAQUE, Colour, light_areas, nearest_opaque
+from decaljobs.craft.art.lightareas import OPAQUE, light_areas, nearest_opaque
 from decaljobs.craft.art.outlines import Outline, outlines
+from decaljobs.craft.colour import Colour
 
 # mm; a wider band is taken for a slip of the pen
 LEAST_WIDENING, MOST_WIDENING = 0.01, 20.0
@@ -98,11 +99,11 @@ def recolour_band(
     return _as_was(image, np.clip(rgb + dark[..., None] * change, 0, 255), cover)
 
 
-def _pixels(image: Image.Image) -> npt.NDArray[np.uint8]:
+def _pixels(image: Image.Image) -> Pixels:
     return np.asarray(image.convert("RGB"))
 
 
-def _pure(rgb: npt.NDArray[np.uint8], cover: Share) -> npt.NDArray[np.float32]:
+def _pure(rgb: Pixels, cover: Share) -> Share:
     """The colours with those of edge pixels, tinged by the paper, taken from the art beside."""
     opaque = cover >= OPAQUE
     if not opaque.any():
@@ -122,7 +123,7 @@ def _widened(cover: Share, pixel_mm: float, by_mm: float) -> Share:
     return wide
 
 
-def _as_was(image: Image.Image, rgb: npt.NDArray[np.float32], cover: Share) -> Image.Image:
+def _as_was(image: Image.Image, rgb: Share, cover: Share) -> Image.Image:
     """Transparent if the picture was, else on white paper."""
     if image.mode == "RGBA":
         pixels = np.dstack([rgb, cover * 255])

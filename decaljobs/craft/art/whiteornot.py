@@ -11,18 +11,20 @@ import shapely
 from PIL import Image
 from shapely.geometry.base import BaseGeometry
 
-from decaljobs.craft.art.coverage import coverage
-from decaljobs.craft.art.lightareas import OPAQUE, Colour
+from decaljobs.craft.arrays import Numbers
+from decaljobs.craft.art.coverage import Share, coverage
+from decaljobs.craft.art.lightareas import OPAQUE
 from decaljobs.craft.colour import (
     GOOD_MATCH,
+    Colour,
     ciede2000,
     format_hex,
     lab_from_srgb,
     linear_to_srgb,
     srgb_to_linear,
+    whole_colour,
 )
 
-Rgb = npt.NDArray[np.float64]
 Verdict = Literal["laminated", "clear alone", "either"]
 
 # CIEDE2000; from here on it is plainly another colour [our choice]
@@ -60,7 +62,7 @@ class WhiteOrNot:
     reason: str
 
 
-def on_clear_film(print_rgb: npt.ArrayLike, paint_rgb: npt.ArrayLike) -> Rgb:
+def on_clear_film(print_rgb: npt.ArrayLike, paint_rgb: npt.ArrayLike) -> Numbers:
     """sRGB 0 to 255 of a print on clear film over a paint; shapes (..., 3) broadcast.
 
     To a first order the film's light passes the print and is thrown back by the paint, so
@@ -128,7 +130,7 @@ def preview_laminated(
 def _region(drawn: Colour, share: float, paint: Colour) -> Region:
     seen = on_clear_film(drawn, paint)
     difference = float(ciede2000(lab_from_srgb(drawn), lab_from_srgb(seen)))
-    return Region(drawn, share, _whole(seen), difference)
+    return Region(drawn, share, whole_colour(seen), difference)
 
 
 def _main_colours(image: Image.Image) -> list[tuple[Colour, float]]:
@@ -142,12 +144,14 @@ def _main_colours(image: Image.Image) -> list[tuple[Colour, float]]:
     counts = np.bincount(np.asarray(few).ravel(), minlength=MOST_REGIONS)
     means = [art[np.asarray(few)[0] == i].mean(axis=0) for i in np.flatnonzero(counts)]
     merged = _merged(list(zip(means, counts[counts > 0] / len(art), strict=True)))
-    return [(_whole(colour), float(share)) for colour, share in merged if share >= LEAST_SHARE]
+    return [
+        (whole_colour(colour), float(share)) for colour, share in merged if share >= LEAST_SHARE
+    ]
 
 
-def _merged(colours: list[tuple[Rgb, float]]) -> list[tuple[Rgb, float]]:
+def _merged(colours: list[tuple[Numbers, float]]) -> list[tuple[Numbers, float]]:
     """Colours too near to be told apart melted into the larger one."""
-    kept: list[tuple[Rgb, float]] = []
+    kept: list[tuple[Numbers, float]] = []
     for colour, share in sorted(colours, key=lambda pair: -pair[1]):
         for index, (other, part) in enumerate(kept):
             if ciede2000(lab_from_srgb(colour), lab_from_srgb(other)) <= ONE_REGION:
@@ -158,15 +162,10 @@ def _merged(colours: list[tuple[Rgb, float]]) -> list[tuple[Rgb, float]]:
     return kept
 
 
-def _layers(image: Image.Image) -> tuple[Rgb, npt.NDArray[np.float32]]:
+def _layers(image: Image.Image) -> tuple[Numbers, Share]:
     return np.asarray(image.convert("RGB"), float), coverage(image)
 
 
-def _on_paint(rgb: Rgb, cover: npt.NDArray[np.float32], paint: Colour) -> Image.Image:
+def _on_paint(rgb: Numbers, cover: Share, paint: Colour) -> Image.Image:
     mixed = rgb * cover[..., None] + np.array(paint) * (1 - cover[..., None])
     return Image.fromarray(np.round(mixed).astype(np.uint8))
-
-
-def _whole(rgb: npt.ArrayLike) -> Colour:
-    red, green, blue = (round(float(value)) for value in np.asarray(rgb))
-    return red, green, blue

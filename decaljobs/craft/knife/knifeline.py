@@ -11,6 +11,7 @@ from scipy import ndimage
 from shapely.geometry import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
+from decaljobs.craft.arrays import Flags
 from decaljobs.craft.art.outlines import (
     FLATNESS,
     SPACING,
@@ -137,7 +138,7 @@ def _corners_rounded(
     return np.split(points, np.cumsum([len(ring) for ring in rings])[:-1])
 
 
-def _corners(moved: npt.NDArray[np.bool_], ring_of: npt.NDArray[np.int64]) -> npt.NDArray[np.int64]:
+def _corners(moved: Flags, ring_of: npt.NDArray[np.int64]) -> npt.NDArray[np.int64]:
     """A number for each unbroken run of moved points; 0 where nothing moved."""
     labels, count = ndimage.label(moved)
     starts = np.flatnonzero(np.diff(ring_of, prepend=-1))

@@ -5,12 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 from scipy import ndimage
 
+from decaljobs.craft.arrays import Flags
 from decaljobs.craft.art.outlines import Lengths, Outline, Points, resampled
-
-Flags = npt.NDArray[np.bool_]
 
 # share of the local width that the line keeps clear on both sides; what we promise
 LEAST_CLEAR = 0.35

@@ -9,14 +9,12 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
-import numpy.typing as npt
 
+from decaljobs.craft.arrays import Numbers
 from decaljobs.craft.colour import ciede2000, lab_from_linear
 from decaljobs.craft.photo.light import over_sheet, square_terms
 from decaljobs.craft.photo.load import PhotoRefused
 from decaljobs.craft.trial.sheet import FRAME_WIDTH, Layout
-
-Array = npt.NDArray[np.float64]
 
 # Reaches (mm) and edges (2 is soft, 5 a window's) of the reflections that are looked for, and
 # where on the sheet, mm apart; tried on simulated photos, no source.
@@ -54,8 +52,8 @@ DOUBTED = 0.8
 class Spots:
     """Places (n, 2), mm, and their light (n, 3) as shares of the bare paper's there."""
 
-    places: Array
-    light: Array
+    places: Numbers
+    light: Numbers
 
     def joined(self, other: "Spots") -> "Spots":
         """These spots and others of their kind."""
@@ -100,7 +98,7 @@ def reflection_on_paint(cells: Spots) -> float:
     return _misled(paint, WIDE_SHARE * float(np.subtract(*np.quantile(channel, [0.97, 0.03]))))
 
 
-def reflection_on_black(inks: Spots, paint: Array, layout: Layout) -> float:
+def reflection_on_black(inks: Spots, paint: Numbers, layout: Layout) -> float:
     """By how much, CIEDE2000, a reflection may mislead about the paint, from black ink beside it.
 
     inks: evened; paint: linear light (3,). The black beside the paint place is held against a
@@ -127,13 +125,13 @@ def reflection_on_black(inks: Spots, paint: Array, layout: Layout) -> float:
     return _misled(paint, GLOSS * max(lifted, 0.0))
 
 
-def _misled(paint: Array, lifted: float) -> float:
+def _misled(paint: Numbers, lifted: float) -> float:
     without = np.maximum(paint - lifted, 0.0005)
     return float(ciede2000(lab_from_linear(paint), lab_from_linear(without)))
 
 
 def reflection_on_sheet(
-    paper: Spots, prints: Spots, colours: Array, inks: Spots, layout: Layout
+    paper: Spots, prints: Spots, colours: Numbers, inks: Spots, layout: Layout
 ) -> float:
     """How many spreads the likeliest reflection stands out, 0 for none.
 
@@ -175,11 +173,11 @@ class _Left:
     """What a smooth fit leaves at places: the rest (n,), the fit's basis (n, k), its noise, and
     how strongly light added there shows (n,)."""
 
-    places: Array
-    rest: Array
-    basis: Array
+    places: Numbers
+    rest: Numbers
+    basis: Numbers
     noise: float
-    gain: Array
+    gain: Numbers
 
 
 def _left_of_paper(paper: Spots) -> _Left:
@@ -193,7 +191,7 @@ def _left_of_paper(paper: Spots) -> _Left:
     return _left(paper.places[kept], bright[kept], terms[kept], np.ones(int(kept.sum())))
 
 
-def _left_of_prints(prints: Spots, colours: Array) -> _Left:
+def _left_of_prints(prints: Spots, colours: Numbers) -> _Left:
     """On a scale of cube roots, near to lightness, where a printer's scatter is even."""
     bright = np.cbrt(np.maximum(prints.light.mean(axis=1), 1e-4))
     moved = (colours - colours.mean(axis=0)) / 64.0
@@ -207,7 +205,7 @@ def _left_of_inks(inks: Spots) -> _Left:
     return _left(inks.places, bright, terms, 1 / (3 * bright**2))
 
 
-def _ink_terms(inks: Spots) -> tuple[Array, Array]:
+def _ink_terms(inks: Spots) -> tuple[Numbers, Numbers]:
     """Cube roots of black's light (n,) and the terms of a plane (n, 3).
 
     What a lens scatters and a camera's tones do to black changes slowly over a photo.
@@ -216,14 +214,14 @@ def _ink_terms(inks: Spots) -> tuple[Array, Array]:
     return bright, np.column_stack([np.ones(len(bright)), over_sheet(inks.places)])
 
 
-def _left(places: Array, values: Array, terms: Array, gain: Array) -> _Left:
+def _left(places: Numbers, values: Numbers, terms: Numbers, gain: Numbers) -> _Left:
     basis = np.linalg.qr(terms)[0]
     rest = values - basis @ (basis.T @ values)
     free = max(1, len(values) - terms.shape[1])
     return _Left(places, rest, basis, max(LEAST_NOISE, float(np.sqrt(rest @ rest / free))), gain)
 
 
-def _steady_fit(terms: Array, light: Array) -> Array:
+def _steady_fit(terms: Numbers, light: Numbers) -> Numbers:
     """Least squares over all but the spots that stand out."""
     kept = np.ones(len(terms), dtype=bool)
     bright = light.mean(axis=1)
@@ -234,7 +232,7 @@ def _steady_fit(terms: Array, light: Array) -> Array:
 
 
 @lru_cache(maxsize=4)
-def _shapes(layout: Layout) -> Array:
+def _shapes(layout: Layout) -> Numbers:
     """Reflections looked for: middle x and y, reach, edge (n, 4), on a grid over the sheet."""
     x, y = layout.paint.centre
     across = np.arange(x % STEP, FRAME_WIDTH, STEP)
@@ -249,7 +247,7 @@ def _shapes(layout: Layout) -> Array:
     return np.array(found)
 
 
-def _lifts(shapes: Array, places: Array) -> Array:
+def _lifts(shapes: Numbers, places: Numbers) -> Numbers:
     """The light that each shape adds at each place, (shapes, places), 1 in its middle."""
     away = np.hypot(shapes[:, :1] - places[:, 0], shapes[:, 1:2] - places[:, 1])
     return np.asarray(np.exp(-((away / shapes[:, 2:3]) ** shapes[:, 3:])))

@@ -1,11 +1,9 @@
 """The light on a photographed sheet: a smooth field over the bare paper, and what spoils it."""
 
 import numpy as np
-import numpy.typing as npt
 
+from decaljobs.craft.arrays import Numbers
 from decaljobs.craft.photo.load import PhotoRefused
-
-Array = npt.NDArray[np.float64]
 
 # Limits on the bare paper of a photo; tried on simulated photos, no source.
 CLIPPED = 252.0  # sRGB value from which a channel counts as clipped
@@ -19,7 +17,7 @@ FIELD_RANGE = 0.35  # darkest to brightest place
 FITS = 4
 
 
-def check_exposure(paper_srgb: Array, paper_light: Array) -> None:
+def check_exposure(paper_srgb: Numbers, paper_light: Numbers) -> None:
     """Refuse a photo whose bare paper (n, 3) is clipped (sRGB 0 to 255) or dark (linear light).
 
     Raises PhotoRefused with the reason.
@@ -41,7 +39,7 @@ def check_exposure(paper_srgb: Array, paper_light: Array) -> None:
         raise PhotoRefused("the photo is too dark; take it again in more light")
 
 
-def light_field(places: Array, light: Array) -> tuple[Array, Array]:
+def light_field(places: Numbers, light: Numbers) -> tuple[Numbers, Numbers]:
     """Coefficients (6, 3) of a quadratic light field through bare paper, and what departs (n,).
 
     The second is each place's light beside the smooth field's, as a share: 0.1 is a tenth more.
@@ -75,7 +73,7 @@ def light_field(places: Array, light: Array) -> tuple[Array, Array]:
     return field, np.take_along_axis(share, np.abs(share).argmax(axis=1)[:, None], axis=1)[:, 0]
 
 
-def check_rim(off: Array) -> None:
+def check_rim(off: Numbers) -> None:
     """Refuse a reflection on the bare paper round the paint (n,), as departures from the field.
 
     Raises PhotoRefused. A part's own shadow darkens its rim and is let pass.
@@ -91,7 +89,7 @@ def check_rim(off: Array) -> None:
         )
 
 
-def evened(places: Array, light: Array, field: Array) -> Array:
+def evened(places: Numbers, light: Numbers, field: Numbers) -> Numbers:
     """Linear light (..., 3) at places (..., 2) mm as a share of the bare paper's there.
 
     >>> places = np.array([[0.0, 0.0], [90.0, 60.0]])
@@ -103,7 +101,7 @@ def evened(places: Array, light: Array, field: Array) -> Array:
     return light / np.maximum(square_terms(over_sheet(places)) @ field, 1e-4)
 
 
-def over_sheet(places: Array) -> Array:
+def over_sheet(places: Numbers) -> Numbers:
     """Places (..., 2), mm, scaled to about -1 to 1 over a sheet, which keeps fits steady.
 
     >>> over_sheet(np.array([[0.0, 0.0], [180.0, 60.0]])).tolist()
@@ -112,7 +110,7 @@ def over_sheet(places: Array) -> Array:
     return places / [90.0, 60.0] - 1.0
 
 
-def square_terms(steps: Array) -> Array:
+def square_terms(steps: Numbers) -> Numbers:
     """1, each coordinate, and all their products by twos, no unit: (..., n) to (..., k).
 
     >>> square_terms(np.array([2.0, 3.0])).tolist()

@@ -5,10 +5,9 @@ import warnings
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 from PIL import Image, ImageCms, ImageOps, UnidentifiedImageError
 
-Pixels = npt.NDArray[np.uint8]
+from decaljobs.craft.arrays import Pixels
 
 FORMATS = ("JPEG", "PNG", "WEBP", "TIFF")
 # Largest photo taken, pixels; a phone gives 12 to 50 million.

@@ -8,10 +8,10 @@ import numpy as np
 import numpy.typing as npt
 from scipy import ndimage
 
+from decaljobs.craft.arrays import Flags, Numbers
 from decaljobs.craft.photo.load import PhotoRefused
 from decaljobs.craft.trial.sheet import MARK, MARK_HOLE, Layout
 
-Array = npt.NDArray[np.float64]
 Grey = npt.NDArray[np.float32]
 Point = tuple[float, float]
 
@@ -32,10 +32,10 @@ ORIENTATION_ERROR = 0.3
 class Perspective:
     """The projection from sheet mm to photo pixels (3 x 3), and the marks' pixels it came from."""
 
-    matrix: Array
+    matrix: Numbers
     marks: tuple[Point, ...]
 
-    def pixels(self, places: npt.ArrayLike) -> Array:
+    def pixels(self, places: npt.ArrayLike) -> Numbers:
         """Pixel places (..., 2) as x, y of sheet places (..., 2) in mm."""
         return project(self.matrix, np.asarray(places, dtype=np.float64))
 
@@ -47,7 +47,7 @@ class Perspective:
         return float(np.sqrt(abs(across[0] * down[1] - across[1] * down[0])))
 
 
-def project(matrix: Array, places: Array) -> Array:
+def project(matrix: Numbers, places: Numbers) -> Numbers:
     """Places (..., 2) through a projective matrix (3 x 3), in the unit that it leads to.
 
     >>> four_px_to_the_mm = np.array([[4.0, 0, 40], [0, 4, 40], [0, 0, 1]])
@@ -58,7 +58,7 @@ def project(matrix: Array, places: Array) -> Array:
     return flat[..., :2] / flat[..., 2:]
 
 
-def solve_perspective(sheet: npt.ArrayLike, photo: npt.ArrayLike) -> Array:
+def solve_perspective(sheet: npt.ArrayLike, photo: npt.ArrayLike) -> Numbers:
     """The projective matrix (3 x 3) from four or more places (n, 2) in mm to pixels (n, 2).
 
     More than four are fitted by least squares. Raises ValueError for fewer or for places on
@@ -139,7 +139,7 @@ def edge_width(grey: Grey, perspective: Perspective, layout: Layout) -> float:
     return float(np.median(widths))
 
 
-def sample(picture: npt.NDArray[np.generic], places: Array) -> Array:
+def sample(picture: npt.NDArray[np.generic], places: Numbers) -> Numbers:
     """Picture values, 0 to 255, between pixels at x, y places (..., 2); the rim goes on outside.
 
     `picture` is (rows, columns) or (rows, columns, layers).
@@ -190,7 +190,7 @@ def _candidates(small: Grey, share: float) -> list[_Candidate]:
     return found[:MOST_CANDIDATES]
 
 
-def _as_mark(shape: npt.NDArray[np.bool_], place: tuple[slice, slice]) -> _Candidate | None:
+def _as_mark(shape: Flags, place: tuple[slice, slice]) -> _Candidate | None:
     area = int(shape.sum())
     if area < 0.35 * shape.size or not 0.4 < shape.shape[0] / shape.shape[1] < 2.5:
         return None
@@ -213,7 +213,7 @@ def _as_mark(shape: npt.NDArray[np.bool_], place: tuple[slice, slice]) -> _Candi
     return _Candidate(place[1].start + x, place[0].start + y, side, likeness)
 
 
-def _arrange(seen: Sequence[_Candidate], layout: Layout) -> Array | None:
+def _arrange(seen: Sequence[_Candidate], layout: Layout) -> Numbers | None:
     """The best assignment of candidates to the five marks, or None."""
     if len(seen) < 5:
         return None
@@ -234,14 +234,14 @@ def _arrange(seen: Sequence[_Candidate], layout: Layout) -> Array | None:
     return best
 
 
-def _clockwise(quad: Array) -> bool:
+def _clockwise(quad: Numbers) -> bool:
     """Whether four points go round clockwise on a picture (y down) and bulge nowhere inwards."""
     edges = np.roll(quad, -1, axis=0) - quad
     after = np.roll(edges, -1, axis=0)
     return bool(np.all(edges[:, 0] * after[:, 1] - edges[:, 1] * after[:, 0] > 0))
 
 
-def _sizes_fit(matrix: Array, corners: Array, sides: Sequence[float]) -> bool:
+def _sizes_fit(matrix: Numbers, corners: Numbers, sides: Sequence[float]) -> bool:
     for corner, side in zip(corners, sides, strict=True):
         ends = project(matrix, corner + np.array([[-MARK / 2, 0], [MARK / 2, 0]]))
         sideways = project(matrix, corner + np.array([[0, -MARK / 2], [0, MARK / 2]]))
@@ -251,7 +251,7 @@ def _sizes_fit(matrix: Array, corners: Array, sides: Sequence[float]) -> bool:
     return True
 
 
-def _refined(grey: Grey, matrix: Array, places: Array) -> Perspective:
+def _refined(grey: Grey, matrix: Numbers, places: Numbers) -> Perspective:
     """The marks' middles measured again at full size, and all five fitted."""
     rough = matrix
     for _ in range(2):
@@ -260,7 +260,7 @@ def _refined(grey: Grey, matrix: Array, places: Array) -> Perspective:
     return Perspective(rough, tuple((float(x), float(y)) for x, y in middles))
 
 
-def _middle(grey: Grey, matrix: Array, place: Array) -> Point:
+def _middle(grey: Grey, matrix: Numbers, place: Numbers) -> Point:
     """Centre of a mark's ink, pixels, weighed by darkness inside a square a little larger."""
     steps = np.linspace(-MARK / 2 - 2.0, MARK / 2 + 2.0, 53)
     grid = np.stack(np.meshgrid(steps, steps), axis=-1)
@@ -272,7 +272,7 @@ def _middle(grey: Grey, matrix: Array, place: Array) -> Point:
     return float(x), float(y)
 
 
-def _rise(profile: Array, steps: Array) -> float:
+def _rise(profile: Numbers, steps: Numbers) -> float:
     """Distance over which a falling edge goes from nine tenths to one tenth."""
     high, low = profile[:20].mean(), profile[-20:].mean()
     share = (profile - low) / max(high - low, 1e-6)

@@ -3,18 +3,15 @@
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 from scipy import ndimage
 
+from decaljobs.craft.arrays import Flags, Numbers, Pixels
 from decaljobs.craft.colour import ciede2000, lab_from_linear, srgb_to_linear
 from decaljobs.craft.photo.glare import Spots
 from decaljobs.craft.photo.light import evened
 from decaljobs.craft.photo.load import PhotoRefused
 from decaljobs.craft.photo.marks import Perspective, sample
 from decaljobs.craft.trial.sheet import DOT, DOT_PITCH, Layout
-
-Array = npt.NDArray[np.float64]
-Mask = npt.NDArray[np.bool_]
 
 # Limits; tried on simulated photos, no source.
 DOT_CONTRAST = 0.12  # a dot is this much darker than what is round it, share of the paper's light
@@ -33,14 +30,12 @@ class Paint:
     """The painted part: its linear light (3,) and its spots, as shares of the bare paper's light,
     and the paper left bare beside it on its place, as it is."""
 
-    light: Array
+    light: Numbers
     cells: Spots
     bare: Spots
 
 
-def read_paint(
-    pixels: npt.NDArray[np.uint8], perspective: Perspective, layout: Layout, field: Array
-) -> Paint:
+def read_paint(pixels: Pixels, perspective: Perspective, layout: Layout, field: Numbers) -> Paint:
     """The paint on its place, linear light; field: the light field (6, 3).
 
     Raises PhotoRefused if no paint, too little, glare or more than one colour lies there.
@@ -74,18 +69,18 @@ def read_paint(
     )
 
 
-def _ring(light: Array) -> Array:
+def _ring(light: Numbers) -> Numbers:
     """The paper (n, 3) round the dots of cells (n, samples, 3)."""
     return np.median(light[:, np.hypot(*_cell_grid().T) > DOT], axis=1)
 
 
-def _cell_grid(count: int = 9) -> Array:
+def _cell_grid(count: int = 9) -> Numbers:
     steps = DOT_PITCH * ((np.arange(count) + 0.5) / count - 0.5)
     x, y = np.meshgrid(steps, steps)
     return np.stack([x.ravel(), y.ravel()], axis=-1)
 
 
-def _shows_dot(light: Array) -> Mask:
+def _shows_dot(light: Numbers) -> Flags:
     """Whether each cell (n, samples, 3) still shows its printed dot on bare paper."""
     away = np.hypot(*_cell_grid().T)
     bright = light.mean(axis=2)
@@ -94,7 +89,7 @@ def _shows_dot(light: Array) -> Mask:
     return ring - dot > DOT_CONTRAST
 
 
-def _check_enough(covered: Mask, inner: Mask) -> None:
+def _check_enough(covered: Flags, inner: Flags) -> None:
     if not covered.any():
         raise PhotoRefused("no painted part lies on its place")
     if inner.sum() < LEAST_CELLS:
@@ -103,14 +98,14 @@ def _check_enough(covered: Mask, inner: Mask) -> None:
         )
 
 
-def _check_glint(srgb: Array) -> None:
+def _check_glint(srgb: Numbers) -> None:
     # A paint as pale as the paper is bright everywhere; a glint is bright in places only.
     bright = (srgb >= GLINT).any(axis=2)
     if bright.mean() > MOST_GLINT:
         raise PhotoRefused("a light is mirrored in the paint (glare); turn the sheet or the lamp")
 
 
-def _even_colour(cells: Array) -> Array:
+def _even_colour(cells: Numbers) -> Numbers:
     labs = lab_from_linear(cells)
     middle = np.median(labs, axis=0)
     same = ciede2000(labs, middle) <= SAME_PAINT

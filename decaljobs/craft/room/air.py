@@ -8,7 +8,8 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
-from decaljobs.craft.climate import Numbers, checked_humidity, checked_temperature
+from decaljobs.craft.arrays import Numbers
+from decaljobs.craft.climate import checked_humidity, checked_temperature
 from decaljobs.craft.moments import HOUR, from_seconds, utc
 from decaljobs.craft.room.day_of_air import AirNow, DayOfAir
 

@@ -6,7 +6,8 @@ from typing import NamedTuple
 
 import numpy as np
 
-from decaljobs.craft.climate import Numbers, checked_humidity, checked_temperature
+from decaljobs.craft.arrays import Numbers
+from decaljobs.craft.climate import checked_humidity, checked_temperature
 from decaljobs.craft.moments import HOUR, utc_offsets
 
 #: Local hours at which stated air by day and by night begins: common practice, no source.

@@ -6,7 +6,7 @@ from datetime import datetime, tzinfo
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from decaljobs.craft.climate import Numbers
+from decaljobs.craft.arrays import Numbers
 from decaljobs.craft.moments import HOUR, from_seconds, utc_offsets
 from decaljobs.craft.room.air import Air
 from decaljobs.craft.room.day_of_air import DayOfAir

@@ -10,7 +10,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from decaljobs.craft.climate import COLDEST, WARMEST, Numbers
+from decaljobs.craft.arrays import Numbers
+from decaljobs.craft.climate import COLDEST, WARMEST
 from decaljobs.craft.moments import utc
 from decaljobs.craft.room.readings_times import TimeError, TimeFormat, TimeReader
 from decaljobs.craft.textfile import SEPARATORS, FileRefused, records

@@ -4,12 +4,11 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 import numpy as np
-from numpy.typing import NDArray
 
+from decaljobs.craft.arrays import Flags, Numbers
 from decaljobs.craft.climate import (
     DAMPEST,
     FILM_FORMING_MINIMUM,
-    Numbers,
     checked_temperature,
     dew_point,
 )
@@ -116,9 +115,9 @@ def next_spraying(
 
 def _is_good(
     temperature: Numbers, humidity: Numbers, surface_above_air: float, film_forming_minimum: float
-) -> NDArray[np.bool_]:
+) -> Flags:
     surface = temperature + surface_above_air
     warm = np.minimum(temperature, surface) >= film_forming_minimum
     clear = surface - _dew_point(temperature, humidity) >= DEW_POINT_MARGIN
-    good: NDArray[np.bool_] = warm & clear & (humidity <= DAMPEST)
+    good: Flags = warm & clear & (humidity <= DAMPEST)
     return good

@@ -6,10 +6,9 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from decaljobs.craft.colour import lab_from_srgb, srgb_from_lab
-from decaljobs.craft.trial.rounds import Rgb, ball_axes, share_of_ball
-
-Array = npt.NDArray[np.float64]
+from decaljobs.craft.arrays import Numbers
+from decaljobs.craft.colour import Colour, Lab, lab_from_srgb, plain_lab, srgb_from_lab
+from decaljobs.craft.trial.rounds import ball_axes, share_of_ball
 
 # Weights of the best, second and third pick; common practice, no source.
 PICK_WEIGHTS = (0.5, 0.3, 0.2)
@@ -66,12 +65,12 @@ class EyeCentre:
     far: distance from the round's middle as a share of its radius.
     """
 
-    lab: tuple[float, float, float]
+    lab: Lab
     far: float
 
 
 def centre_by_eye(
-    colours: Sequence[Rgb], centre: npt.ArrayLike, radius: float, answer: EyeAnswer
+    colours: Sequence[Colour], centre: npt.ArrayLike, radius: float, answer: EyeAnswer
 ) -> EyeCentre:
     """The new centre (CIELAB) of a round from the maker's picks and words.
 
@@ -86,11 +85,10 @@ def centre_by_eye(
     mean = mean_pick(colours, answer)
     far = share_of_ball(mean - np.asarray(centre, dtype=np.float64), centre, radius)
     asked = mean + WORD_STEP * radius * _correction(answer.off, mean)
-    light, a, b = (float(value) for value in _inside(asked))
-    return EyeCentre((light, a, b), far)
+    return EyeCentre(plain_lab(_inside(asked)), far)
 
 
-def mean_pick(colours: Sequence[Rgb], answer: EyeAnswer) -> Array:
+def mean_pick(colours: Sequence[Colour], answer: EyeAnswer) -> Numbers:
     """CIELAB (3,) of the three picks, the best weighing most.
 
     colours: sRGB 0 to 255 of patches 1, 2, 3 ... Raises ValueError for a pick that the round
@@ -119,7 +117,7 @@ def expected_by_eye(radius: float, far: float) -> float:
     return EYE_DOUBT + EYE_SHARE * radius * (1 + 2 * max(0.0, far - 0.6))
 
 
-def _inside(lab: Array) -> Array:
+def _inside(lab: Numbers) -> Numbers:
     rgb, _ = srgb_from_lab(lab)
     return lab_from_srgb(rgb)
 
@@ -137,7 +135,7 @@ def _check_words(words: Sequence[str]) -> None:
         raise ValueError(f"{' and '.join(words)} contradict each other")
 
 
-def _correction(words: Sequence[str], lab: Array) -> Array:
+def _correction(words: Sequence[str], lab: Numbers) -> Numbers:
     """A move against the named faults, CIELAB, one weighted unit long in all."""
     move = np.zeros(3)
     for word in words:
@@ -148,7 +146,7 @@ def _correction(words: Sequence[str], lab: Array) -> Array:
     return move / np.sqrt(max(len(words), 1))
 
 
-def _direction(axis: int, lab: Array) -> Array:
+def _direction(axis: int, lab: Numbers) -> Numbers:
     if axis < 3:
         return np.eye(3)[axis]
     # A grey has no direction in which to grow stronger; red stands in for it.

@@ -2,14 +2,14 @@
 
 import numpy as np
 
+from decaljobs.craft.colour import Colour, whole_colour
 from decaljobs.craft.photo.load import Photo
-from decaljobs.craft.trial.rounds import Rgb
 
 # The middle share of the photo's width and height that is looked at.
 MIDDLE = 0.2
 
 
-def colour_in_the_middle(photo: Photo) -> Rgb:
+def colour_in_the_middle(photo: Photo) -> Colour:
     """The middle colour, sRGB 0 to 255, of the middle fifth of a photo.
 
     No more than a place to start from: the light and the camera colour it.
@@ -21,5 +21,4 @@ def colour_in_the_middle(photo: Photo) -> Rgb:
     high, wide = max(1, int(MIDDLE * rows)), max(1, int(MIDDLE * columns))
     top, left = (rows - high) // 2, (columns - wide) // 2
     middle = photo.pixels[top : top + high, left : left + wide].reshape(-1, 3)
-    red, green, blue = (int(value) for value in np.rint(np.median(middle, axis=0)))
-    return red, green, blue
+    return whole_colour(np.median(middle, axis=0))

@@ -11,9 +11,8 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from decaljobs.craft.arrays import Flags, Numbers
 from decaljobs.craft.colour import ciede2000, lab_from_srgb
-
-Array = npt.NDArray[np.float64]
 
 # Weight of a measured patch by its CIEDE2000 to the paint, and per round of age; tried, no source.
 REACH = 8.0
@@ -41,9 +40,9 @@ class MeasuredRound:
     CIELAB of the paint in that photo, (3,).
     """
 
-    rgb: Array
-    differences: Array
-    paint: Array
+    rgb: Numbers
+    differences: Numbers
+    paint: Numbers
 
 
 @dataclass(frozen=True)
@@ -55,19 +54,19 @@ class Model:
     left out.
     """
 
-    middle: Array
-    slopes: Array
-    paint: Array
-    doubt: Array
+    middle: Numbers
+    slopes: Numbers
+    paint: Numbers
+    doubt: Numbers
     noise: float
     strays: int
 
-    def difference(self, rgb: npt.ArrayLike) -> Array:
+    def difference(self, rgb: npt.ArrayLike) -> Numbers:
         """Predicted CIELAB less the paint's (..., 3) of file colours (..., 3), 0 to 255."""
         colours = np.asarray(rgb, dtype=np.float64)
         return lab_from_srgb(colours) + _terms(colours, self.middle) @ self.slopes
 
-    def apart(self, rgb: npt.ArrayLike) -> Array:
+    def apart(self, rgb: npt.ArrayLike) -> Numbers:
         """Predicted CIEDE2000 to the paint (...) of file colours (..., 3), 0 to 255."""
         return ciede2000(self.paint + self.difference(rgb), self.paint)
 
@@ -107,7 +106,7 @@ def fit(rounds: Sequence[MeasuredRound]) -> Model:
     return Model(middle, slopes, rounds[-1].paint, doubt, noise, int((~kept).sum()))
 
 
-def best_colour(model: Model) -> tuple[Array, float]:
+def best_colour(model: Model) -> tuple[Numbers, float]:
     """The file colour (3,), 0 to 255 and not rounded, predicted nearest the paint, and how near.
 
     Searched over the whole cube of file colours, first coarsely, then ever finer. How near is
@@ -158,24 +157,24 @@ def disagreement(rounds: Sequence[MeasuredRound]) -> float:
     return float(np.linalg.norm(np.median(off, axis=0)))
 
 
-def _weight(one: MeasuredRound) -> Array:
+def _weight(one: MeasuredRound) -> Numbers:
     apart = ciede2000(one.paint + one.differences, one.paint)
     return np.exp(-((apart / REACH) ** 2) / 2) + FAR_WEIGHT
 
 
-def _terms(rgb: Array, middle: Array) -> Array:
+def _terms(rgb: Numbers, middle: Numbers) -> Numbers:
     steps = (rgb - middle) / FILE_STEP
     return np.concatenate([np.ones((*steps.shape[:-1], 1)), steps], axis=-1)
 
 
-def _ridge(terms: Array, wanted: Array, weight: Array) -> tuple[Array, Array]:
+def _ridge(terms: Numbers, wanted: Numbers, weight: Numbers) -> tuple[Numbers, Numbers]:
     pull = np.diag([0.0, RIDGE, RIDGE, RIDGE])
     square = terms.T @ (weight[:, None] * terms) + pull
     doubt = np.asarray(np.linalg.inv(square), dtype=np.float64)
     return doubt @ terms.T @ (weight[:, None] * wanted), doubt
 
 
-def _fitting(terms: Array, wanted: Array) -> npt.NDArray[np.bool_]:
+def _fitting(terms: Numbers, wanted: Numbers) -> Flags:
     """Patches that follow a straight line drawn through most of them.
 
     Nearness to the paint is left out here, for a reflection can make a patch look like the paint.

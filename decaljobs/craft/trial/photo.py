@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from decaljobs.craft.arrays import Flags, Numbers
 from decaljobs.craft.colour import ciede2000, lab_from_linear, srgb_to_linear
 from decaljobs.craft.photo.glare import (
     Spots,
@@ -22,8 +23,6 @@ from decaljobs.craft.photo.load import Photo, PhotoRefused
 from decaljobs.craft.photo.marks import Perspective, edge_width, find_marks, sample
 from decaljobs.craft.photo.paint import read_paint
 from decaljobs.craft.trial.sheet import COLUMNS, RAMP, Box, TrialSheet, code_of_bits
-
-Array = npt.NDArray[np.float64]
 
 # Limits on a photo; tried on simulated photos, no source.
 LEAST_SCALE = 2.5  # pixels per mm
@@ -55,20 +54,20 @@ class PhotoReading:
     doubtful: whether a faint reflection may lie on it.
     """
 
-    labs: Array
-    paint: Array
-    good: npt.NDArray[np.bool_]
+    labs: Numbers
+    paint: Numbers
+    good: Flags
     perspective: Perspective
     remarks: tuple[str, ...] = ()
     doubtful: bool = False
 
     @property
-    def differences(self) -> Array:
+    def differences(self) -> Numbers:
         """CIELAB of the patches less the paint's, (n, 3)."""
         return self.labs - self.paint
 
     @property
-    def apart(self) -> Array:
+    def apart(self) -> Numbers:
         """CIEDE2000 of each patch to the paint, (n,)."""
         return ciede2000(self.labs, self.paint)
 
@@ -141,7 +140,7 @@ def _check_sharpness(
         raise PhotoRefused("the photo is blurred; hold the phone still and let it focus")
 
 
-def _check_code(photo: Photo, perspective: Perspective, sheet: TrialSheet, field: Array) -> None:
+def _check_code(photo: Photo, perspective: Perspective, sheet: TrialSheet, field: Numbers) -> None:
     bits = _read_bits(photo, perspective, sheet, field)
     if bits == sheet.bits:
         return
@@ -154,7 +153,7 @@ def _check_code(photo: Photo, perspective: Perspective, sheet: TrialSheet, field
 
 
 def _read_bits(
-    photo: Photo, perspective: Perspective, sheet: TrialSheet, field: Array
+    photo: Photo, perspective: Perspective, sheet: TrialSheet, field: Numbers
 ) -> tuple[int, ...]:
     """The code strip's cells, 1 where darker than halfway from bare paper to full ink."""
     layout = sheet.layout
@@ -163,7 +162,7 @@ def _read_bits(
     return tuple(int(bit) for bit in cells.mean(axis=(1, 2)) < (1 + ink) / 2)
 
 
-def _grid(box: Box, count: int) -> Array:
+def _grid(box: Box, count: int) -> Numbers:
     """Places (count * count, 2) spread over a box, mm."""
     share = (np.arange(count) + 0.5) / count
     x, y = np.meshgrid(box.x + box.width * share, box.y + box.height * share)
@@ -172,7 +171,7 @@ def _grid(box: Box, count: int) -> Array:
 
 def _paper_field(
     photo: Photo, perspective: Perspective, sheet: TrialSheet
-) -> tuple[Spots, Array, Array]:
+) -> tuple[Spots, Numbers, Numbers]:
     """The bare paper, its light field, and how far paper beside each patch departs from it (n,)."""
     layout = sheet.layout
     boxes = (*layout.gaps, *layout.rims, *layout.papers)
@@ -189,8 +188,8 @@ def _paper_field(
 
 
 def _area_light(
-    photo: Photo, perspective: Perspective, boxes: tuple[Box, ...], field: Array, share: float
-) -> Array:
+    photo: Photo, perspective: Perspective, boxes: tuple[Box, ...], field: Numbers, share: float
+) -> Numbers:
     """Evened linear light (n, samples, 3) over the middle share of each box."""
     grids = np.array([_grid(box.shrunk(share), SAMPLES) for box in boxes])
     srgb = sample(photo.pixels, perspective.pixels(grids))
@@ -198,8 +197,8 @@ def _area_light(
 
 
 def _patch_light(
-    photo: Photo, perspective: Perspective, boxes: tuple[Box, ...], field: Array
-) -> tuple[Array, Array]:
+    photo: Photo, perspective: Perspective, boxes: tuple[Box, ...], field: Numbers
+) -> tuple[Numbers, Numbers]:
     """Evened light (n, 3) of patches and how uneven each is (n,), CIELAB lightness."""
     light = _area_light(photo, perspective, boxes, field, PATCH_MIDDLE)
     parts = light.reshape(len(boxes), 3, 5, 3, 5, 3).mean(axis=(2, 4)).reshape(len(boxes), 9, 3)
@@ -208,7 +207,7 @@ def _patch_light(
 
 
 def _ink_light(
-    photo: Photo, perspective: Perspective, sheet: TrialSheet, field: Array, paint: Array
+    photo: Photo, perspective: Perspective, sheet: TrialSheet, field: Numbers, paint: Numbers
 ) -> Spots:
     """Evened light of the sheet's full ink: code strip, ramp and squares no part lies over."""
     layout = sheet.layout
@@ -222,14 +221,14 @@ def _ink_light(
     return Spots(np.array([box.centre for box in boxes])[~covered], _trimmed(samples)[~covered])
 
 
-def _trimmed(light: Array) -> Array:
+def _trimmed(light: Numbers) -> Numbers:
     """Mean over the samples (n, samples, 3), channel by channel, without either end."""
     ordered = np.sort(light, axis=1)
     cut = int(TRIMMED * light.shape[1])
     return ordered[:, cut : light.shape[1] - cut].mean(axis=1)
 
 
-def _check_ramp(photo: Photo, perspective: Perspective, sheet: TrialSheet, field: Array) -> None:
+def _check_ramp(photo: Photo, perspective: Perspective, sheet: TrialSheet, field: Numbers) -> None:
     """The grey ramp must rise step by step up to the paper, or tones are lost."""
     light, _ = _patch_light(photo, perspective, sheet.layout.ramp, field)
     lightness = lab_from_linear(light)[:, 0]

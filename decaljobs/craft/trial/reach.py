@@ -9,14 +9,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 from scipy.special import logsumexp, ndtr
 
-from decaljobs.craft.colour import ciede2000, lab_from_srgb, srgb_from_lab
+from decaljobs.craft.arrays import Numbers
+from decaljobs.craft.colour import Colour, Lab, ciede2000, lab_from_srgb, srgb_from_lab
 from decaljobs.craft.trial.eye import WORDS, EyeAnswer, mean_pick
-from decaljobs.craft.trial.rounds import Rgb, ball_axes, ball_points
-
-Array = npt.NDArray[np.float64]
+from decaljobs.craft.trial.rounds import ball_axes, ball_points
 
 # How many places are tried, how far from the last picks, and the distance within which two thirds
 # of a ball's paints lie before anything is asked; weighted CIELAB units; tried, no source.
@@ -43,8 +41,8 @@ SLIP = 0.02
 class JudgedRound:
     """A round judged by eye: its middle (CIELAB), sRGB colours, and the answer."""
 
-    centre: tuple[float, float, float]
-    colours: tuple[Rgb, ...]
+    centre: Lab
+    colours: tuple[Colour, ...]
     answer: EyeAnswer
 
 
@@ -71,7 +69,7 @@ def chance_beyond(rounds: Sequence[JudgedRound]) -> float:
     return float(chance[ciede2000(places, inside) > BEYOND].sum())
 
 
-def _places_round(middle: Array) -> tuple[Array, Array]:
+def _places_round(middle: Numbers) -> tuple[Numbers, Numbers]:
     """Places (n, 3) round a CIELAB colour, denser near it, and the logarithm of their weights."""
     ball = ball_points(PLACES)
     far = np.linalg.norm(ball, axis=1)
@@ -81,7 +79,7 @@ def _places_round(middle: Array) -> tuple[Array, Array]:
     return places, 2 * np.log(np.maximum(away, 0.05)) - (away / USUAL) ** 2 / 2
 
 
-def _picks_fit(one: JudgedRound, places: Array) -> Array:
+def _picks_fit(one: JudgedRound, places: Numbers) -> Numbers:
     """Logarithm of the chance of these picks, in this order, for a paint at each place."""
     straight = np.linalg.inv(ball_axes(one.centre))
     patches = lab_from_srgb(np.array(one.colours, dtype=float)) @ straight
@@ -96,7 +94,7 @@ def _picks_fit(one: JudgedRound, places: Array) -> Array:
     return fit
 
 
-def _words_fit(one: JudgedRound, places: Array) -> Array:
+def _words_fit(one: JudgedRound, places: Numbers) -> Numbers:
     """Logarithm of the chance of these words about the best patch for a paint at each place."""
     best = lab_from_srgb(one.colours[one.answer.picks[0] - 1])
     off = best - places

@@ -2,11 +2,8 @@
 
 from dataclasses import dataclass
 
-from decaljobs.craft.colour import GOOD_MATCH
+from decaljobs.craft.colour import GOOD_MATCH, Colour, Lab
 from decaljobs.craft.trial.eye import EyeAnswer
-from decaljobs.craft.trial.rounds import Rgb
-
-Lab = tuple[float, float, float]
 
 
 @dataclass(frozen=True)
@@ -53,7 +50,7 @@ class Round:
     settings: PrintSettings
     centre: Lab
     radius: float
-    colours: tuple[Rgb, ...]
+    colours: tuple[Colour, ...]
     eye: EyeAnswer | None = None
     photo: PhotoAnswer | None = None
 
@@ -79,7 +76,7 @@ class Forecast:
     remarks: sentences for the maker.
     """
 
-    rgb: Rgb
+    rgb: Colour
     lab: Lab
     expected: float
     far: float

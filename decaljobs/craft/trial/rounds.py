@@ -3,10 +3,8 @@
 import numpy as np
 import numpy.typing as npt
 
-from decaljobs.craft.colour import lab_from_srgb, srgb_from_lab
-
-Array = npt.NDArray[np.float64]
-Rgb = tuple[int, int, int]
+from decaljobs.craft.arrays import Numbers
+from decaljobs.craft.colour import Colour, ciede2000_steps, lab_from_srgb, plain_lab, srgb_from_lab
 
 # Radii of the first, second and third round in weighted CIELAB units; common practice, no source.
 RADII = (14.0, 6.0, 3.0)
@@ -27,7 +25,7 @@ WIDENING = 1.25
 CANDIDATES = 1000
 
 
-def ball_axes(lab: npt.ArrayLike, stretch: float = 1.0) -> Array:
+def ball_axes(lab: npt.ArrayLike, stretch: float = 1.0) -> Numbers:
     """The three axes of the ball (rows, CIELAB units): lightness, chroma, hue.
 
     Each is as long as one step that CIEDE2000 calls 1: the weights SL, SC and SH, the last
@@ -37,22 +35,20 @@ def ball_axes(lab: npt.ArrayLike, stretch: float = 1.0) -> Array:
     >>> ball_axes([50.0, 0.0, 0.0]).tolist()
     [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]]
     """
-    light, a, b = (float(value) for value in np.asarray(lab, dtype=np.float64))
+    light, a, b = plain_lab(lab)
     chroma = float(np.hypot(a, b))
     red, yellow = (a / chroma, b / chroma) if chroma > 1e-9 else (1.0, 0.0)
-    middle = (light - 50.0) ** 2
-    lightness = stretch * (1 + 0.015 * middle / np.sqrt(20 + middle))
-    saturation, tone = 1 + 0.045 * chroma, 1 + 0.015 * chroma
+    lightness, saturation, tone = ciede2000_steps(light, chroma)
     return np.array(
         [
-            [lightness, 0.0, 0.0],
+            [stretch * lightness, 0.0, 0.0],
             [0.0, red * saturation, yellow * saturation],
             [0.0, 0.0 - yellow * tone, red * tone],
         ]
     )
 
 
-def ball_points(count: int) -> Array:
+def ball_points(count: int) -> Numbers:
     """Points of the unit ball, a little denser inwards, its middle first, (count, 3), no unit.
 
     Raises ValueError unless count is at least 1. Source: the R3 sequence of M. Roberts, 2018.
@@ -75,7 +71,7 @@ def ball_points(count: int) -> Array:
 
 def round_colours(
     centre: npt.ArrayLike, radius: float, count: int = PAPER_PATCHES, stretch: float = 1.0
-) -> list[Rgb]:
+) -> list[Colour]:
     """Distinct sRGB colours, 0 to 255, of a round around a CIELAB centre, the centre first.
 
     A centre outside the gamut is brought to its edge. Where too little of the ball lies inside
@@ -127,10 +123,10 @@ def share_of_ball(move: npt.ArrayLike, centre: npt.ArrayLike, radius: float) -> 
     return float(np.linalg.norm(steps)) / radius
 
 
-def _distinct_inside(lab: Array, count: int) -> list[Rgb]:
+def _distinct_inside(lab: Numbers, count: int) -> list[Colour]:
     rgb, inside = srgb_from_lab(lab)
     inside[0] = True
-    found: dict[Rgb, None] = {}
+    found: dict[Colour, None] = {}
     for red, green, blue in np.rint(rgb[inside]).astype(int).tolist():
         found[(red, green, blue)] = None
         if len(found) == count:

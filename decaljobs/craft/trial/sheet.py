@@ -9,7 +9,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from decaljobs.craft.trial.rounds import FILM_PATCHES, PAPER_PATCHES, Rgb
+from decaljobs.craft.colour import Colour
+from decaljobs.craft.trial.rounds import FILM_PATCHES, PAPER_PATCHES
 
 # Lengths in mm, chosen for this sheet.
 FRAME_WIDTH = 180.0
@@ -149,7 +150,7 @@ class TrialSheet:
     """
 
     code: SheetCode
-    colours: tuple[Rgb, ...]
+    colours: tuple[Colour, ...]
     layout: Layout
 
     def __post_init__(self) -> None:
@@ -166,7 +167,7 @@ class TrialSheet:
         return tuple(inked >> (CODE_BITS - 1 - place) & 1 for place in range(CODE_BITS))
 
 
-def paper_sheet(code: SheetCode, colours: Sequence[Rgb]) -> TrialSheet:
+def paper_sheet(code: SheetCode, colours: Sequence[Colour]) -> TrialSheet:
     """A round on paper: 40 patches on half a page, 180 x 120 mm.
 
     Raises ValueError unless there are 40 colours.
@@ -178,7 +179,7 @@ def paper_sheet(code: SheetCode, colours: Sequence[Rgb]) -> TrialSheet:
     return TrialSheet(code, tuple(colours), PAPER_LAYOUT)
 
 
-def film_sheet(code: SheetCode, colours: Sequence[Rgb]) -> TrialSheet:
+def film_sheet(code: SheetCode, colours: Sequence[Colour]) -> TrialSheet:
     """A strip on film: 24 patches, 180 x 86 mm. Raises ValueError unless there are 24 colours.
 
     >>> film_sheet(SheetCode(12, 3), [(120, 120, 120)] * 24).layout.height
@@ -212,7 +213,7 @@ def _check(data: bytes) -> int:
     return binascii.crc_hqx(data, 0x1D0F) & 0xFF
 
 
-def _flat(colours: Sequence[Rgb]) -> bytes:
+def _flat(colours: Sequence[Colour]) -> bytes:
     return bytes(value for colour in colours for value in colour)
 
 

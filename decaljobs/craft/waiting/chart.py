@@ -4,9 +4,9 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 import numpy as np
-from numpy.typing import NDArray
 
-from decaljobs.craft.climate import Numbers, drying_rate
+from decaljobs.craft.arrays import Flags, Numbers
+from decaljobs.craft.climate import drying_rate
 from decaljobs.craft.drying import WaitTerms
 from decaljobs.craft.moments import utc
 from decaljobs.craft.room.air import Air
@@ -26,7 +26,7 @@ class AirSeries:
     temperature: Numbers
     humidity: Numbers
     rate: Numbers
-    expected: NDArray[np.bool_]
+    expected: Flags
     standing: tuple[tuple[datetime, datetime], ...]
 
 
@@ -59,7 +59,7 @@ def air_series(
     return AirSeries(moments, temperature, humidity, rate, _expected(air, moments), standing)
 
 
-def _expected(air: Air, moments: tuple[datetime, ...]) -> NDArray[np.bool_]:
+def _expected(air: Air, moments: tuple[datetime, ...]) -> Flags:
     first, last = air.first_reading, air.last_reading
     if first is None or last is None:
         return np.ones(len(moments), dtype=np.bool_)
@@ -72,7 +72,7 @@ def _expected(air: Air, moments: tuple[datetime, ...]) -> NDArray[np.bool_]:
 
 
 def _stretches(
-    moments: tuple[datetime, ...], still: NDArray[np.bool_]
+    moments: tuple[datetime, ...], still: Flags
 ) -> tuple[tuple[datetime, datetime], ...]:
     edges = np.diff(np.concatenate([[False], still, [False]]).astype(np.int8))
     begins, ends = np.flatnonzero(edges == 1), np.flatnonzero(edges == -1) - 1

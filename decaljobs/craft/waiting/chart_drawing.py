@@ -14,7 +14,8 @@ from enum import StrEnum
 
 import numpy as np
 
-from decaljobs.craft.climate import DAMPEST, FASTEST, WATER_CLOCKS, Clock, Numbers
+from decaljobs.craft.arrays import Numbers
+from decaljobs.craft.climate import DAMPEST, FASTEST, WATER_CLOCKS, Clock
 from decaljobs.craft.drawings.drawn import LETTER, Area, Drawn, Trace, Words
 from decaljobs.craft.drying import WaitTerms
 from decaljobs.craft.moments import utc

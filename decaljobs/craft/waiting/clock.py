@@ -6,12 +6,12 @@ from datetime import datetime, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
+from decaljobs.craft.arrays import Numbers
 from decaljobs.craft.climate import (
     DAMPEST,
     FASTEST,
     WATER_CLOCKS,
     Clock,
-    Numbers,
     is_too_cold,
     is_too_damp,
     temperature_drive,

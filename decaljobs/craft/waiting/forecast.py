@@ -7,7 +7,8 @@ from datetime import datetime
 import numpy as np
 from numpy.typing import ArrayLike
 
-from decaljobs.craft.climate import Numbers, drying_rate
+from decaljobs.craft.arrays import Numbers
+from decaljobs.craft.climate import drying_rate
 from decaljobs.craft.drying import WaitTerms, ready_at_many
 from decaljobs.craft.room.air import Air
 from decaljobs.craft.room.day_of_air import DayOfAir

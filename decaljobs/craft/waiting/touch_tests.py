@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import expit, logit
 
-from decaljobs.craft.climate import Numbers
+from decaljobs.craft.arrays import Numbers
 from decaljobs.craft.drying import MOST_EXTRA, RANGES, WaitTerms
 
 ADDED_SHARE = 0.25  # of the reference hours, added by 'not yet'; common practice, no source
