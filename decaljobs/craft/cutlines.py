@@ -11,14 +11,8 @@ from scipy.sparse.csgraph import minimum_spanning_tree
 from scipy.spatial import Delaunay
 from shapely.geometry import MultiPolygon, Polygon
 
-from decaljobs.craft.art.outlines import (
-    SPACING,
-    Points,
-    perimeter,
-    pieces,
-    resampled,
-    rings_of,
-)
+from decaljobs.craft.art.outlines import SPACING, pieces, rings_of
+from decaljobs.craft.art.rings import Points, closed, perimeter, resampled
 from decaljobs.craft.knife.hand import CLEAR_MARGIN, LEAST_MARGIN, MOST_MARGIN
 from decaljobs.craft.knife.knifeline import EVENING, evened, tightest_radius
 
@@ -150,6 +144,5 @@ def _between(one: Polygon, other: Polygon) -> Segment:
 
 
 def _line(rings: list[Points]) -> CutLine:
-    closed = tuple(np.concatenate([ring, ring[:1]]) for ring in rings)
     length = sum(perimeter(ring) for ring in rings)
-    return CutLine(closed, length, tightest_radius(rings))
+    return CutLine(tuple(closed(ring) for ring in rings), length, tightest_radius(rings))

@@ -7,7 +7,7 @@ import pytest
 import shapely
 from shapely.geometry import LineString, MultiPolygon, Polygon
 
-from decaljobs.craft.art.outlines import resampled
+from decaljobs.craft.art.rings import resampled
 from decaljobs.craft.artwork import Measurement, measure
 from decaljobs.craft.cutlines import clear_cut, relief_cuts, snipped_rectangle
 from decaljobs.craft.knife.knifeline import tightest_radius

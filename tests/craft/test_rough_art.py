@@ -5,7 +5,8 @@ import shapely
 from shapely.geometry import Polygon
 
 from decaljobs.craft.art.advice import advice
-from decaljobs.craft.art.outlines import Outline, resampled
+from decaljobs.craft.art.outlines import Outline
+from decaljobs.craft.art.rings import resampled
 from decaljobs.craft.artwork import measure
 from decaljobs.craft.knife.kniferoom import Room, mended
 from tests.craft.artshapes import box, draw

@@ -9,11 +9,12 @@ import numpy.typing as npt
 import shapely
 from numpy.polynomial import Polynomial
 from scipy import ndimage
-from shapely.geometry import LineString
+from shapely.geometry import LinearRing
 from shapely.geometry.base import BaseGeometry
 
 from decaljobs.craft.arrays import Flags
-from decaljobs.craft.art.outlines import SPACING, Lengths, Outline, Points, resampled, rings_of
+from decaljobs.craft.art.outlines import SPACING, Outline, rings_of
+from decaljobs.craft.art.rings import Lengths, Points, resampled
 
 # px; a narrower band blends with its neighbours, so its width is read from the run beside it
 LEAST_READ = 1.6
@@ -104,8 +105,7 @@ def gap_strip(edges: tuple[EdgeWidths, ...], depth_mm: float) -> BaseGeometry:
     strips: list[BaseGeometry] = []
     for ring in edges:
         if ring.missing.all():
-            closed = np.concatenate([ring.points, ring.points[:1]])
-            strips.append(LineString(closed).buffer(depth_mm))
+            strips.append(LinearRing(ring.points).buffer(depth_mm))
         elif ring.missing.any():
             away = _away_from_gap(ring) / (TAPER * depth_mm)
             near = away < 1

@@ -14,11 +14,9 @@ from scipy.special import ndtri
 from shapely.geometry import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
+from decaljobs.craft.art.corners import with_corners
 from decaljobs.craft.art.coverage import Share
-from decaljobs.craft.knife.corners import with_corners
-
-Points = npt.NDArray[np.float64]
-Lengths = npt.NDArray[np.float64]
+from decaljobs.craft.art.rings import Lengths, Points
 
 # px; evens out how square pixels cut a slanting edge
 EVENING = 0.6
@@ -123,33 +121,6 @@ def corner_and_shape(shape: BaseGeometry, *more: BaseGeometry) -> tuple[Points, 
         np.round(shapely.get_coordinates(one) - corner, ALIKE) + 0.0 for one in (shape, *more)
     ]
     return corner, b"|".join(one.tobytes() for one in corners)
-
-
-def resampled(ring: Points, spacing: float) -> Points:
-    """Points evenly spaced along a closed ring, the first not repeated; at least eight.
-
-    `ring` (n, 2) repeats its first point at the end; `spacing` is in the same unit and is met as
-    nearly as a whole number of steps allows.
-
-    >>> square = np.array([[0, 0], [4, 0], [4, 4], [0, 4], [0, 0]])
-    >>> points = resampled(square, spacing=1)
-    >>> points.shape, points[:3].tolist()
-    ((16, 2), [[0.0, 0.0], [1.0, 0.0], [2.0, 0.0]])
-    """
-    steps = np.hypot(*np.diff(ring, axis=0).T)
-    along = np.concatenate([[0.0], np.cumsum(steps)])
-    count = max(8, round(along[-1] / spacing))
-    places = np.arange(count) * along[-1] / count
-    return np.column_stack([np.interp(places, along, ring[:, axis]) for axis in (0, 1)])
-
-
-def perimeter(ring: Points) -> float:
-    """Length in mm of a closed ring (n, 2) whose first point is not repeated.
-
-    >>> perimeter(np.array([[0, 0], [3, 0], [3, 4]]))
-    12.0
-    """
-    return float(np.hypot(*(np.roll(ring, -1, axis=0) - ring).T).sum())
 
 
 @dataclass(frozen=True)

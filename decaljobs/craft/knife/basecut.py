@@ -13,7 +13,8 @@ from shapely.geometry.base import BaseGeometry
 
 from decaljobs.craft.art.band import EdgeWidths, gap_strip
 from decaljobs.craft.art.coverage import SPECK_MM2
-from decaljobs.craft.art.outlines import Outline, Points, corner_and_shape, perimeter, pieces
+from decaljobs.craft.art.outlines import Outline, corner_and_shape, pieces
+from decaljobs.craft.art.rings import Points, closed, perimeter
 from decaljobs.craft.cutlines import CutLine, Place
 from decaljobs.craft.knife.cutruns import CutRun, cut_run
 from decaljobs.craft.knife.knifeline import smoothed, tightest_radius
@@ -144,7 +145,7 @@ class _PieceCut:
 def _line(cuts: list[_PieceCut]) -> CutLine:
     rings = [ring for cut in cuts for ring in cut.rings]
     return CutLine(
-        tuple(np.concatenate([ring, ring[:1]]) for ring in rings),
+        tuple(closed(ring) for ring in rings),
         sum(perimeter(ring) for ring in rings),
         min(cut.tightest for cut in cuts),
         min(cut.clearance for cut in cuts),

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from decaljobs.craft.art.outlines import Lengths, Points
+from decaljobs.craft.art.rings import Lengths, Points, signed_area
 
 # mm along the line between its places, how many of them do, and the farthest they lie apart
 STEP, MOST_PLACES, FARTHEST_APART = 0.25, 600, 1.0
@@ -62,20 +62,10 @@ def cut_run(ring: Points, outward: Lengths, inward: Lengths, step_mm: float = ST
     along = np.cumsum(stretch) - stretch / 2
     places = np.minimum((along / length * count).astype(int), count - 1)
     tangent = np.roll(ring, -1, axis=0) - np.roll(ring, 1, axis=0)
-    normal = np.column_stack([tangent[:, 1], -tangent[:, 0]]) * np.sign(_signed_area(ring))
+    normal = np.column_stack([tangent[:, 1], -tangent[:, 0]]) * np.sign(signed_area(ring))
     mean = np.stack([np.bincount(places, stretch * axis, count) for axis in normal.T], axis=1)
     direction: Points = mean / np.maximum(np.hypot(*mean.T), 1e-12)[:, None]
     room = [np.full(count, np.inf) for _ in range(2)]
     for least, value in zip(room, (outward, inward), strict=True):
         np.minimum.at(least, places, value)
     return CutRun(room[0], room[1], direction, np.full(count, length / count, float))
-
-
-def _signed_area(ring: Points) -> float:
-    """Area within a ring, below 0 where it runs the other way round (shoelace formula).
-
-    A line that was mended may cross itself; its turn as shapely tells it, at one corner, is then
-    not to be trusted.
-    """
-    x, y = ring.T
-    return float((x * np.roll(y, -1) - np.roll(x, -1) * y).sum() / 2)

@@ -7,7 +7,7 @@ from typing import Any
 from xml.sax.saxutils import escape
 
 from decaljobs.craft.art.advice import advice
-from decaljobs.craft.art.outlines import Points
+from decaljobs.craft.art.rings import Points
 from decaljobs.craft.artwork import Measurement
 from decaljobs.craft.cutlines import CutLine
 from decaljobs.craft.figures import told_chance

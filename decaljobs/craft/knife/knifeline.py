@@ -12,18 +12,8 @@ from shapely.geometry import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from decaljobs.craft.arrays import Flags
-from decaljobs.craft.art.outlines import (
-    FLATNESS,
-    SPACING,
-    Lengths,
-    Outline,
-    Points,
-    merged,
-    perimeter,
-    pieces,
-    resampled,
-    rings_of,
-)
+from decaljobs.craft.art.outlines import FLATNESS, SPACING, Outline, merged, pieces, rings_of
+from decaljobs.craft.art.rings import Lengths, Points, perimeter, resampled
 from decaljobs.craft.knife.kniferoom import SHAPED_WITHIN, Room, evenly, faded, mended
 
 # mm; corners are rounded by the largest of these that the room allows

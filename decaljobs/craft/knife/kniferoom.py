@@ -8,7 +8,8 @@ import numpy as np
 from scipy import ndimage
 
 from decaljobs.craft.arrays import Flags
-from decaljobs.craft.art.outlines import Lengths, Outline, Points, resampled
+from decaljobs.craft.art.outlines import Outline
+from decaljobs.craft.art.rings import Lengths, Points, closed, resampled
 
 # share of the local width that the line keeps clear on both sides; what we promise
 LEAST_CLEAR = 0.35
@@ -64,7 +65,7 @@ def evenly(points: Points, spacing: float) -> Points:
     >>> evenly(np.array([[0, 0], [4, 0], [4, 4], [0, 4]]), 2).shape
     (8, 2)
     """
-    return resampled(np.concatenate([points, points[:1]]), spacing)
+    return resampled(closed(points), spacing)
 
 
 def mended(points: Points, room: Room) -> Points:

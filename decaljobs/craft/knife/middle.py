@@ -13,7 +13,8 @@ from shapely.geometry import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from decaljobs.craft.art.coverage import Mask
-from decaljobs.craft.art.outlines import Outline, Points, merged, pieces, rings_of
+from decaljobs.craft.art.outlines import Outline, merged, pieces, rings_of
+from decaljobs.craft.art.rings import Points
 
 Distances = npt.NDArray[np.float32]
 

@@ -7,7 +7,8 @@ import shapely
 from shapely.geometry import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from decaljobs.craft.art.outlines import SPACING, Outline, merged, pieces, resampled, rings_of
+from decaljobs.craft.art.outlines import SPACING, Outline, merged, pieces, rings_of
+from decaljobs.craft.art.rings import resampled
 from decaljobs.craft.knife.knifeline import FARTHEST
 from decaljobs.craft.knife.kniferoom import DENSE, LEAST_CLEAR, Room
 

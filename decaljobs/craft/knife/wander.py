@@ -16,7 +16,7 @@ import numpy as np
 import numpy.typing as npt
 from scipy.special import gammainc, ndtr, ndtri
 
-from decaljobs.craft.art.outlines import Lengths
+from decaljobs.craft.art.rings import Lengths
 from decaljobs.craft.knife.cutruns import CutRun, Piece
 from decaljobs.craft.knife.hand import Hand
 

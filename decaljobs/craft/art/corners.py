@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
-Points = npt.NDArray[np.float64]
+from decaljobs.craft.art.rings import Lengths, Points, closed, perimeter, points_along
 
 # px between the points that are looked at
 SPACING = 0.5
@@ -33,7 +33,8 @@ def with_corners(ring: Points) -> Points:
     >>> [20.0, 20.0] in with_corners(blunt).round(6).tolist()
     True
     """
-    points = _resampled(ring)
+    places = np.arange(0, perimeter(ring[:-1]) - SPACING / 2, SPACING)
+    points = points_along(ring, places)
     if len(points) < 4 * FAR:
         return ring
     before, turn_before = _edge(points, -1)
@@ -52,14 +53,7 @@ def with_corners(ring: Points) -> Points:
     return _put_in(ring, points, corners) if corners else ring
 
 
-def _resampled(ring: Points) -> Points:
-    steps = np.hypot(*np.diff(ring, axis=0).T)
-    along = np.concatenate([[0.0], np.cumsum(steps)])
-    places = np.arange(0, along[-1] - SPACING / 2, SPACING)
-    return np.column_stack([np.interp(places, along, ring[:, axis]) for axis in (0, 1)])
-
-
-def _edge(points: Points, side: int) -> tuple[Points, npt.NDArray[np.float64]]:
+def _edge(points: Points, side: int) -> tuple[Points, Lengths]:
     """Direction away from each point along the edge on one side, and how much that edge bows."""
     near = np.roll(points, -side * NEAR, axis=0)
     run = np.roll(points, -side * FAR, axis=0) - near
@@ -71,7 +65,7 @@ def _edge(points: Points, side: int) -> tuple[Points, npt.NDArray[np.float64]]:
     return run, bow
 
 
-def _angle(one: Points, other: Points) -> npt.NDArray[np.float64]:
+def _angle(one: Points, other: Points) -> Lengths:
     cross = one[:, 0] * other[:, 1] - one[:, 1] * other[:, 0]
     return np.abs(np.arctan2(cross, (one * other).sum(axis=1)))
 
@@ -107,5 +101,4 @@ def _put_in(ring: Points, points: Points, corners: dict[int, Points]) -> Points:
         kept[_around(index, NEAR - 1, len(points))] = False
         kept[index] = True
         placed[index] = corner
-    sharp = placed[kept]
-    return np.concatenate([sharp, sharp[:1]])
+    return closed(placed[kept])
