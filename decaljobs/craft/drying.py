@@ -19,23 +19,8 @@ from decaljobs.craft.climate import (
     is_too_damp,
 )
 from decaljobs.craft.moments import utc
-from decaljobs.craft.room.air import Air, moved_air
-from decaljobs.craft.waiting.clock import HORIZON, DryingClock
-
-__all__ = [
-    "HORIZON",
-    "STANDARD_AIR",
-    "Air",
-    "DryingClock",
-    "Progress",
-    "WaitTerms",
-    "clock_of",
-    "moved_air",
-    "progress",
-    "ready_at",
-    "ready_at_many",
-    "reference_hours",
-]
+from decaljobs.craft.room.air import Air
+from decaljobs.craft.waiting.clock import DryingClock
 
 STANDARD_AIR = Air.steady(REFERENCE_TEMPERATURE, REFERENCE_HUMIDITY)
 LONGEST = 2000.0  # hours a rule may ask for

@@ -8,7 +8,8 @@ from datetime import datetime
 from enum import StrEnum
 from typing import Any
 
-from decaljobs.craft.drying import Air, WaitTerms, ready_at_many
+from decaljobs.craft.drying import WaitTerms, ready_at_many
+from decaljobs.craft.room.air import Air
 from decaljobs.craft.stages import Build, Stage
 
 

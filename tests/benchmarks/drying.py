@@ -9,7 +9,8 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from decaljobs.craft.climate import Clock
-from decaljobs.craft.drying import Air, WaitTerms, progress, ready_at, ready_at_many
+from decaljobs.craft.drying import WaitTerms, progress, ready_at, ready_at_many
+from decaljobs.craft.room.air import Air
 from decaljobs.craft.room.day_of_air import AirNow, DayOfAir
 from decaljobs.craft.room.expected_air import room_air
 from decaljobs.craft.waiting.forecast import forecast

@@ -12,14 +12,13 @@ import pytest
 from decaljobs.craft.climate import Clock, drying_rate
 from decaljobs.craft.drying import (
     STANDARD_AIR,
-    Air,
     WaitTerms,
-    moved_air,
     progress,
     ready_at,
     ready_at_many,
     reference_hours,
 )
+from decaljobs.craft.room.air import Air, moved_air
 
 WITHIN = 0.005
 HOUR = timedelta(hours=1)

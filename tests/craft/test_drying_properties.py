@@ -6,7 +6,8 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from decaljobs.craft.climate import Clock
-from decaljobs.craft.drying import Air, WaitTerms, progress, ready_at, reference_hours
+from decaljobs.craft.drying import WaitTerms, progress, ready_at, reference_hours
+from decaljobs.craft.room.air import Air
 
 START = datetime(2026, 2, 3, tzinfo=UTC)
 HOUR = timedelta(hours=1)

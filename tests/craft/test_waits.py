@@ -6,7 +6,8 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from decaljobs.craft.climate import Clock
-from decaljobs.craft.drying import STANDARD_AIR, Air, WaitTerms, ready_at
+from decaljobs.craft.drying import STANDARD_AIR, WaitTerms, ready_at
+from decaljobs.craft.room.air import Air
 from decaljobs.craft.waits import Chain, Leg, WaitKind, leg_spans, leg_spans_many
 
 START = datetime(2026, 11, 2, 19, tzinfo=UTC)

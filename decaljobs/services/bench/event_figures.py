@@ -5,7 +5,8 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Any
 
-from decaljobs.craft.drying import Air, reference_hours
+from decaljobs.craft.drying import reference_hours
+from decaljobs.craft.room.air import Air
 from decaljobs.craft.waits import Leg, leg_spans
 from decaljobs.models import Decal
 from decaljobs.services.bench.outlooks import chain_of

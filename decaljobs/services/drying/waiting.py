@@ -9,8 +9,9 @@ from datetime import datetime
 from django.utils import timezone
 
 from decaljobs.craft.climate import Clock
-from decaljobs.craft.drying import Air, Progress, WaitTerms, progress
+from decaljobs.craft.drying import Progress, WaitTerms, progress
 from decaljobs.craft.figures import cut_tenths
+from decaljobs.craft.room.air import Air
 from decaljobs.craft.stages import LAID_LAYER, Layer, Stage
 from decaljobs.craft.waiting.forecast import Forecast, forecast_many
 from decaljobs.craft.waiting.shares import Share, Span, shares_at

@@ -3,7 +3,7 @@ from datetime import UTC, datetime, timedelta
 import numpy as np
 import pytest
 
-from decaljobs.craft.drying import Air
+from decaljobs.craft.room.air import Air
 from decaljobs.craft.room.day_of_air import DayOfAir
 from decaljobs.craft.room.spraying import next_spraying, spraying_weather
 

@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 
 from decaljobs.craft.climate import Clock
-from decaljobs.craft.drying import Air, WaitTerms, rate_at
+from decaljobs.craft.drying import WaitTerms, rate_at
+from decaljobs.craft.room.air import Air
 from decaljobs.craft.room.day_of_air import DayOfAir
 from decaljobs.craft.room.expected_air import room_air
 from decaljobs.craft.waiting.chart import air_series

@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from decaljobs.craft.climate import Clock, drying_rate
-from decaljobs.craft.drying import Air, WaitTerms, clock_of, ready_at, reference_hours
+from decaljobs.craft.drying import WaitTerms, clock_of, ready_at, reference_hours
+from decaljobs.craft.room.air import Air
 
 START = datetime(2026, 2, 3, tzinfo=UTC)
 HOUR = timedelta(hours=1)

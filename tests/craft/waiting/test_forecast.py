@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 
 from decaljobs.craft.climate import Clock, drying_rate
-from decaljobs.craft.drying import Air, WaitTerms, ready_at, reference_hours
+from decaljobs.craft.drying import WaitTerms, ready_at, reference_hours
+from decaljobs.craft.room.air import Air
 from decaljobs.craft.room.day_of_air import DayOfAir
 from decaljobs.craft.room.expected_air import room_air
 from decaljobs.craft.waiting.forecast import day_counts, forecast, forecast_many

@@ -5,7 +5,8 @@ import numpy as np
 import pytest
 
 from decaljobs.craft.climate import Clock
-from decaljobs.craft.drying import STANDARD_AIR, Air, WaitTerms, progress, rate_at, ready_at
+from decaljobs.craft.drying import STANDARD_AIR, WaitTerms, progress, rate_at, ready_at
+from decaljobs.craft.room.air import Air
 from decaljobs.craft.room.day_of_air import AirNow, DayOfAir
 from decaljobs.craft.room.expected_air import room_air
 from decaljobs.craft.waiting.forecast import forecast

@@ -7,7 +7,8 @@ import pytest
 from django.db import IntegrityError, transaction
 
 from decaljobs.craft.climate import Clock
-from decaljobs.craft.drying import Air, WaitTerms, ready_at
+from decaljobs.craft.drying import WaitTerms, ready_at
+from decaljobs.craft.room.air import Air
 from decaljobs.craft.stages import Stage
 from decaljobs.models import Decal, Reading, Room, SheetEvent, StageEvent
 from decaljobs.models.rooms import minute_of
