@@ -8,9 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import combinations
+from itertools import islice
 from math import cos, isfinite, radians, sin
+from operator import attrgetter
 
+from shapely import STRtree
 from shapely.geometry import LineString, Polygon
 
 from decaljobs.craft.ways import PLAIN, Ways
@@ -167,7 +169,12 @@ def overlaps(placed: Sequence[Placed]) -> Iterator[Overlap]:
     >>> [told.words for told in overlaps(pair)]
     ['star and ring overlap by 1.0\\xa0mm.']
     """
-    for one, other in combinations(placed, 2):
+    if len(placed) < 2:
+        return
+    shapes = [Polygon(one.corners) for one in placed]
+    met = STRtree(shapes).query(shapes, predicate="intersects").T.tolist()
+    for first, second in sorted(pair for pair in met if pair[0] < pair[1]):
+        one, other = placed[first], placed[second]
         depth = _depth(one, other)
         if depth >= LEAST_TOLD_MM:
             yield Overlap(one.name, other.name, depth)
@@ -201,14 +208,18 @@ def measures(panel: Panel, placed: Sequence[Placed], least: float = 0.0) -> Iter
     >>> [line.length for line in measures(Panel(60, 24), pair, least=5)]
     [7.0, 7.0, 39.0, 7.0]
     """
-    for one in placed:
-        others = [Polygon(other.corners) for other in placed if other is not one]
-        for ways in _ways(panel, one):
-            free = (way for way in ways if way.length >= least and not _barred(way, others))
-            yield from [*free][:1]
+    tree = STRtree([Polygon(one.corners) for one in placed])
+    for number, one in enumerate(placed):
+        for lines in _to_edges(panel, one):
+            free = (
+                line
+                for line in lines
+                if line.length >= least and not _is_barred(line, tree, number)
+            )
+            yield from islice(free, 1)
 
 
-def _ways(panel: Panel, one: Placed) -> tuple[list[Measure], list[Measure]]:
+def _to_edges(panel: Panel, one: Placed) -> tuple[list[Measure], list[Measure]]:
     """The level and the upright lines to a decal from both edges, the nearer first."""
     free, wide, high = distances(panel, one), panel.width_mm, panel.height_mm
     level = [
@@ -219,16 +230,14 @@ def _ways(panel: Panel, one: Placed) -> tuple[list[Measure], list[Measure]]:
         Measure((one.x_mm, 0.0), (one.x_mm, free.below), free.below),
         Measure((one.x_mm, high), (one.x_mm, high - free.above), free.above),
     ]
-    return sorted(level, key=_length), sorted(upright, key=_length)
+    length = attrgetter("length")
+    return sorted(level, key=length), sorted(upright, key=length)
 
 
-def _length(line: Measure) -> float:
-    return line.length
-
-
-def _barred(line: Measure, others: Sequence[Polygon]) -> bool:
-    path = LineString([line.start, line.end])
-    return any(path.intersects(other) for other in others)
+def _is_barred(line: Measure, decals: STRtree, own: int) -> bool:
+    """Whether a decal other than the line's own lies in its way."""
+    met = decals.query(LineString([line.start, line.end]), predicate="intersects")
+    return bool((met != own).any())
 
 
 def warnings_of(panel: Panel, placed: Sequence[Placed], ways: Ways = PLAIN) -> tuple[str, ...]:

@@ -120,6 +120,11 @@ def test_a_measure_goes_round_what_lies_in_its_way():
     assert [line.length for line in measures(WAGON, walled, least=12)] == [15, 38]
 
 
+def test_nothing_and_a_decal_alone_overlap_with_nothing():
+    assert warnings_of(Panel(60, 20), []) == ()
+    assert warnings_of(Panel(60, 20), [Placed("board", 30, 10, 20, 6)]) == ()
+
+
 def test_neighbours_may_touch():
     side_by_side = [Placed("one", 10, 10, 10, 10), Placed("other", 20, 10, 10, 10)]
     assert list(overlaps(side_by_side)) == []

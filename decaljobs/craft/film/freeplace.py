@@ -11,6 +11,7 @@ from shapely.affinity import rotate, translate
 from shapely.geometry import Polygon
 from shapely.geometry import box as rectangle
 
+from decaljobs.craft.arrays import Numbers
 from decaljobs.craft.layout.model import SMALLEST_OFFCUT
 from decaljobs.craft.paper.printfile import Place, Ring
 
@@ -63,11 +64,12 @@ def free_for_qr(
         along += np.arange(edge, lowest, PITCH).tolist()
     columns = sorted({x for x in across if side - SLIP <= x <= last + SLIP}, reverse=True)
     rows = sorted({y for y in along if edge - SLIP <= y <= lowest + SLIP})
-    free = _free(np.array(columns), np.array(rows), lying)
-    if not free.any():
-        return None
-    row, column = np.argwhere(free)[0].tolist()
-    return round(columns[column], 3), round(rows[row], 3)
+    tree = STRtree(lying)
+    for top in rows:
+        free = _free(np.array(columns), top, tree)
+        if free.size:
+            return round(float(free[0]), 3), round(top, 3)
+    return None
 
 
 def _kept(
@@ -90,12 +92,8 @@ def _lying(place: Place, outline: Ring) -> Polygon:
     return translate(rotate(Polygon(outline), -place.degrees, origin=(0, 0)), *place.start)
 
 
-def _free(across: np.ndarray, along: np.ndarray, pieces: Sequence[Polygon]) -> np.ndarray:
-    """Whether a code could stand at each place: rows from the top, columns from the left."""
-    left, top = np.meshgrid(across, along)
-    free = np.ones(left.size, dtype=bool)
-    if pieces:
-        codes = shapely.box(left, top, left + QR_SIDE, top + QR_SIDE).ravel()
-        met, _ = STRtree(list(pieces)).query(codes, predicate="dwithin", distance=NEAR - SLIP)
-        free[met] = False
-    return free.reshape(left.shape)
+def _free(across: Numbers, top: float, pieces: STRtree) -> Numbers:
+    """Those of the places from the left, mm, at which a code could stand in a row from the top."""
+    codes = shapely.box(across, top, across + QR_SIDE, top + QR_SIDE)
+    met, _ = pieces.query(codes, predicate="dwithin", distance=NEAR - SLIP)
+    return np.delete(across, met)
