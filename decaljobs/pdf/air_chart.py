@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from decaljobs.craft.drawings.drawn import Drawn
 from decaljobs.craft.units import Paper
-from decaljobs.craft.waiting.chart_drawing import AirChart, Look
+from decaljobs.craft.waiting.chart_drawing import Look
 from decaljobs.pdf.drawn import Looks, draw_drawn
 from decaljobs.pdf.flow import Block
 from decaljobs.pdf.letters import lines
@@ -37,7 +38,7 @@ class ChartSheet:
     air: str
     wait: str
     printed_at: str
-    chart: AirChart
+    chart: Drawn
 
 
 def drying_chart_pdf(sheet: ChartSheet, paper: Paper) -> bytes:
@@ -59,6 +60,6 @@ def drying_chart_pdf(sheet: ChartSheet, paper: Paper) -> bytes:
     return paper_pdf(blocks, paper, running)
 
 
-def draw_air_chart(pen: Pen, chart: AirChart, x: float, y: float, scale: float) -> None:
+def draw_air_chart(pen: Pen, chart: Drawn, x: float, y: float, scale: float) -> None:
     """Draw a chart with its top left corner at x, y (mm), scale mm to its unit."""
     draw_drawn(pen, chart, LOOKS, x, y, scale)

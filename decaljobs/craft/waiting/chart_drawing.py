@@ -41,10 +41,6 @@ class Look(StrEnum):
     LABEL = "label"
 
 
-class AirChart(Drawn):
-    """The drying chart, drawn in px."""
-
-
 @dataclass(frozen=True)
 class _Panel:
     """One of the three panels: what it shows, from which to which value, and its limit line."""
@@ -69,7 +65,7 @@ def air_chart(
     *,
     width: float = WIDTH,
     ways: Ways = PLAIN,
-) -> AirChart:
+) -> Drawn:
     """The chart of a series of two moments or more, told at an aware `now` by the zone's clock.
 
     Width in units, 400 to 4000; raises ValueError outside, or for a naive moment.
@@ -100,7 +96,7 @@ stands still for 48 of 48 hours.'
         x = across.x(now)
         traces.append(Trace(((x, TOP - 10.0), (x, height - FOOT)), Look.NOW))
         words.append(Words(x, TOP - 14.0, "now", Look.LABEL, "middle"))
-    return AirChart(
+    return Drawn(
         width,
         height,
         tuple(_still(series, panels, across)),

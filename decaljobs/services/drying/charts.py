@@ -7,8 +7,9 @@ from datetime import datetime, timedelta
 
 from django.utils import timezone
 
+from decaljobs.craft.drawings.drawn import Drawn
 from decaljobs.craft.waiting.chart import AirSeries, air_series
-from decaljobs.craft.waiting.chart_drawing import AirChart, air_chart
+from decaljobs.craft.waiting.chart_drawing import air_chart
 from decaljobs.models import Room, WaitRule
 from decaljobs.services.drying.air import Airs
 from decaljobs.shown import ways
@@ -32,7 +33,7 @@ class ChartRow:
 class RoomChart:
     """The chart of a room for one wait, and its figures."""
 
-    chart: AirChart
+    chart: Drawn
     series: AirSeries
 
     @property
