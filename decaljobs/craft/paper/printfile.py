@@ -10,10 +10,12 @@ from dataclasses import dataclass
 from enum import StrEnum
 from math import isfinite
 
-from shapely.geometry import Polygon
+import numpy as np
+import shapely
+from shapely.geometry import MultiLineString, Polygon
 from shapely.geometry.base import BaseGeometry
-from shapely.geometry.polygon import orient
-from shapely.ops import unary_union
+
+from decaljobs.craft.art.outlines import rings_of
 
 Ring = tuple[tuple[float, float], ...]
 
@@ -231,22 +233,20 @@ def band_strip(
     """
     kept = _area(base_cut).buffer(-inside, join_style="mitre")
     strip = _area(silhouette).difference(kept)
-    parts = getattr(strip, "geoms", [strip])
-    rings: list[Ring] = []
-    for part in parts:
-        if isinstance(part, Polygon) and not part.is_empty:
-            whole = orient(part)
-            rings += [_ring(line.coords) for line in (whole.exterior, *whole.interiors)]
-    return tuple(rings)
+    return tuple(_ring(ring) for ring in rings_of(strip))
 
 
 def _area(rings: Iterable[Sequence[Sequence[float]]]) -> BaseGeometry:
-    """What lies inside an odd number of rings."""
-    total: BaseGeometry = Polygon()
-    for ring in rings:
-        if len(ring) >= 3:
-            total = total.symmetric_difference(unary_union(Polygon(ring).buffer(0)))
-    return total
+    """What lies inside an odd number of rings.
+
+    Lettering has hundreds of them: the faces between all their lines are found at one go.
+    """
+    whole = [Polygon(ring) for ring in rings if len(ring) >= 3]
+    lines = shapely.node(MultiLineString([polygon.exterior for polygon in whole]))
+    faces = shapely.get_parts(shapely.polygonize([lines]))
+    inside, _ = shapely.STRtree(whole).query(shapely.point_on_surface(faces), "within")
+    odd = np.bincount(inside, minlength=len(faces)) % 2 == 1
+    return shapely.union_all(faces[odd])
 
 
 def _ring(places: Iterable[Sequence[float]]) -> Ring:
