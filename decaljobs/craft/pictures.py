@@ -3,20 +3,26 @@
 from __future__ import annotations
 
 import io
-import struct
-import zlib
 from dataclasses import dataclass
 
 import numpy as np
-from PIL import Image, ImageCms
+from PIL import Image
 
 from decaljobs.craft.art.coverage import Box, box_of, coverage
+from decaljobs.craft.decoding import (
+    BOMBS,
+    DECODER_ERRORS,
+    in_eight_bits,
+    orientation_of,
+    through_profile,
+    upright,
+    webp_size,
+)
 
 FORMATS = ("PNG", "JPEG", "WEBP")
 MAX_PIXELS = 40_000_000  # px; A4 at 600 dpi is 34.8 million
 MAX_SIDE = 20_000  # px; the long side of A4 at 1200 dpi is 14,032
 MAX_SCANS = 200  # a progressive JPEG needs about ten; thousands are an attack on the clock
-MAX_PROFILE = 4_000_000  # bytes; printers' CMYK profiles are 0.5 to 2 MB
 
 NOT_A_PICTURE = "This file is not a PNG, JPEG or WEBP picture."
 NOT_ARTWORK = "This file is neither a PNG, JPEG or WEBP picture nor an SVG drawing."
@@ -29,35 +35,6 @@ TOO_LARGE = (
 )
 BROKEN_PROFILE = "The picture's colour profile could not be used; sRGB was assumed."
 FIRST_FRAME = "The picture is animated; only its first frame is used."
-
-# EXIF 2.32, tag 0x0112: what brings each stored orientation upright.
-ORIENTATION_TAG = 0x0112
-UPRIGHT = {
-    2: Image.Transpose.FLIP_LEFT_RIGHT,
-    3: Image.Transpose.ROTATE_180,
-    4: Image.Transpose.FLIP_TOP_BOTTOM,
-    5: Image.Transpose.TRANSPOSE,
-    6: Image.Transpose.ROTATE_270,
-    7: Image.Transpose.TRANSVERSE,
-    8: Image.Transpose.ROTATE_90,
-}
-# Everything that Pillow's decoders raise on malformed bytes, and warn of where warnings raise.
-DECODER_ERRORS = (
-    OSError,
-    SyntaxError,
-    ValueError,
-    ArithmeticError,
-    LookupError,
-    TypeError,
-    AttributeError,
-    EOFError,
-    RuntimeError,
-    MemoryError,
-    Warning,
-    struct.error,
-    zlib.error,
-)
-BOMBS = (Image.DecompressionBombError, Image.DecompressionBombWarning)
 
 
 class PictureError(ValueError):
@@ -105,7 +82,7 @@ def read_with_notes(data: bytes) -> Picture:
     notes = [FIRST_FRAME] if getattr(image, "n_frames", 1) > 1 else []
     try:
         image.load()
-        orientation = _orientation(image)
+        orientation = orientation_of(image)
         image, profile_used = _to_srgb(image)
     except BOMBS as error:
         raise PictureError(TOO_LARGE) from error
@@ -113,9 +90,7 @@ def read_with_notes(data: bytes) -> Picture:
         raise PictureError(DAMAGED) from error
     if not profile_used:
         notes.append(BROKEN_PROFILE)
-    if orientation in UPRIGHT:
-        image = image.transpose(UPRIGHT[orientation])
-    return Picture(_bare(image), tuple(notes))
+    return Picture(_bare(upright(image, orientation)), tuple(notes))
 
 
 def to_png(image: Image.Image) -> bytes:
@@ -171,7 +146,7 @@ def _open(data: bytes) -> Image.Image:
     if not data:
         raise PictureError(EMPTY)
     # Pillow's WEBP reader makes room for the whole canvas on opening, so look before that.
-    _refuse_size(*_webp_size(data))
+    _refuse_size(*webp_size(data))
     try:
         image = Image.open(io.BytesIO(data), formats=FORMATS)
     except BOMBS as error:
@@ -189,35 +164,13 @@ def _refuse_size(width: int, height: int) -> None:
         raise PictureError(TOO_LARGE)
 
 
-def _webp_size(data: bytes) -> tuple[int, int]:
-    """Canvas in px as the WEBP header tells it (RFC 9649, section 2); (0, 0) if it is no WEBP."""
-    if data[:4] != b"RIFF" or data[8:12] != b"WEBP" or len(data) < 30:
-        return 0, 0
-    kind = data[12:16]
-    if kind == b"VP8X":
-        width, height = (1 + int.from_bytes(data[at : at + 3], "little") for at in (24, 27))
-        return width, height
-    if kind == b"VP8L":
-        bits = int.from_bytes(data[21:25], "little")
-        return 1 + (bits & 0x3FFF), 1 + (bits >> 14 & 0x3FFF)
-    width, height = (int.from_bytes(data[at : at + 2], "little") & 0x3FFF for at in (26, 28))
-    return width, height
-
-
-def _orientation(image: Image.Image) -> int:
-    try:
-        return int(image.getexif().get(ORIENTATION_TAG, 1))
-    except DECODER_ERRORS:
-        return 1
-
-
 def _to_srgb(image: Image.Image) -> tuple[Image.Image, bool]:
     """RGB or RGBA in sRGB, and whether the picture's own profile (if any) could be used."""
     profile = image.info.get("icc_profile")
     colours, alpha = _colours_and_alpha(image)
     used = True
     if profile:
-        colours, used = _through_profile(colours, profile)
+        colours, used = through_profile(colours, profile)
     colours = colours.convert("RGB")
     if alpha is None or alpha.getextrema()[0] == 255:
         return colours, used
@@ -228,7 +181,7 @@ def _to_srgb(image: Image.Image) -> tuple[Image.Image, bool]:
 def _colours_and_alpha(image: Image.Image) -> tuple[Image.Image, Image.Image | None]:
     """L, RGB or CMYK, and the alpha beside it."""
     if image.mode.startswith("I"):
-        return _from_sixteen_bits(image)
+        return in_eight_bits(image), _alpha_of_sixteen_bits(image)
     if image.mode in ("L", "RGB", "CMYK") and "transparency" not in image.info:
         return image, None
     if image.mode == "1" and "transparency" not in image.info:
@@ -243,31 +196,12 @@ def _colours_and_alpha(image: Image.Image) -> tuple[Image.Image, Image.Image | N
     return full.convert("RGB"), full.getchannel("A")
 
 
-def _from_sixteen_bits(image: Image.Image) -> tuple[Image.Image, Image.Image | None]:
-    values = np.asarray(image).astype(np.int64)
-    grey = Image.fromarray(((values.clip(0, 65535) + 128) // 257).astype(np.uint8))
+def _alpha_of_sixteen_bits(image: Image.Image) -> Image.Image | None:
+    """Clear where the picture holds the one grey that its file calls transparent."""
     key = image.info.get("transparency")
     if key is None:
-        return grey, None
-    return grey, Image.fromarray(np.where(values == key, 0, 255).astype(np.uint8))
-
-
-def _through_profile(colours: Image.Image, profile: bytes) -> tuple[Image.Image, bool]:
-    if len(profile) > MAX_PROFILE:
-        return colours, False
-    try:
-        source = ImageCms.ImageCmsProfile(io.BytesIO(profile))
-        converted = ImageCms.profileToProfile(
-            colours,
-            source,
-            ImageCms.createProfile("sRGB"),
-            renderingIntent=ImageCms.Intent.RELATIVE_COLORIMETRIC,
-            outputMode="RGB",
-            flags=ImageCms.Flags.BLACKPOINTCOMPENSATION,
-        )
-    except (ImageCms.PyCMSError, *DECODER_ERRORS):
-        return colours, False
-    return (converted, True) if converted is not None else (colours, False)
+        return None
+    return Image.fromarray(np.where(np.asarray(image) == key, 0, 255).astype(np.uint8))
 
 
 def _bare(image: Image.Image) -> Image.Image:

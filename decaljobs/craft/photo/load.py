@@ -1,13 +1,23 @@
 """A photo as it comes from a phone: opened with care, turned upright, brought to sRGB."""
 
 import io
+import math
 import warnings
 from dataclasses import dataclass
 
 import numpy as np
-from PIL import Image, ImageCms, ImageOps, UnidentifiedImageError
+from PIL import Image
 
 from decaljobs.craft.arrays import Pixels
+from decaljobs.craft.decoding import (
+    BOMBS,
+    DECODER_ERRORS,
+    in_eight_bits,
+    orientation_of,
+    through_profile,
+    upright,
+    webp_size,
+)
 
 FORMATS = ("JPEG", "PNG", "WEBP", "TIFF")
 # Largest photo taken, pixels; a phone gives 12 to 50 million.
@@ -16,6 +26,8 @@ MOST_PIXELS = 60_000_000
 LEAST_SIDE = 600
 # A JPEG is decoded at a half, a quarter ... as long as its longer side keeps this many pixels.
 WORKING_SIDE = 1900
+
+BROKEN_PROFILE = "the photo's colour profile is broken; sRGB was taken"
 
 # Brands of the ISO base media file format that phones write: ISO/IEC 23008-12 (HEIF).
 HEIF_BRANDS = (b"heic", b"heix", b"hevc", b"heim", b"heis", b"mif1", b"msf1", b"avif")
@@ -72,22 +84,24 @@ def load_photo(data: bytes) -> Photo:
     profile = image.info.get("icc_profile")
     try:
         image.draft(None, _draft_size(image.width, image.height))
-        upright = ImageOps.exif_transpose(image)
-    except (OSError, ValueError, SyntaxError) as error:
+        orientation = orientation_of(image)
+        rgb, remarks = _to_srgb(in_eight_bits(image), profile)
+    except DECODER_ERRORS as error:
         raise PhotoRefused("the photo's file is broken or cut short") from error
-    rgb, remarks = _to_srgb(_in_eight_bits(upright), profile)
-    return Photo(np.asarray(rgb), remarks)
+    return Photo(np.asarray(upright(rgb, orientation)), remarks)
 
 
 def _open(data: bytes) -> Image.Image:
+    if math.prod(webp_size(data)) > MOST_PIXELS:
+        raise PhotoRefused(_too_large())
     try:
         with warnings.catch_warnings():
             # Pillow warns about very large pictures; the size is checked right after this.
             warnings.simplefilter("ignore", Image.DecompressionBombWarning)
             return Image.open(io.BytesIO(data), formats=FORMATS)
-    except Image.DecompressionBombError as error:
+    except BOMBS as error:
         raise PhotoRefused(_too_large()) from error
-    except (UnidentifiedImageError, OSError, ValueError, SyntaxError) as error:
+    except DECODER_ERRORS as error:
         raise PhotoRefused("this is no JPEG, PNG, WebP or TIFF photo") from error
 
 
@@ -110,31 +124,9 @@ def _draft_size(width: int, height: int) -> tuple[int, int]:
     return max(1, round(width * share)), max(1, round(height * share))
 
 
-def _in_eight_bits(image: Image.Image) -> Image.Image:
-    """Pillow takes every grey of 16 bits above 255 for white."""
-    if not image.mode.startswith("I"):
-        return image
-    values = np.asarray(image).astype(np.int64).clip(0, 65535)
-    return Image.fromarray(((values + 128) // 257).astype(np.uint8))
-
-
 def _to_srgb(image: Image.Image, profile: bytes | None) -> tuple[Image.Image, tuple[str, ...]]:
     if not profile:
-        return _plain_rgb(image), ()
-    try:
-        source = ImageCms.ImageCmsProfile(io.BytesIO(profile))
-        if image.mode not in ("RGB", "CMYK", "L"):
-            image = image.convert("RGB")
-        turned = ImageCms.profileToProfile(
-            image, source, ImageCms.createProfile("sRGB"), outputMode="RGB"
-        )
-    except (ImageCms.PyCMSError, OSError, ValueError, SyntaxError):
-        return _plain_rgb(image), ("the photo's colour profile is broken; sRGB was taken",)
-    return turned if turned is not None else _plain_rgb(image), ()
-
-
-def _plain_rgb(image: Image.Image) -> Image.Image:
-    try:
-        return image.convert("RGB")
-    except (OSError, ValueError, SyntaxError) as error:
-        raise PhotoRefused("the photo's file is broken or cut short") from error
+        return image.convert("RGB"), ()
+    plain = image if image.mode in ("RGB", "CMYK", "L") else image.convert("RGB")
+    turned, was_used = through_profile(plain, profile)
+    return turned.convert("RGB"), () if was_used else (BROKEN_PROFILE,)

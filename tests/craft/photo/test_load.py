@@ -60,6 +60,16 @@ def test_it_turns_a_photo_upright(value, stored):
     assert np.abs(np.array(colours(photo.pixels)) - colours(np.asarray(quarters()))).max() <= 4
 
 
+def test_it_turns_a_photo_upright_whatever_else_its_exif_holds():
+    """A number that the file says is a word: writing such EXIF anew fails, reading it need not."""
+    exif = Image.Exif()
+    exif[ORIENTATION], exif[0x010E] = 6, "Tug Heron"
+    data = saved(quarters().transpose(Image.Transpose.ROTATE_90), "JPEG", exif=exif)
+    word, number = b"\x01\x0e\x00\x02", b"\x01\x07\x00\x02"
+    assert data.count(word) == 1
+    assert load_photo(data.replace(word, number)).pixels.shape == (600, 800, 3)
+
+
 def test_it_honours_an_embedded_profile():
     photo = load_photo(saved(quarters(), icc_profile=swapped_profile()))
     red, green = np.array(colours(photo.pixels)[0]), np.array(colours(photo.pixels)[1])
@@ -122,6 +132,14 @@ def test_it_refuses_90_megapixels_and_more_without_decoding_them(width, height):
     data = saved(Image.new("1", (width, height)))
     with pytest.raises(PhotoRefused, match="too large; at most 60 megapixels"):
         load_photo(data)
+
+
+def test_it_refuses_a_large_canvas_before_room_is_made_for_it():
+    """Pillow's WEBP reader makes it on opening; here the header alone is there (RFC 9649)."""
+    sides = (9_999).to_bytes(3, "little") * 2
+    data = b"RIFF" + bytes(4) + b"WEBPVP8X" + (10).to_bytes(4, "little") + bytes(4) + sides
+    with pytest.raises(PhotoRefused, match="too large; at most 60 megapixels"):
+        load_photo(data + bytes(20))
 
 
 def test_it_refuses_a_photo_that_is_too_small():
