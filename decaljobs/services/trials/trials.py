@@ -17,8 +17,8 @@ from decaljobs.craft.colourtrial import (
     next_round,
     photo_answer,
 )
+from decaljobs.craft.photo.found_marks import found_picture
 from decaljobs.craft.photo.load import Photo, PhotoRefused, load_photo
-from decaljobs.craft.photo.picture import found_picture
 from decaljobs.craft.trial.eye import EyeAnswer
 from decaljobs.craft.trial.photo import read_photo
 from decaljobs.craft.trial.records import Forecast, PhotoAnswer, PrintSettings, Round

@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 from PIL import Image, ImageCms
 
+from decaljobs.craft.photo.found_marks import found_picture
 from decaljobs.craft.photo.load import LEAST_SIDE, PhotoRefused, load_photo
-from decaljobs.craft.photo.picture import found_picture
 
 ORIENTATION = 0x0112  # EXIF tag: CIPA DC-008
 
