@@ -1,6 +1,16 @@
 """Figures in words: cut or rounded so that they never say more than is so."""
 
 import math
+from decimal import Decimal
+
+
+def short(value: float | Decimal, decimals: int = 2) -> str:
+    """A figure rounded to so many decimals, at least one, without idle zeros.
+
+    >>> short(12.0), short(7.504), short(100.04, 1)
+    ('12', '7.5', '100')
+    """
+    return f"{value:.{decimals}f}".rstrip("0").rstrip(".")
 
 
 def cut_tenths(value: float) -> str:

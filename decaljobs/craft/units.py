@@ -6,12 +6,14 @@ import re
 from dataclasses import dataclass
 from decimal import Decimal
 
+from decaljobs.craft.figures import short
+
 #: Millimetres in an inch: exact by the international yard and pound agreement of 1959.
 MM_PER_INCH = Decimal("25.4")
 #: Millimetres in a foot: twelve inches, exact by the same agreement.
 MM_PER_FOOT = Decimal("304.8")
 #: PDF points in a millimetre: 1/72 inch to the point, ISO 32000-1.
-POINTS_PER_MM = 72 / 25.4
+POINTS_PER_MM = 72 / float(MM_PER_INCH)
 
 #: Ratios of the model railway sizes by letter: NEM 010 (2011).
 NEM_010_RATIOS: dict[str, Decimal] = {
@@ -109,7 +111,7 @@ def format_scale(ratio: Decimal) -> str:
     >>> format_scale(Decimal("76.20")), format_scale(parse_scale("7 mm/ft"))
     ('1:76.2', '1:43.54')
     """
-    return f"1:{_trimmed(ratio)}"
+    return f"1:{short(ratio)}"
 
 
 def size_on_model(prototype_mm: float, ratio: Decimal) -> float:
@@ -151,8 +153,3 @@ def _checked(ratio: Decimal) -> Decimal:
     if not ratio.is_finite() or not SMALLEST_RATIO <= ratio <= LARGEST_RATIO:
         raise ScaleError(f"A scale is between 1:{SMALLEST_RATIO} and 1:{LARGEST_RATIO}.")
     return ratio
-
-
-def _trimmed(value: Decimal) -> str:
-    text = f"{value:.2f}"
-    return text.rstrip("0").rstrip(".")

@@ -7,6 +7,7 @@ from decimal import Decimal
 
 from django.utils import timezone
 
+from decaljobs.craft.figures import short
 from decaljobs.craft.moments import comes_twice
 from decaljobs.craft.plan.words import with_moments
 from decaljobs.craft.ways import WEEKDAYS, Ways
@@ -59,7 +60,7 @@ def say_date(day: date, *, weekday: bool = True, year: bool = True) -> str:
 
 def say_figure(value: float | Decimal) -> str:
     """A figure to two decimals at most, without idle zeros: 12, 7.5."""
-    return f"{value:.2f}".rstrip("0").rstrip(".")
+    return short(value)
 
 
 def say_clock(when: datetime) -> str:

@@ -9,6 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from xml.sax.saxutils import escape, quoteattr
 
+from decaljobs.craft.figures import short
+
 #: Height of the type, units.
 LETTER = 16.0
 
@@ -76,7 +78,7 @@ viewBox="0 0 10 4"><rect class="record-bar" x="0" y="1" width="5" height="2"/></
 
 
 def _n(value: float) -> str:
-    return f"{value:.1f}".removesuffix(".0")
+    return short(value, 1)
 
 
 def _svg_area(area: Area, family: str) -> str:

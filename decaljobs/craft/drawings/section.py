@@ -14,6 +14,7 @@ from functools import lru_cache
 from xml.sax.saxutils import escape, quoteattr
 
 from decaljobs.craft.colour import format_hex, parse_hex
+from decaljobs.craft.figures import short
 from decaljobs.craft.stages import LAYERS, Build, Layer, Stage, laid_layers, route
 
 #: Distance between hatch lines as a share of a bar's thickness: a film, the thin overcoat.
@@ -202,8 +203,8 @@ def section_svg(drawing: Section, body_colour: str) -> str:
     colour = format_hex(parse_hex(body_colour))
     parts = "".join(_svg_bar(bar, colour) for bar in drawing.shapes)
     labels = "".join(_svg_label(label) for label in drawing.labels)
-    size = f'width="{_n(drawing.width)}" height="{_n(drawing.height)}"'
-    box = f'viewBox="0 0 {_n(drawing.width)} {_n(drawing.height)}"'
+    size = f'width="{short(drawing.width)}" height="{short(drawing.height)}"'
+    box = f'viewBox="0 0 {short(drawing.width)} {short(drawing.height)}"'
     return (
         f'<svg class="section" role="img" aria-label={quoteattr(drawing.words)} {size} {box}>'
         f"{parts}{labels}</svg>"
@@ -308,18 +309,13 @@ def _labels(bars: tuple[Bar, ...], left: float, words: tuple[str, ...]) -> tuple
     )
 
 
-def _n(value: float) -> str:
-    return f"{value:.2f}".rstrip("0").rstrip(".")
-
-
 def _svg_rect(x: float, bar: Bar, width: float, rest: str) -> str:
-    return (
-        f'<rect x="{_n(x)}" y="{_n(bar.y)}" width="{_n(width)}" height="{_n(bar.height)}" {rest}/>'
-    )
+    left, top, wide, high = (short(value) for value in (x, bar.y, width, bar.height))
+    return f'<rect x="{left}" y="{top}" width="{wide}" height="{high}" {rest}/>'
 
 
 def _svg_strokes(lines: tuple[Line, ...], rest: str) -> str:
-    path = " ".join(f"M{_n(i.x1)} {_n(i.y1)}L{_n(i.x2)} {_n(i.y2)}" for i in lines)
+    path = " ".join(f"M{short(i.x1)} {short(i.y1)}L{short(i.x2)} {short(i.y2)}" for i in lines)
     return f'<path d="{path}" fill="none" {rest}/>'
 
 
@@ -344,6 +340,6 @@ def _svg_dashed(bar: Bar) -> str:
 
 def _svg_label(label: Label) -> str:
     return (
-        f'<text class="section-label" x="{_n(label.x)}" y="{_n(label.y)}" '
+        f'<text class="section-label" x="{short(label.x)}" y="{short(label.y)}" '
         f'dominant-baseline="central" font-size="12" fill="#55626b">{escape(label.text)}</text>'
     )
