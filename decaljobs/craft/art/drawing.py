@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 from xml.sax.saxutils import quoteattr
@@ -88,17 +88,17 @@ def art_svg(
     ...     "band": {"min_at_mm": [5, 4]}}
     >>> svg = art_svg(found, {"rectangle": [0, 0, 20, 10]}, picture="/art.png", size_mm=(12, 2),
     ...     frame=frame_of([0, 0, 20, 10]), label="The tail")
-    >>> 'd="M0.000,5.000L4.000,5.000"' in svg, 'cx="5.000" cy="4.000"' in svg
+    >>> 'd="M0.000,5.000 4.000,5.000"' in svg, 'cx="5.000" cy="4.000"' in svg
     (True, True)
     """
     thin = frame.width * THIN
     parts = [
         f'<image href={quoteattr(picture)} width="{size_mm[0]:.3f}" height="{size_mm[1]:.3f}"'
         ' preserveAspectRatio="none"/>',
-        _lines("rectangle", [_box(drawing["rectangle"])], thin),
+        _lines("rectangle", [box_path(drawing["rectangle"])], thin),
         _lines("clear", _paths(found["clear_cut"]["rings"], frame), thin),
         _lines("base", _paths(found["base_cut"]["rings"], frame), thin),
-        _lines("relief", _segments(found["relief_cuts"]), thin),
+        _lines("relief", map(straight_path, found["relief_cuts"]), thin),
         _narrowest(found["band"]["min_at_mm"], frame.width * MARK, thin),
         _label("base", found["base_cut"]["rings"], frame),
         _label("clear", found["clear_cut"]["rings"], frame),
@@ -162,26 +162,42 @@ def _places(lines: Iterable[Ring]) -> npt.NDArray[np.float64]:
 def _paths(rings: Iterable[Ring], frame: Frame) -> list[str]:
     """Paths of closed rings, without the points that could not be seen missing."""
     lines = shapely.simplify([LinearRing(ring) for ring in rings], frame.width * UNSEEN)
-    return [_path(shapely.get_coordinates(line)[:-1].tolist()) for line in lines]
+    return [closed_path(shapely.get_coordinates(line)[:-1].tolist()) for line in lines]
 
 
-def _path(ring: Ring) -> str:
-    return f'<path d="M{" ".join(f"{x:.3f},{y:.3f}" for x, y in ring)}Z"/>'
+def closed_path(points: Iterable[Sequence[float]]) -> str:
+    """An SVG path through points in mm, the first not repeated, and back to it.
+
+    >>> closed_path([(0, 0), (3, 0), (3, 4)])
+    '<path d="M0.000,0.000 3.000,0.000 3.000,4.000Z"/>'
+    """
+    return f'<path d="M{_places_of(points)}Z"/>'
 
 
-def _segments(cuts: Iterable[Ring]) -> list[str]:
-    return [
-        f'<path d="M{start[0]:.3f},{start[1]:.3f}L{end[0]:.3f},{end[1]:.3f}"/>'
-        for start, end in cuts
-    ]
+def straight_path(cut: Iterable[Sequence[float]]) -> str:
+    """An SVG path straight from point to point in mm.
+
+    >>> straight_path([(0, 5), (4, 5)])
+    '<path d="M0.000,5.000 4.000,5.000"/>'
+    """
+    return f'<path d="M{_places_of(cut)}"/>'
 
 
-def _box(rectangle: Iterable[float]) -> str:
+def box_path(rectangle: Iterable[float]) -> str:
+    """An SVG rectangle from its left, top, right and bottom in mm.
+
+    >>> box_path([0, 0, 20, 10])
+    '<rect x="0.000" y="0.000" width="20.000" height="10.000"/>'
+    """
     left, top, right, bottom = rectangle
     return (
         f'<rect x="{left:.3f}" y="{top:.3f}" width="{right - left:.3f}"'
         f' height="{bottom - top:.3f}"/>'
     )
+
+
+def _places_of(points: Iterable[Sequence[float]]) -> str:
+    return " ".join(f"{x:.3f},{y:.3f}" for x, y in points)
 
 
 def _narrowest(place: Iterable[float] | None, radius: float, thin: float) -> str:

@@ -7,16 +7,15 @@ from typing import Any
 from xml.sax.saxutils import escape
 
 from decaljobs.craft.art.advice import advice
-from decaljobs.craft.art.rings import Points
+from decaljobs.craft.art.drawing import DASHES, NAMES, box_path, closed_path, straight_path
 from decaljobs.craft.artwork import Measurement
 from decaljobs.craft.cutlines import CutLine
-from decaljobs.craft.figures import told_chance
+from decaljobs.craft.figures import short, told_chance
 
 # digits after the point in mm: a micrometre is finer than any knife
 DIGITS = 3
-# mm; what tells the lines apart, dashes and gaps
-DASHES = {"base": "", "clear": "2 1", "relief": "0.5 0.8", "rectangle": "4 1 0.5 1"}
-LINE_WIDTH = 0.15
+# mm; the stroke, and how long a dash is that the page's drawing counts as one stroke's width
+LINE_WIDTH, DASH_UNIT = 0.15, 1 / 3
 
 
 def to_json(found: Measurement) -> dict[str, Any]:
@@ -74,18 +73,10 @@ def to_svg(found: Measurement, title: str = "Cut guides") -> str:
     width, height = right - left, bottom - top
     base = found.base.line.rings if found.base else ()
     parts = [
-        _group("base", "Base cut, on white film", [_path(ring) for ring in base]),
-        _group("clear", "Clear cut, on clear film", [_path(ring) for ring in found.clear.rings]),
-        _group(
-            "relief",
-            "Relief cuts",
-            [f'<path d="M{_place(start)} L{_place(end)}"/>' for start, end in found.relief_cuts],
-        ),
-        _group(
-            "rectangle",
-            "Rectangle to snip out",
-            [f'<rect x="{left:.3f}" y="{top:.3f}" width="{width:.3f}" height="{height:.3f}"/>'],
-        ),
+        _group("base", [closed_path(ring[:-1]) for ring in base]),
+        _group("clear", [closed_path(ring[:-1]) for ring in found.clear.rings]),
+        _group("relief", [straight_path(cut) for cut in found.relief_cuts]),
+        _group("rectangle", [box_path(found.rectangle)]),
     ]
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{width:.3f}mm" height="{height:.3f}mm"'
@@ -94,20 +85,14 @@ def to_svg(found: Measurement, title: str = "Cut guides") -> str:
     )
 
 
-def _group(name: str, label: str, shapes: list[str]) -> str:
-    dash = f' stroke-dasharray="{DASHES[name]}"' if DASHES[name] else ""
+def _group(name: str, shapes: list[str]) -> str:
+    dash = " ".join(short(float(part) * DASH_UNIT) for part in DASHES[name].split())
+    dashed = f' stroke-dasharray="{dash}"' if dash else ""
     return (
         f'<g id="{name}" fill="none" stroke="#000000" stroke-width="{LINE_WIDTH}"'
-        f' stroke-linejoin="round"{dash}><title>{escape(label)}</title>{"".join(shapes)}</g>'
+        f' stroke-linejoin="round"{dashed}><title>{escape(NAMES[name].capitalize())}</title>'
+        f"{''.join(shapes)}</g>"
     )
-
-
-def _path(ring: Points) -> str:
-    return f'<path d="M{" ".join(_place(point) for point in ring[:-1])}Z"/>'
-
-
-def _place(point: Points | tuple[float, float]) -> str:
-    return f"{point[0]:.3f},{point[1]:.3f}"
 
 
 def _line(line: CutLine | None) -> dict[str, Any]:
