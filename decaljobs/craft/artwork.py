@@ -31,10 +31,8 @@ from decaljobs.craft.knife.cutruns import Piece
 from decaljobs.craft.knife.hand import Hand
 from decaljobs.craft.pictures import BLANK, PictureError
 from decaljobs.craft.tolerance import band_for, clean_chance, widening_for
-from decaljobs.craft.units import MM_PER_INCH
+from decaljobs.craft.units import INCH
 
-# mm
-INCH = float(MM_PER_INCH)
 # mm and dots per inch that are taken for meant
 LEAST_SIZE, MOST_SIZE = 0.5, 2000.0
 LEAST_DPI, MOST_DPI = 10.0, 20_000.0

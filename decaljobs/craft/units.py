@@ -10,10 +10,14 @@ from decaljobs.craft.figures import short
 
 #: Millimetres in an inch: exact by the international yard and pound agreement of 1959.
 MM_PER_INCH = Decimal("25.4")
+#: The same for lengths that are measured, not typed.
+INCH = float(MM_PER_INCH)
 #: Millimetres in a foot: twelve inches, exact by the same agreement.
 MM_PER_FOOT = Decimal("304.8")
 #: PDF points in a millimetre: 1/72 inch to the point, ISO 32000-1.
-POINTS_PER_MM = 72 / float(MM_PER_INCH)
+POINTS_PER_MM = 72 / INCH
+#: Dots to the inch at print size from which a print looks sharp: common practice, no source.
+SHARP_DPI = 300
 
 #: Ratios of the model railway sizes by letter: NEM 010 (2011).
 NEM_010_RATIOS: dict[str, Decimal] = {

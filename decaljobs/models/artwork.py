@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
+from decaljobs.craft.units import INCH, SHARP_DPI
 from decaljobs.links import address
 from decaljobs.models.finding import holds_words
 
@@ -14,8 +15,6 @@ if TYPE_CHECKING:
     from django.db.models.manager import Manager
 
 SMALLEST_MM, LARGEST_MM = 0.5, 2000
-#: Pixels to the inch from which a print looks sharp (common practice, no source).
-SHARP_DPI = 300
 
 
 class ArtworkQuerySet(models.QuerySet["Artwork"]):
@@ -29,7 +28,7 @@ class ArtworkQuerySet(models.QuerySet["Artwork"]):
 
     def coarse(self) -> ArtworkQuerySet:
         """Artwork with fewer than 300 pixels to the inch at its print size."""
-        return self.filter(width_px__lt=models.F("width_mm") * SHARP_DPI / 25.4)
+        return self.filter(width_px__lt=models.F("width_mm") * SHARP_DPI / INCH)
 
     def with_counts(self) -> ArtworkQuerySet:
         """Each drawing with how many decals use it (one query)."""
@@ -95,9 +94,14 @@ class Artwork(models.Model):
     @property
     def dpi(self) -> float:
         """Pixels to the inch at print size."""
-        return self.width_px / (float(self.width_mm) / 25.4)
+        return self.width_px / (float(self.width_mm) / INCH)
+
+    @property
+    def is_coarse(self) -> bool:
+        """Whether it has fewer pixels to the inch than a sharp print wants, as `coarse` asks."""
+        return self.dpi < SHARP_DPI
 
     @property
     def sharp_width_mm(self) -> float:
         """The widest print in mm at which the picture still has 300 dpi (common practice)."""
-        return self.width_px / SHARP_DPI * 25.4
+        return self.width_px / SHARP_DPI * INCH

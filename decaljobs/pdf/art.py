@@ -9,7 +9,7 @@ from PIL import Image, UnidentifiedImageError
 from reportlab.lib.utils import ImageReader
 
 from decaljobs.craft.paper.jobcard import Art, Fit
-from decaljobs.craft.units import MM_PER_INCH
+from decaljobs.craft.units import INCH
 
 #: Dots to the inch that a card's art is reduced to: the sharpness of a home printer's photo.
 CARD_DPI = 300
@@ -62,4 +62,4 @@ def _at_print_size(picture: Image.Image, fit: Fit) -> Image.Image:
 
 
 def _dots(mm: float) -> int:
-    return max(1, round(mm / float(MM_PER_INCH) * CARD_DPI))
+    return max(1, round(mm / INCH * CARD_DPI))

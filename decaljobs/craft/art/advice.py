@@ -6,9 +6,8 @@ from decaljobs.craft.artwork import Measurement
 from decaljobs.craft.colour import format_hex
 from decaljobs.craft.figures import told_chance, whole_percent
 from decaljobs.craft.tolerance import WANTED_CHANCE, WIDEST_BAND
+from decaljobs.craft.units import SHARP_DPI
 
-# dots per inch at print size: common practice, no source
-ENOUGH_DPI = 300
 # mm; smaller light details are easily lost in printing and soaking: common practice, no source
 SMALL_DETAIL = 0.3
 # mm; a tighter turn asks for turning the film under the knife: common practice, no source
@@ -41,7 +40,7 @@ def advice(found: Measurement) -> tuple[str, ...]:
 
 def _has_enough_pixels(found: Measurement) -> bool:
     # a hair below by rounding of the size is not worth a word
-    return found.dpi >= ENOUGH_DPI * 0.995
+    return found.dpi >= SHARP_DPI * 0.995
 
 
 def largest_width_mm(found: Measurement) -> float:
@@ -52,7 +51,7 @@ def largest_width_mm(found: Measurement) -> float:
     >>> round(largest_width_mm(measure(Image.new("RGBA", (60, 20), "navy"), width_mm=12)), 2)
     5.08
     """
-    return found.width_mm * found.dpi / ENOUGH_DPI
+    return found.width_mm * found.dpi / SHARP_DPI
 
 
 def _on_resolution(found: Measurement) -> list[str]:
@@ -60,7 +59,7 @@ def _on_resolution(found: Measurement) -> list[str]:
         return []
     return [
         f"At {found.width_mm:.1f} mm wide the picture has {found.dpi:.0f} dpi; for"
-        f" {ENOUGH_DPI} dpi print it at most {largest_width_mm(found):.1f} mm wide,"
+        f" {SHARP_DPI} dpi print it at most {largest_width_mm(found):.1f} mm wide,"
         " or use a larger picture."
     ]
 

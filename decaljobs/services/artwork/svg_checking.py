@@ -17,6 +17,7 @@ from defusedxml.common import DefusedXmlException
 from defusedxml.ElementTree import fromstring
 
 from decaljobs.craft.pictures import PictureError, read_picture, to_png
+from decaljobs.craft.units import INCH
 
 SVG = "http://www.w3.org/2000/svg"
 XLINK = "http://www.w3.org/1999/xlink"
@@ -46,11 +47,11 @@ LENGTH = re.compile(r"\s*([0-9]*\.?[0-9]+(?:[eE][+-]?[0-9]+)?)\s*(px|mm|cm|in|pt
 PX = {
     "px": 1.0,
     "in": 96.0,
-    "mm": 96 / 25.4,
-    "cm": 960 / 25.4,
+    "mm": 96 / INCH,
+    "cm": 960 / INCH,
     "pt": 96 / 72,
     "pc": 16.0,
-    "q": 24 / 25.4,
+    "q": 24 / INCH,
 }
 URL = re.compile(r"url\s*\(\s*(['\"]?)(.*?)\1\s*\)", re.IGNORECASE | re.DOTALL)
 COMMENT = re.compile(r"/\*.*?(\*/|$)", re.DOTALL)

@@ -18,6 +18,7 @@ from decaljobs.craft.pictures import (
     read_picture,
     visible_box,
 )
+from decaljobs.craft.units import INCH
 from decaljobs.services.artwork.svg_checking import at_size, checked, natural_size
 
 # dots per inch at print size
@@ -63,7 +64,7 @@ def _full_scale(root: Element, width_mm: float | None, height_mm: float | None) 
     look = FIRST_LOOK / max(natural_size(root))
     box = visible_box(_drawn(root, look), width_mm, height_mm)
     wide = width_mm / box.width if width_mm else (height_mm or 0) / box.height
-    return look * wide * FULL_DPI / 25.4
+    return look * wide * FULL_DPI / INCH
 
 
 def _drawn(root: Element, scale: float) -> Image:

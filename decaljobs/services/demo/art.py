@@ -10,7 +10,7 @@ from pathlib import Path
 
 from PIL import Image, ImageDraw, ImageFont
 
-from decaljobs.craft.units import MM_PER_INCH
+from decaljobs.craft.units import INCH
 
 DPI = 600
 FINER = 2  # drawn so much larger, then reduced, for smooth edges
@@ -23,7 +23,7 @@ class _Board:
     """A transparent picture with helpers that take shares of its width and height."""
 
     def __init__(self, width_mm: float, ratio: float) -> None:
-        wide = round(width_mm / float(MM_PER_INCH) * DPI) * FINER
+        wide = round(width_mm / INCH * DPI) * FINER
         self.size = (wide, round(wide * ratio))
         self.image = Image.new("RGBA", self.size, (0, 0, 0, 0))
         self.draw = ImageDraw.Draw(self.image)
