@@ -10,6 +10,7 @@ from django.utils import timezone
 from django.utils.http import content_disposition_header
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
+from decaljobs.craft.knife.hand import KNIFE_SPREAD
 from decaljobs.forms.measuring import BandColourForm, HandForm, LookForm, RecolourForm, WidenForm
 from decaljobs.models import Artwork, Measuring, Recipe
 from decaljobs.pdf.teststrip import test_strip_pdf
@@ -85,7 +86,7 @@ def hand(request: HttpRequest) -> HttpResponse:
         measurings.keep_hand(person=person, **form.hand)
         messages.success(request, "Kept. Artwork is measured anew for your hand when you open it.")
         return redirect("hand")
-    return draw(request, "hand", {"form": form})
+    return draw(request, "hand", {"form": form, "usual_mm": KNIFE_SPREAD})
 
 
 @require_GET
