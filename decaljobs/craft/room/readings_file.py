@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable
 from dataclasses import asdict, dataclass, field
 from datetime import datetime, tzinfo
@@ -132,8 +133,8 @@ def read_readings(
 ) -> Readings:
     """The readings in a file's lines, by its layout and its zone, up to an aware `now`.
 
-    Bad lines are left out and listed. told is given the lines done, now and then. Raises
-    FileRefused for more than 1,100,000 lines.
+    A temperature that is written with its °F counts in °C. Bad lines are left out and listed.
+    told is given the lines done, now and then. Raises FileRefused for more than 1,100,000 lines.
 
     >>> from datetime import UTC
     >>> lines = ["time,t,rh", "2026-01-01 10:00,20.5,48", "2026-01-01 10:01,-300,48"]
@@ -184,6 +185,7 @@ def _reading(
 
 
 def _number(text: str, decimal: str, what: str, low: float, high: float, unit: str) -> float:
+    in_fahrenheit = unit == "°C" and text.strip().endswith("F")
     plain = text.strip().rstrip("°CF%RHrh \u00a0")
     if decimal == "," and "." not in plain:
         plain = plain.replace(",", ".")
@@ -193,8 +195,10 @@ def _number(text: str, decimal: str, what: str, low: float, high: float, unit: s
         value = float("" if "_" in plain else plain)
     except ValueError:
         raise ValueError(f"the {what} ‘{text.strip()[:40]}’ is no number") from None
-    if value != value:  # NaN is the one number that differs from itself
+    if math.isnan(value):
         raise ValueError(f"the {what} ‘{text.strip()}’ is no number")
+    if in_fahrenheit:
+        value = (value - 32.0) / 1.8  # exact by definition: NIST SP 811, appendix B.8
     if not low <= value <= high:
         raise ValueError(f"the {what} is {value:g} {unit}, it must be {low:g} to {high:g} {unit}")
     return value

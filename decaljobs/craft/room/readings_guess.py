@@ -18,11 +18,14 @@ _NUMBER = re.compile(r"[+-]?\d+(?:[.,]\d+)?\s*(?:°?[CF]|%|% ?RH)?", re.IGNORECA
 _DECIMAL_COMMA = re.compile(r"[+-]?\d+,\d+\D*")
 _CLOCK = re.compile(r"\d{1,2}[:.]\d{2}(?:[:.]\d{2})?\s*(?:[ap]\.?m\.?)?", re.IGNORECASE)
 _TEMPERATURE = re.compile(r"temp|°\s?c|celsius|grad", re.IGNORECASE)
+_FAHRENHEIT = re.compile(r"°\s?f\b|fahrenheit", re.IGNORECASE)
 _HUMIDITY = re.compile(r"hum|feucht|\brh\b|%", re.IGNORECASE)
 
 
 def guess_layout(lines: Sequence[str]) -> Layout:
-    """The layout that fits a file's first lines best; raises FileRefused where none does.
+    """The layout that fits a file's first lines best.
+
+    Raises FileRefused where none does, and where the heading says that temperatures are in °F.
 
     >>> guess_layout(["Zeit;Temp;Feuchte", "24.11.2026 21:40;19,5;52,1"]).to_dict() == Layout(
     ...     ";", ",", 0, None, 1, 2, TimeFormat.DAY_FIRST, 2).to_dict()
@@ -34,7 +37,17 @@ def guess_layout(lines: Sequence[str]) -> Layout:
         raise FileRefused(
             "No line of the first sixty reads as a time, a temperature and a humidity."
         )
-    return max(tried, key=lambda pair: pair[0])[1]
+    _, best = max(tried, key=lambda pair: pair[0])
+    if _is_headed_fahrenheit(head, best):
+        raise FileRefused("Its heading says °F: write the readings out in °C.")
+    return best
+
+
+def _is_headed_fahrenheit(lines: Sequence[str], layout: Layout) -> bool:
+    """Whether a heading gives a unit that the bare figures below it must not be taken in."""
+    heads = records(lines[: layout.first_line - 1], layout.separator)
+    column = slice(layout.temperature_column, layout.temperature_column + 1)
+    return any(_FAHRENHEIT.search(cell) for _, cells in heads for cell in cells[column])
 
 
 def _with_separator(lines: Sequence[str], separator: str) -> tuple[int, Layout] | None:

@@ -34,6 +34,13 @@ def test_it_reads_a_decimal_comma_and_units():
     assert (found.temperatures[0], found.humidities[0]) == (20.5, 48)
 
 
+@pytest.mark.parametrize(("written", "celsius"), [("68 °F", 20), ("50F", 10), ("-40 °F", -40)])
+def test_a_temperature_written_in_fahrenheit_is_not_taken_for_celsius(written, celsius):
+    """Fixed points of both scales: NIST SP 811, appendix B.8."""
+    found = read(f"2026-11-24 10:00,{written},48")
+    assert found.temperatures[0] == pytest.approx(celsius, abs=1e-9)
+
+
 def test_it_reads_a_date_and_a_clock_in_two_columns():
     layout = Layout(clock_column=1, temperature_column=2, humidity_column=3)
     assert read("2026-11-24,10:00,20,50", layout=layout).minutes.size == 1

@@ -39,6 +39,13 @@ def test_a_bad_last_line_does_not_hide_the_good_ones(last):
     assert guess_layout(lines) == Layout(";", ",", 0, None, 1, 2, TimeFormat.YEAR_FIRST, 2)
 
 
+@pytest.mark.parametrize("heading", ["Temp (°F)", "Temperature Fahrenheit", "T ° F"])
+def test_bare_figures_under_a_heading_in_fahrenheit_are_refused(heading):
+    with pytest.raises(FileRefused, match="says °F"):
+        guess_layout([f"time,{heading},rh", "2026-11-24 10:00,50.5,48"])
+    assert guess_layout(["time,Temp °C,rh", "2026-11-24 10:00,50.5,48"]).temperature_column == 1
+
+
 def test_a_file_of_one_column_is_refused():
     with pytest.raises(FileRefused, match="No line of the first sixty"):
         guess_layout(["20.5", "20.6"])
