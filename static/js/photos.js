@@ -24,24 +24,25 @@
   });
 
   /* The server takes 25 MB at one time, and hangs up on more. */
-const MOST_BYTES = 24 * 1024 * 1024;
+  const MOST_MB = 24;
+  const megabytes = (bytes) => Math.round(bytes / 1024 / 1024);
 
-document.addEventListener("htmx:beforeRequest", (event) => {
-  const sending = sendingOf(event.target);
-  if (!sending) {
-    return;
-  }
-  const inputs = [...sending.form.querySelectorAll('input[type="file"]')];
-  const files = inputs.flatMap((input) => [...input.files]);
-  const bytes = files.reduce((sum, file) => sum + file.size, 0);
-  if (bytes > MOST_BYTES) {
-    event.preventDefault();
-    const size = Math.round(bytes / 1024 / 1024);
-    say(sending.line, `Not sent: ${size} MB together, and 24 MB go at one time. Choose fewer.`, null);
-  }
-});
+  document.addEventListener("htmx:beforeRequest", (event) => {
+    const sending = sendingOf(event.target);
+    if (!sending) {
+      return;
+    }
+    const inputs = [...sending.form.querySelectorAll('input[type="file"]')];
+    const files = inputs.flatMap((input) => [...input.files]);
+    const bytes = files.reduce((sum, file) => sum + file.size, 0);
+    if (bytes > MOST_MB * 1024 * 1024) {
+      event.preventDefault();
+      const told = `Not sent: ${megabytes(bytes)} MB together, and ${MOST_MB} MB go at one time.`;
+      say(sending.line, `${told} Choose fewer.`, null);
+    }
+  });
 
-document.addEventListener("htmx:xhr:progress", (event) => {
+  document.addEventListener("htmx:xhr:progress", (event) => {
     const sending = sendingOf(event.target);
     if (sending && event.detail.lengthComputable && event.detail.total > 0) {
       const share = Math.round((100 * event.detail.loaded) / event.detail.total);

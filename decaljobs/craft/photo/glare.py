@@ -41,6 +41,9 @@ WIDE_SHARE = 2.7
 # Black squares within so many mm of the paint place lie beside it; a glossy paint mirrors so many
 # times what ink does. A plane through the other ink needs so many places.
 BESIDE, GLOSS, ENOUGH_INKS = 12.0, 3.0, 6
+# How far the paint's spots and the prints' colours lie from their mean, about: mm and sRGB steps;
+# divided by it, the terms of a fit are of like size.
+FROM_MIDDLE, FROM_GREY = 15.0, 64.0
 # Spreads by which a reflection on the sheet stands out, and CIEDE2000 by which one on the paint may
 # mislead, told from the paint and from the black beside it; together as long as 1 they refuse a
 # photo, as long as DOUBTED they cast a doubt on it.
@@ -90,7 +93,7 @@ def reflection_on_paint(cells: Spots) -> float:
     >>> [round(reflection_on_paint(Spots(places, light)), 1) for light in (even, lifted)]
     [0.0, 10.8]
     """
-    moved = (cells.places - cells.places.mean(axis=0)) / 15.0
+    moved = (cells.places - cells.places.mean(axis=0)) / FROM_MIDDLE
     terms = square_terms(moved) if len(moved) > 12 else np.ones((len(moved), 1))
     smooth = terms @ _steady_fit(terms, cells.light)
     paint = np.median(smooth, axis=0)
@@ -194,7 +197,7 @@ def _left_of_paper(paper: Spots) -> _Left:
 def _left_of_prints(prints: Spots, colours: Numbers) -> _Left:
     """On a scale of cube roots, near to lightness, where a printer's scatter is even."""
     bright = np.cbrt(np.maximum(prints.light.mean(axis=1), 1e-4))
-    moved = (colours - colours.mean(axis=0)) / 64.0
+    moved = (colours - colours.mean(axis=0)) / FROM_GREY
     few = len(bright) < ENOUGH_PRINTS
     terms = np.column_stack([np.ones(len(moved)), moved]) if few else square_terms(moved)
     return _left(prints.places, bright, terms, 1 / (3 * bright**2))

@@ -4,6 +4,7 @@ import numpy as np
 
 from decaljobs.craft.arrays import Numbers
 from decaljobs.craft.photo.load import PhotoRefused
+from decaljobs.craft.trial.sheet import FRAME_WIDTH, PAPER_LAYOUT
 
 # Limits on the bare paper of a photo; tried on simulated photos, no source.
 CLIPPED = 252.0  # sRGB value from which a channel counts as clipped
@@ -15,6 +16,8 @@ SMOOTH = 0.02  # departure that even light, noise and paper have
 RIM_SPOT, RIM_SPOTS = 0.05, 2  # brighter paper beside the paint, and at how many places
 FIELD_RANGE = 0.35  # darkest to brightest place
 FITS = 4
+# mm; half the frame of a sheet on paper, the larger of both kinds.
+HALF_SHEET = np.array([FRAME_WIDTH, PAPER_LAYOUT.height]) / 2
 
 
 def check_exposure(paper_srgb: Numbers, paper_light: Numbers) -> None:
@@ -107,7 +110,7 @@ def over_sheet(places: Numbers) -> Numbers:
     >>> over_sheet(np.array([[0.0, 0.0], [180.0, 60.0]])).tolist()
     [[-1.0, -1.0], [1.0, 0.0]]
     """
-    return places / [90.0, 60.0] - 1.0
+    return places / HALF_SHEET - 1.0
 
 
 def square_terms(steps: Numbers) -> Numbers:

@@ -61,7 +61,7 @@ def waits_lain(lines: Sequence[WaitLine]) -> list[RealWait]:
     [(12.0, 20.0)]
     """
     found: list[RealWait] = []
-    dried: WaitLine | None = None
+    dried: tuple[WaitLine, WaitKind, datetime] | None = None
     not_yet = 0
     for line in lines:
         if line.not_yet:
@@ -69,25 +69,27 @@ def waits_lain(lines: Sequence[WaitLine]) -> list[RealWait]:
             continue
         if dried is not None:
             end = line.since if line.kind and line.since else line.at
-            found.append(_wait(dried, end, not_yet, early=line.early))
+            found.append(_wait(*dried, end, not_yet, early=line.early))
             dried, not_yet = None, 0
         if line.kind is None or line.since is None:
             continue
+        begun = line, line.kind, line.since
         if line.by_clock:
-            dried = line
+            dried = begun
             continue
-        found.append(_wait(line, line.at, not_yet, early=line.early))
+        found.append(_wait(*begun, line.at, not_yet, early=line.early))
         not_yet = 0
     return found
 
 
-def _wait(line: WaitLine, end: datetime, not_yet: int, *, early: bool) -> RealWait:
-    assert line.kind is not None and line.since is not None  # noqa: S101 (asked for before)
-    lay = (end - line.since) / HOUR
-    asked: float | None = (line.at - line.since) / HOUR
+def _wait(
+    line: WaitLine, kind: WaitKind, since: datetime, end: datetime, not_yet: int, *, early: bool
+) -> RealWait:
+    lay = (end - since) / HOUR
+    asked: float | None = (line.at - since) / HOUR
     if not line.by_clock:
         asked = lay * line.of / line.done if line.done > 0 else None
-    return RealWait(line.thing, line.kind, line.since, asked, lay, early, not_yet)
+    return RealWait(line.thing, kind, since, asked, lay, early, not_yet)
 
 
 @dataclass(frozen=True)
