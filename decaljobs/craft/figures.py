@@ -5,12 +5,12 @@ from decimal import Decimal
 
 
 def short(value: float | Decimal, decimals: int = 2) -> str:
-    """A figure rounded to so many decimals, at least one, without idle zeros.
+    """A figure rounded to so many decimals, at least one, without idle zeros or a zero's minus.
 
-    >>> short(12.0), short(7.504), short(100.04, 1)
-    ('12', '7.5', '100')
+    >>> short(12.0), short(7.504), short(100.04, 1), short(-0.001)
+    ('12', '7.5', '100', '0')
     """
-    return f"{value:.{decimals}f}".rstrip("0").rstrip(".")
+    return f"{value:z.{decimals}f}".rstrip("0").rstrip(".")
 
 
 def cut_tenths(value: float) -> str:

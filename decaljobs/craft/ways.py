@@ -51,7 +51,7 @@ class Ways:
         exact = Decimal(str(mm))
         if self.unit == "in":
             exact, decimals = exact / MM_PER_INCH, decimals + MORE_DECIMALS
-        return f"{_rounded(exact, decimals):f}"
+        return f"{_rounded(exact, decimals):zf}"
 
     def short(self, mm: float | Decimal, decimals: int = 2) -> str:
         """The same without idle zeros.

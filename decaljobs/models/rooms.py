@@ -208,4 +208,4 @@ class Reading(models.Model):
     @property
     def words(self) -> str:
         """The reading in figures: '19.4 °C, 52 % RH'."""
-        return f"{self.temperature:.1f} °C, {self.humidity:.0f} % RH"
+        return f"{self.temperature:z.1f} °C, {self.humidity:.0f} % RH"

@@ -152,7 +152,7 @@ def figure(value: float | Decimal) -> str:
 @register.filter
 def fixed(value: float, places: int) -> str:
     """A figure to so many decimals, for tables: `floatformat` takes twenty times as long."""
-    return f"{value:.{places}f}"
+    return f"{value:z.{places}f}"
 
 
 @register.filter

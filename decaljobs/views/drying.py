@@ -91,7 +91,7 @@ def _table_row(row: ChartRow, moment: datetime) -> str:
     rate = f"{row.rate:.2f}" if row.rate else "stands still"
     return (
         f'<tr><td class="whole">{say_moment(row.at, now=moment)}</td>'
-        f'<td class="number">{row.temperature:.1f}</td><td class="number">{row.humidity:.0f}</td>'
+        f'<td class="number">{row.temperature:z.1f}</td><td class="number">{row.humidity:.0f}</td>'
         f'<td class="number">{rate}</td><td>{row.how}</td></tr>'
     )
 

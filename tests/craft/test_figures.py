@@ -1,8 +1,10 @@
 """Figures that never say more than is so."""
 
+from decimal import Decimal
+
 import pytest
 
-from decaljobs.craft.figures import cut_tenths, raised_tenths, told_chance, whole_percent
+from decaljobs.craft.figures import cut_tenths, raised_tenths, short, told_chance, whole_percent
 
 
 @pytest.mark.parametrize(
@@ -31,3 +33,9 @@ def test_a_chance_is_told_to_the_thousandth_and_never_for_certain():
     told = [told_chance(chance) for chance in (0.9849, 0.9996, 1.0, 0.0096)]
     assert told == [0.985, 0.999, 0.999, 0.01]
     assert [whole_percent(chance) for chance in told] == ["99 %", "99 %", "99 %", "1 %"]
+
+
+@pytest.mark.parametrize("nearly", [-0.001, -0.004, Decimal("-0.001"), 0])
+def test_nothing_has_no_minus(nearly):
+    assert short(nearly) == "0"
+    assert cut_tenths(float(nearly) / 1e6) == raised_tenths(float(nearly)) == "0"

@@ -40,6 +40,13 @@ def test_lengths_carry_their_unit_on_the_same_line():
     assert INCHES.size(210, 297) == f"8.2677 × 11.6929{NO_BREAK}in"
 
 
+def test_a_length_that_rounds_to_nothing_has_no_minus():
+    """As a decal that hangs over an edge by less than is told."""
+    assert Ways().length(-0.04) == f"0.0{NO_BREAK}mm"
+    assert INCHES.length(-0.001) == f"0.000{NO_BREAK}in"
+    assert Ways().length(-0.06) == f"-0.1{NO_BREAK}mm"
+
+
 @pytest.mark.parametrize(
     ("when", "twelve"),
     [

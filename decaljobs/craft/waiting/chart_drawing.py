@@ -237,7 +237,7 @@ def _sentence(series: AirSeries, zone: tzinfo, ways: Ways) -> str:
     hour = timedelta(hours=1)
     still = sum(((end - begin) / hour for begin, end in series.standing), 0.0)
     spans = [
-        f"{values.min():.{digits}f} to {values.max():.{digits}f}"
+        f"{values.min():z.{digits}f} to {values.max():z.{digits}f}"
         for values, digits in ((series.temperature, 0), (series.humidity, 0), (series.rate, 2))
     ]
     rate = spans[2].replace(".00", "")

@@ -26,4 +26,4 @@ def air_words(room: Room, airs: Airs, moment: datetime) -> str:
         how = "as stated: it was never read"
         if read_at is not None:
             how = f"expected: last read {say_moment(read_at, now=moment)}"
-    return f"{temperature:.1f} °C and {humidity:.0f} % RH, {how}."
+    return f"{temperature:z.1f} °C and {humidity:.0f} % RH, {how}."

@@ -64,7 +64,7 @@ def spraying_above(*, room: Room, minimum: float, airs: Airs, moment: datetime) 
         why = "; ".join(seen.reasons) + "."
         return Spraying("no", why, _coming(air, moment, minimum))
     why = (
-        f"{now.temperature:.1f} °C and {now.humidity:.0f} % RH read "
+        f"{now.temperature:z.1f} °C and {now.humidity:.0f} % RH read "
         f"{say_moment(read_at, now=moment)}, {seen.margin:.1f} °C above the dew point."
     )
     return Spraying("yes", why, "")
