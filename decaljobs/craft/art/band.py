@@ -142,12 +142,14 @@ def _along(ring: Points, edge: Outline, pixel_mm: float) -> EdgeWidths:
 
 def _runs(flags: Flags) -> list[npt.NDArray[np.int64]]:
     """The indices of each unbroken run of true flags on a closed ring."""
+    if not flags.any():
+        return []
     if flags.all():
         return [np.arange(len(flags))]
     first = int(np.argmin(flags))
-    turned = np.roll(flags, -first)
-    labels, count = ndimage.label(turned)
-    return [(np.flatnonzero(labels == one) + first) % len(flags) for one in range(1, count + 1)]
+    places = np.flatnonzero(np.roll(flags, -first))
+    breaks = np.flatnonzero(np.diff(places) > 1) + 1
+    return [(run + first) % len(flags) for run in np.split(places, breaks)]
 
 
 def _across_gap(width: Lengths, run: npt.NDArray[np.int64], pixel_mm: float) -> Lengths:

@@ -186,16 +186,14 @@ def _piece_cut(rings: list[Points], room: Room, truth: Room, inset: float | None
 
 def _filled(light: BaseGeometry, silhouette: Polygon) -> BaseGeometry:
     """Light areas with their holes filled but for those that lie round a hole of the art."""
+    gaps = shapely.STRtree(list(silhouette.interiors))
     whole = []
     for part in pieces(light):
         if part.area < SPECK_MM2:
             continue
-        kept = [
-            hole
-            for hole in part.interiors
-            if any(Polygon(hole).intersects(gap) for gap in silhouette.interiors)
-        ]
-        whole.append(Polygon(part.exterior, kept))
+        holes = np.array([Polygon(hole) for hole in part.interiors], dtype=object)
+        kept = np.unique(gaps.query(holes, "intersects")[0])
+        whole.append(Polygon(part.exterior, [hole.exterior for hole in holes[kept]]))
     return shapely.union_all(whole)
 
 
