@@ -15,6 +15,7 @@ from operator import attrgetter
 from shapely import STRtree
 from shapely.geometry import LineString, Polygon
 
+from decaljobs.craft.units import check_sizes
 from decaljobs.craft.ways import PLAIN, Ways
 
 #: The sides of a panel that are taken for meant, mm (our own bounds).
@@ -61,8 +62,7 @@ class Placed:
     def __post_init__(self) -> None:
         if not all(isfinite(value) for value in (self.x_mm, self.y_mm, self.turn)):
             raise ValueError("A place and a turn are numbers.")
-        if not (0 < self.width_mm < float("inf") and 0 < self.height_mm < float("inf")):
-            raise ValueError("A decal is more than 0 mm wide and high.")
+        check_sizes("A decal's sides", self.width_mm, self.height_mm)
 
     @property
     def corners(self) -> tuple[Point, Point, Point, Point]:

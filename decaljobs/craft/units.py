@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from decimal import Decimal
+from math import inf
 
 from decaljobs.craft.figures import short
 
@@ -76,6 +77,18 @@ def paper(name: str) -> Paper:
         raise ValueError("The paper is A4 or Letter.") from None
 
 
+def check_sizes(what: str, *sizes: float) -> None:
+    """Refuse sizes, mm, that are not finite and more than 0 (ValueError naming what they are of).
+
+    >>> check_sizes("A decal's sides", 24.0, 10.0)
+    >>> check_sizes("A decal's sides", 24.0, 0.0)
+    Traceback (most recent call last):
+    ValueError: A decal's sides are more than 0 mm.
+    """
+    if not all(0 < size < inf for size in sizes):
+        raise ValueError(f"{what} are more than 0 mm.")
+
+
 def parse_scale(text: str) -> Decimal:
     """The ratio n of a scale 1 : n from what a maker writes (no unit).
 
@@ -126,7 +139,7 @@ def size_on_model(prototype_mm: float, ratio: Decimal) -> float:
     >>> round(size_on_model(1829.0, Decimal("76.2")), 2)
     24.0
     """
-    if not 0 <= prototype_mm < float("inf"):
+    if not 0 <= prototype_mm < inf:
         raise ValueError("A size on the prototype is 0 mm or more.")
     return prototype_mm / float(_checked(ratio))
 

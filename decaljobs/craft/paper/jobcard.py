@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from math import isfinite
 from pathlib import Path
 
 from PIL.Image import Image
@@ -11,6 +10,7 @@ from PIL.Image import Image
 from decaljobs.craft.colour import format_hex, parse_hex
 from decaljobs.craft.drawings.section import Section
 from decaljobs.craft.placing import Panel, Placed
+from decaljobs.craft.units import check_sizes
 
 #: Pictures as the card takes them: the bytes of a file, its place, or an opened picture.
 Art = bytes | Path | Image
@@ -148,9 +148,7 @@ def fit_art(width_mm: float, height_mm: float, room_width: float, room_height: f
     >>> fit_art(400.0, 100.0, 174, 200).factor
     0.5
     """
-    sizes = (width_mm, height_mm, room_width, room_height)
-    if not all(isfinite(size) and size > 0 for size in sizes):
-        raise ValueError("Sizes are more than 0 mm.")
+    check_sizes("Sizes", width_mm, height_mm, room_width, room_height)
     upright = min(room_width / width_mm, room_height / height_mm)
     turned = min(room_width / height_mm, room_height / width_mm)
     quarter = upright < 1 and turned > upright

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import ceil, isfinite
+from math import ceil
+
+from decaljobs.craft.units import check_sizes
 
 
 @dataclass(frozen=True)
@@ -45,9 +47,7 @@ def divide(width: float, height: float, room_width: float, room_height: float) -
     >>> [(part.column, part.left, part.width) for part in divide(300, 180, 170, 200).parts]
     [(1, 0.0, 150.0), (2, 150.0, 150.0)]
     """
-    sizes = (width, height, room_width, room_height)
-    if not all(isfinite(size) and size > 0 for size in sizes):
-        raise ValueError("Sizes are more than 0 mm.")
+    check_sizes("Sizes", width, height, room_width, room_height)
     upright = (_count(width, room_width), _count(height, room_height))
     turned = (_count(width, room_height), _count(height, room_width))
     quarter = turned[0] * turned[1] < upright[0] * upright[1]

@@ -16,6 +16,7 @@ from shapely.geometry import MultiLineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from decaljobs.craft.art.outlines import rings_of
+from decaljobs.craft.units import check_sizes
 
 Ring = tuple[tuple[float, float], ...]
 
@@ -136,8 +137,7 @@ class PrintPiece:
     def __post_init__(self) -> None:
         if not all(isfinite(value) for value in (self.x, self.y)):
             raise ValueError("The place of a piece is known in mm.")
-        if not all(isfinite(side) and side > 0 for side in (self.width, self.height)):
-            raise ValueError("The sides of a piece are more than 0 mm.")
+        check_sizes("The sides of a piece", self.width, self.height)
         if self.degrees not in QUARTERS:
             raise ValueError("A piece lies turned by 0, 90, 180 or 270 degrees.")
 
@@ -174,8 +174,7 @@ class PrintSheet:
     qr: tuple[float, float] | None = None
 
     def __post_init__(self) -> None:
-        if not all(isfinite(side) and side > 0 for side in (self.width, self.height)):
-            raise ValueError("The sides of a sheet are more than 0 mm.")
+        check_sizes("The sides of a sheet", self.width, self.height)
         if not all(0.9 <= factor <= 1.1 for factor in (self.x_factor, self.y_factor)):
             raise ValueError("A printer's factors are 0.9 to 1.1.")
 
