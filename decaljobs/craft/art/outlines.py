@@ -163,10 +163,13 @@ class Outline:
 
     def signed(self, points: Points) -> Lengths:
         """Distance in mm to the edge, negative inside the shape."""
+        return self.signed_by(points, self.nearest(points))
+
+    def signed_by(self, points: Points, nearest: Nearest) -> Lengths:
+        """The same where the nearest places of the edge are known already."""
         shapely.prepare(self.shape)
         inside = shapely.contains_xy(self.shape, points[:, 0], points[:, 1])
-        distance = self.nearest(points).distance
-        return np.where(inside, -distance, distance)
+        return np.where(inside, -nearest.distance, nearest.distance)
 
     def _on_piece(self, points: Points, which: npt.NDArray[np.int64]) -> tuple[Lengths, Points]:
         start, run = self.start[which], self.end[which] - self.start[which]

@@ -113,11 +113,26 @@ def _eased(fine: Points, room: Room, spacing: float) -> Points:
 
 
 def _to_the_middle(points: Points, room: Room) -> Points:
-    """The way from each point to where both clearances are equal, one step of Newton's."""
     outer, inner = room.edge.nearest(points), room.core.nearest(points)
-    off_edge, off_core = room.clearances(points)
-    inward = (outer.foot - points) / np.maximum(outer.distance, 1e-9)[:, None]
-    onward = (inner.foot - points) / np.maximum(inner.distance, 1e-9)[:, None]
+    off_edge = -room.edge.signed_by(points, outer)
+    off_core = room.core.signed_by(points, inner)
+    return step_to_middle(points, outer.foot, inner.foot, off_edge, off_core)
+
+
+def step_to_middle(
+    points: Points, outer: Points, inner: Points, off_edge: Lengths, off_core: Lengths
+) -> Points:
+    """The way from each point to where both its clearances are equal, one step of Newton's, mm.
+
+    outer, inner: the places (n, 2) of the edge and of the light areas that are nearest to the
+    points (n, 2); off_edge, off_core: how far they lie off (n,), below 0 beyond either.
+
+    >>> point, edge, light = np.array([[1.0, 0.0]]), np.array([[0.0, 0.0]]), np.array([[4.0, 0.0]])
+    >>> (point + step_to_middle(point, edge, light, np.array([1.0]), np.array([3.0]))).tolist()
+    [[2.0, 0.0]]
+    """
+    inward = (outer - points) / np.maximum(np.abs(off_edge), 1e-9)[:, None]
+    onward = (inner - points) / np.maximum(np.abs(off_core), 1e-9)[:, None]
     slope = np.sign(off_core)[:, None] * onward - np.sign(off_edge)[:, None] * inward
     steepness = np.maximum((slope**2).sum(axis=1), 0.5)
     return slope * ((off_core - off_edge) / steepness)[:, None]

@@ -15,6 +15,7 @@ from shapely.geometry.base import BaseGeometry
 from decaljobs.craft.art.coverage import Mask
 from decaljobs.craft.art.outlines import Outline, merged, pieces, rings_of
 from decaljobs.craft.art.rings import Points
+from decaljobs.craft.knife.kniferoom import step_to_middle
 
 Distances = npt.NDArray[np.float32]
 
@@ -104,16 +105,10 @@ def _depth(mask: Mask) -> Distances:
 
 
 def _to_middle(points: Points, edge: Outline, core: Outline) -> Points:
-    """Points moved to where both distances are equal, by Newton's method along the gradient."""
+    """Points moved to where both distances are equal; the grid left them between edge and light."""
     for _ in range(NEWTON_STEPS):
         outer, inner = edge.nearest(points), core.nearest(points)
-        away_from_edge = _unit(points - outer.foot)
-        away_from_core = _unit(points - inner.foot)
-        slope = away_from_edge - away_from_core
-        steepness = np.maximum((slope**2).sum(axis=1), 0.5)
-        points = points - slope * ((outer.distance - inner.distance) / steepness)[:, None]
+        points = points + step_to_middle(
+            points, outer.foot, inner.foot, outer.distance, inner.distance
+        )
     return points
-
-
-def _unit(vectors: Points) -> Points:
-    return vectors / np.maximum(np.hypot(*vectors.T), 1e-12)[:, None]
