@@ -31,10 +31,9 @@ from decaljobs.craft.knife.cutruns import Piece
 from decaljobs.craft.knife.hand import Hand
 from decaljobs.craft.pictures import BLANK, PictureError
 from decaljobs.craft.tolerance import band_for, clean_chance, widening_for
-from decaljobs.craft.units import INCH
+from decaljobs.craft.units import INCH, LEAST_ART_MM, MOST_ART_MM
 
-# mm and dots per inch that are taken for meant
-LEAST_SIZE, MOST_SIZE = 0.5, 2000.0
+# dots per inch that are taken for meant
 LEAST_DPI, MOST_DPI = 10.0, 20_000.0
 # px; larger pictures are reduced where their pixels are finer than measuring needs
 MANY_PIXELS = 1_500_000
@@ -146,8 +145,8 @@ def _refuse_sizes(width: float | None, height: float | None, dpi: float | None) 
     if sum(size is not None for size in (width, height, dpi)) != 1:
         raise ValueError(ONE_SIZE)
     for size in (width, height):
-        if size is not None and not LEAST_SIZE <= size <= MOST_SIZE:
-            raise ValueError(f"a size lies from {LEAST_SIZE:g} to {MOST_SIZE:g} mm")
+        if size is not None and not LEAST_ART_MM <= size <= MOST_ART_MM:
+            raise ValueError(f"a size lies from {LEAST_ART_MM:g} to {MOST_ART_MM:g} mm")
     if dpi is not None and not LEAST_DPI <= dpi <= MOST_DPI:
         raise ValueError(f"the dpi lie from {LEAST_DPI:g} to {MOST_DPI:g}")
 

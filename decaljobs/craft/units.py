@@ -17,6 +17,8 @@ INCH = float(MM_PER_INCH)
 MM_PER_FOOT = Decimal("304.8")
 #: PDF points in a millimetre: 1/72 inch to the point, ISO 32000-1.
 POINTS_PER_MM = 72 / INCH
+#: The width or height of a marking that is taken for meant, mm (our own bounds).
+LEAST_ART_MM, MOST_ART_MM = 0.5, 2000
 #: Dots to the inch at print size from which a print looks sharp: common practice, no source.
 SHARP_DPI = 300
 

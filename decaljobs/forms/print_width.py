@@ -7,10 +7,9 @@ from typing import Any
 
 from django import forms
 
-from decaljobs.craft.units import ScaleError, parse_scale, size_on_model
+from decaljobs.craft.units import LEAST_ART_MM, MOST_ART_MM, ScaleError, parse_scale, size_on_model
 from decaljobs.craft.ways import NO_BREAK
 from decaljobs.forms.lengths import LengthField
-from decaljobs.models.artwork import LARGEST_MM, SMALLEST_MM
 from decaljobs.shown import ways
 
 LARGEST_PROTOTYPE_MM = 100_000
@@ -18,7 +17,7 @@ LARGEST_PROTOTYPE_MM = 100_000
 
 def width_field(*, required: bool = True) -> LengthField:
     """The print width of art, within what a sheet can hold."""
-    return LengthField(label="Print width", least=SMALLEST_MM, most=LARGEST_MM, required=required)
+    return LengthField(label="Print width", least=LEAST_ART_MM, most=MOST_ART_MM, required=required)
 
 
 def prototype_field() -> LengthField:
@@ -56,9 +55,9 @@ class PrintWidthForm(forms.Form):
 
     def _on_the_model(self, prototype: Decimal, ratio: Decimal) -> Decimal | None:
         width = Decimal(str(size_on_model(float(prototype), ratio))).quantize(Decimal("0.01"))
-        if SMALLEST_MM <= width <= LARGEST_MM:
+        if LEAST_ART_MM <= width <= MOST_ART_MM:
             return width
-        low, high, found = (ways().short(side, 2) for side in (SMALLEST_MM, LARGEST_MM, width))
+        low, high, found = (ways().short(side, 2) for side in (LEAST_ART_MM, MOST_ART_MM, width))
         unit = f"{NO_BREAK}{ways().unit}"
         self.add_error(
             "prototype_mm", f"That is {found}{unit} in print, not {low} to {high}{unit}."

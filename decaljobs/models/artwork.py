@@ -7,14 +7,12 @@ from typing import TYPE_CHECKING, ClassVar
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
-from decaljobs.craft.units import INCH, SHARP_DPI
+from decaljobs.craft.units import INCH, LEAST_ART_MM, MOST_ART_MM, SHARP_DPI
 from decaljobs.links import address
 from decaljobs.models.finding import holds_words
 
 if TYPE_CHECKING:
     from django.db.models.manager import Manager
-
-SMALLEST_MM, LARGEST_MM = 0.5, 2000
 
 
 class ArtworkQuerySet(models.QuerySet["Artwork"]):
@@ -59,7 +57,7 @@ class Artwork(models.Model):
     width_mm = models.DecimalField(
         max_digits=7,
         decimal_places=2,
-        validators=[MinValueValidator(SMALLEST_MM), MaxValueValidator(LARGEST_MM)],
+        validators=[MinValueValidator(LEAST_ART_MM), MaxValueValidator(MOST_ART_MM)],
     )
     made_at = models.DateTimeField()
     example = models.BooleanField(default=False, editable=False)
@@ -71,7 +69,7 @@ class Artwork(models.Model):
         verbose_name_plural = "artwork"
         constraints = [
             models.CheckConstraint(
-                condition=models.Q(width_mm__gte=SMALLEST_MM, width_mm__lte=LARGEST_MM),
+                condition=models.Q(width_mm__gte=LEAST_ART_MM, width_mm__lte=MOST_ART_MM),
                 name="artwork_width_in_range",
             )
         ]
