@@ -6,7 +6,7 @@ from typing import Any
 
 from django import forms
 
-from decaljobs.craft.room.readings_file import Layout
+from decaljobs.craft.room.readings_file import ReadingsLayout
 from decaljobs.craft.room.readings_times import TimeFormat
 from decaljobs.craft.textfile import SEPARATORS, records
 from decaljobs.forms.plain import known_zone
@@ -70,11 +70,11 @@ class LayoutForm(forms.Form):
         return "show" in self.data
 
     @property
-    def layout(self) -> Layout:
+    def layout(self) -> ReadingsLayout:
         """The layout, once the form is valid."""
         wanted = self.cleaned_data
         clock = wanted["clock_column"]
-        return Layout(
+        return ReadingsLayout(
             separator=wanted["separator"],
             decimal=wanted["decimal"],
             time_column=int(wanted["time_column"]),

@@ -14,7 +14,7 @@ from decaljobs.craft.trial.sheet import (
     RAMP,
     RAMP_SIZE,
     Box,
-    Layout,
+    SheetPlaces,
     TrialSheet,
 )
 from decaljobs.craft.units import POINTS_PER_MM
@@ -100,7 +100,7 @@ def _draw_words(pen: Pen, round_paper: RoundPaper, left: float, top: float) -> N
     pen.text(x, top + 5.0, one_line(round_paper.settings, TINY, _WORDS_ROOM), TINY)
 
 
-def _draw_marks(pen: Pen, layout: Layout, left: float, top: float) -> None:
+def _draw_marks(pen: Pen, layout: SheetPlaces, left: float, top: float) -> None:
     for box in (*layout.corners, layout.orientation):
         _fill(pen, box, left, top, BLACK)
         x, y = box.centre
@@ -118,7 +118,7 @@ def _draw_patches(pen: Pen, sheet: TrialSheet, left: float, top: float) -> None:
         pen.text(middle, foot, str(number), STRONG, align="middle")
 
 
-def _draw_ramp(pen: Pen, layout: Layout, left: float, top: float) -> None:
+def _draw_ramp(pen: Pen, layout: SheetPlaces, left: float, top: float) -> None:
     for box, grey in zip(layout.ramp, RAMP, strict=True):
         _fill(pen, box, left, top, format_hex((grey, grey, grey)))
     for box in layout.papers:
@@ -132,7 +132,7 @@ def _draw_ramp(pen: Pen, layout: Layout, left: float, top: float) -> None:
     )
 
 
-def _draw_paint_place(pen: Pen, layout: Layout, left: float, top: float) -> None:
+def _draw_paint_place(pen: Pen, layout: SheetPlaces, left: float, top: float) -> None:
     place = layout.paint
     pen.text(left + place.x, top + place.y - 3.8, "painted part on the dots, flat", TINY)
     pen.rect(left + place.x, top + place.y, place.width, place.height, stroke=HAIRLINE)

@@ -10,7 +10,7 @@ from django.shortcuts import get_object_or_404, redirect
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
-from decaljobs.craft.room.readings_file import Layout
+from decaljobs.craft.room.readings_file import ReadingsLayout
 from decaljobs.craft.textfile import Text
 from decaljobs.forms.imports import FileForm, LayoutForm
 from decaljobs.models import ImportState, ReadingsImport, Room
@@ -117,7 +117,7 @@ def _draw_preview(
     return draw(request, "import_preview", context)
 
 
-def _of_file(text: Text, layout: Layout) -> dict[str, Any]:
+def _of_file(text: Text, layout: ReadingsLayout) -> dict[str, Any]:
     """What the form of a file knows of it."""
     return {"lines": first_lines(text), "separator": layout.separator}
 

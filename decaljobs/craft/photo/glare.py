@@ -14,7 +14,7 @@ from decaljobs.craft.arrays import Numbers
 from decaljobs.craft.colour import ciede2000, lab_from_linear
 from decaljobs.craft.photo.light import over_sheet, square_terms
 from decaljobs.craft.photo.load import PhotoRefused
-from decaljobs.craft.trial.sheet import FRAME_WIDTH, Layout
+from decaljobs.craft.trial.sheet import FRAME_WIDTH, SheetPlaces
 
 # Reaches (mm) and edges (2 is soft, 5 a window's) of the reflections that are looked for, and
 # where on the sheet, mm apart; tried on simulated photos, no source.
@@ -101,7 +101,7 @@ def reflection_on_paint(cells: Spots) -> float:
     return _misled(paint, WIDE_SHARE * float(np.subtract(*np.quantile(channel, [0.97, 0.03]))))
 
 
-def reflection_on_black(inks: Spots, paint: Numbers, layout: Layout) -> float:
+def reflection_on_black(inks: Spots, paint: Numbers, layout: SheetPlaces) -> float:
     """By how much, CIEDE2000, a reflection may mislead about the paint, from black ink beside it.
 
     inks: evened; paint: linear light (3,). The black beside the paint place is held against a
@@ -134,7 +134,7 @@ def _misled(paint: Numbers, lifted: float) -> float:
 
 
 def reflection_on_sheet(
-    paper: Spots, prints: Spots, colours: Numbers, inks: Spots, layout: Layout
+    paper: Spots, prints: Spots, colours: Numbers, inks: Spots, layout: SheetPlaces
 ) -> float:
     """How many spreads the likeliest reflection stands out, 0 for none.
 
@@ -235,7 +235,7 @@ def _steady_fit(terms: Numbers, light: Numbers) -> Numbers:
 
 
 @lru_cache(maxsize=4)
-def _shapes(layout: Layout) -> Numbers:
+def _shapes(layout: SheetPlaces) -> Numbers:
     """Reflections looked for: middle x and y, reach, edge (n, 4), on a grid over the sheet."""
     x, y = layout.paint.centre
     across = np.arange(x % STEP, FRAME_WIDTH, STEP)

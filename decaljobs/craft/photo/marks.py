@@ -10,7 +10,7 @@ from scipy import ndimage
 
 from decaljobs.craft.arrays import Flags, Numbers
 from decaljobs.craft.photo.load import PhotoRefused
-from decaljobs.craft.trial.sheet import MARK, MARK_HOLE, Layout
+from decaljobs.craft.trial.sheet import MARK, MARK_HOLE, SheetPlaces
 
 Grey = npt.NDArray[np.float32]
 Point = tuple[float, float]
@@ -84,7 +84,7 @@ def solve_perspective(sheet: npt.ArrayLike, photo: npt.ArrayLike) -> Numbers:
     return np.append(found, 1.0).reshape(3, 3)
 
 
-def find_marks(grey: Grey, layout: Layout) -> Perspective:
+def find_marks(grey: Grey, layout: SheetPlaces) -> Perspective:
     """The perspective of a sheet of this layout in a grey photo (rows, columns), 0 to 255.
 
     Raises PhotoRefused, with the marks that were seen, if they are not all there.
@@ -114,7 +114,7 @@ def find_marks(grey: Grey, layout: Layout) -> Perspective:
     raise PhotoRefused(_missing(len(found)), found)
 
 
-def edge_width(grey: Grey, perspective: Perspective, layout: Layout) -> float:
+def edge_width(grey: Grey, perspective: Perspective, layout: SheetPlaces) -> float:
     """Width of the marks' edges, mm, from a tenth to nine tenths of the step (median).
 
     `grey` is (rows, columns), 0 to 255.
@@ -213,7 +213,7 @@ def _as_mark(shape: Flags, place: tuple[slice, slice]) -> _Candidate | None:
     return _Candidate(place[1].start + x, place[0].start + y, side, likeness)
 
 
-def _arrange(seen: Sequence[_Candidate], layout: Layout) -> Numbers | None:
+def _arrange(seen: Sequence[_Candidate], layout: SheetPlaces) -> Numbers | None:
     """The best assignment of candidates to the five marks, or None."""
     if len(seen) < 5:
         return None

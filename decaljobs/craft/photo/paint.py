@@ -11,7 +11,7 @@ from decaljobs.craft.photo.glare import Spots
 from decaljobs.craft.photo.light import evened
 from decaljobs.craft.photo.load import PhotoRefused
 from decaljobs.craft.photo.marks import Perspective, sample
-from decaljobs.craft.trial.sheet import DOT, DOT_PITCH, Layout
+from decaljobs.craft.trial.sheet import DOT, DOT_PITCH, SheetPlaces
 
 # Limits; tried on simulated photos, no source.
 DOT_CONTRAST = 0.12  # a dot is this much darker than what is round it, share of the paper's light
@@ -35,7 +35,9 @@ class Paint:
     bare: Spots
 
 
-def read_paint(pixels: Pixels, perspective: Perspective, layout: Layout, field: Numbers) -> Paint:
+def read_paint(
+    pixels: Pixels, perspective: Perspective, layout: SheetPlaces, field: Numbers
+) -> Paint:
     """The paint on its place, linear light; field: the light field (6, 3).
 
     Raises PhotoRefused if no paint, too little, glare or more than one colour lies there.

@@ -23,7 +23,7 @@ TOLD_EVERY = 10_000  # lines
 
 
 @dataclass(frozen=True)
-class Layout:
+class ReadingsLayout:
     """How a file is read: separator, decimal mark, columns (from 0), form of the times, and the
     line (from 1) that readings begin in. clock_column: where the time stands apart from the date.
     """
@@ -42,10 +42,10 @@ class Layout:
         return asdict(self) | {"time_format": self.time_format.value}
 
     @classmethod
-    def from_dict(cls, kept: dict[str, Any]) -> Layout:
+    def from_dict(cls, kept: dict[str, Any]) -> ReadingsLayout:
         """The layout kept by `to_dict`.
 
-        >>> Layout.from_dict(Layout(separator=";").to_dict()).separator
+        >>> ReadingsLayout.from_dict(ReadingsLayout(separator=";").to_dict()).separator
         ';'
         """
         return cls(**{**kept, "time_format": TimeFormat(kept["time_format"])})
@@ -125,7 +125,7 @@ class _Found:
 
 def read_readings(
     lines: Iterable[str],
-    layout: Layout,
+    layout: ReadingsLayout,
     zone: tzinfo,
     now: datetime,
     *,
@@ -139,7 +139,7 @@ def read_readings(
     >>> from datetime import UTC
     >>> lines = ["time,t,rh", "2026-01-01 10:00,20.5,48", "2026-01-01 10:01,-300,48"]
     >>> found = read_readings(
-    ...     lines, Layout(first_line=2), UTC, datetime(2026, 2, 1, tzinfo=UTC))
+    ...     lines, ReadingsLayout(first_line=2), UTC, datetime(2026, 2, 1, tzinfo=UTC))
     >>> found.temperatures.tolist(), found.bad
     ([20.5], ((3, 'the temperature is -300 °C, it must be -40 to 60 °C'),))
     """
@@ -163,7 +163,7 @@ def read_readings(
 
 
 def _reading(
-    cells: list[str], layout: Layout, reader: TimeReader, latest: float
+    cells: list[str], layout: ReadingsLayout, reader: TimeReader, latest: float
 ) -> tuple[int, float, float]:
     try:
         when = cells[layout.time_column]

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import UTC
 
-from decaljobs.craft.room.readings_file import Layout
+from decaljobs.craft.room.readings_file import ReadingsLayout
 from decaljobs.craft.room.readings_times import TimeError, TimeFormat, TimeReader
 from decaljobs.craft.textfile import LONGEST_LINE, SEPARATORS, FileRefused, records
 
@@ -22,13 +22,13 @@ _FAHRENHEIT = re.compile(r"°\s?f\b|fahrenheit", re.IGNORECASE)
 _HUMIDITY = re.compile(r"hum|feucht|\brh\b|%", re.IGNORECASE)
 
 
-def guess_layout(lines: Sequence[str]) -> Layout:
+def guess_layout(lines: Sequence[str]) -> ReadingsLayout:
     """The layout that fits a file's first lines best.
 
     Raises FileRefused where none does, and where the heading says that temperatures are in °F.
 
-    >>> guess_layout(["Zeit;Temp;Feuchte", "24.11.2026 21:40;19,5;52,1"]).to_dict() == Layout(
-    ...     ";", ",", 0, None, 1, 2, TimeFormat.DAY_FIRST, 2).to_dict()
+    >>> guessed = guess_layout(["Zeit;Temp;Feuchte", "24.11.2026 21:40;19,5;52,1"])
+    >>> guessed == ReadingsLayout(";", ",", 0, None, 1, 2, TimeFormat.DAY_FIRST, 2)
     True
     """
     head = [line[:LONGEST_LINE] for line in lines[:LOOKED_AT]]
@@ -43,22 +43,22 @@ def guess_layout(lines: Sequence[str]) -> Layout:
     return best
 
 
-def _is_headed_fahrenheit(lines: Sequence[str], layout: Layout) -> bool:
+def _is_headed_fahrenheit(lines: Sequence[str], layout: ReadingsLayout) -> bool:
     """Whether a heading gives a unit that the bare figures below it must not be taken in."""
     heads = records(lines[: layout.first_line - 1], layout.separator)
     column = slice(layout.temperature_column, layout.temperature_column + 1)
     return any(_FAHRENHEIT.search(cell) for _, cells in heads for cell in cells[column])
 
 
-def _with_separator(lines: Sequence[str], separator: str) -> tuple[int, Layout] | None:
+def _with_separator(lines: Sequence[str], separator: str) -> tuple[int, ReadingsLayout] | None:
     """How many lines a separator explains, with the layout that does."""
     rows = [(n, c) for n, c in records(lines, separator) if isinstance(c, list) and len(c) > 2]
     if not rows:
         return None
     width = Counter(len(cells) for _, cells in rows).most_common(1)[0][0]
-    best: tuple[int, Layout] | None = None
+    best: tuple[int, ReadingsLayout] | None = None
     for form in TimeFormat:
-        plain = Layout(separator=separator, time_format=form)
+        plain = ReadingsLayout(separator=separator, time_format=form)
         # The last line may be one of the bad ones: the nearest that makes sense tells.
         guesses = (_columns(rows[: n + 1], width, plain) for n in reversed(range(len(rows))))
         layout = next(filter(None, guesses), None)
@@ -70,7 +70,9 @@ def _with_separator(lines: Sequence[str], separator: str) -> tuple[int, Layout] 
     return best
 
 
-def _columns(rows: Sequence[tuple[int, list[str]]], width: int, layout: Layout) -> Layout | None:
+def _columns(
+    rows: Sequence[tuple[int, list[str]]], width: int, layout: ReadingsLayout
+) -> ReadingsLayout | None:
     """Which columns hold what, from the last of the rows and the words above it."""
     cells = rows[-1][1]
     time_column = next((c for c in range(len(cells)) if _is_time(cells, c, None, layout)), None)
@@ -120,7 +122,7 @@ def _named(head: Sequence[str]) -> dict[int, str]:
     return named
 
 
-def _is_time(cells: Sequence[str], column: int, clock: int | None, layout: Layout) -> bool:
+def _is_time(cells: Sequence[str], column: int, clock: int | None, layout: ReadingsLayout) -> bool:
     text = cells[column].strip()
     if clock is not None:
         if not _CLOCK.fullmatch(cells[clock].strip()):
@@ -133,7 +135,7 @@ def _is_time(cells: Sequence[str], column: int, clock: int | None, layout: Layou
     return True
 
 
-def _fits(cells: Sequence[str], layout: Layout) -> bool:
+def _fits(cells: Sequence[str], layout: ReadingsLayout) -> bool:
     columns = (layout.temperature_column, layout.humidity_column)
     needed = max(*columns, layout.time_column, layout.clock_column or 0)
     return (

@@ -86,7 +86,7 @@ class SheetCode:
 
 
 @dataclass(frozen=True)
-class Layout:
+class SheetPlaces:
     """The places of one kind of sheet, mm.
 
     Bare paper is at papers (outlined), gaps (beside the patches, one more a row than patches) and
@@ -151,7 +151,7 @@ class TrialSheet:
 
     code: SheetCode
     colours: tuple[Colour, ...]
-    layout: Layout
+    layout: SheetPlaces
 
     def __post_init__(self) -> None:
         if len(self.colours) != len(self.layout.patches):
@@ -270,10 +270,10 @@ def _either_side(paint: Box) -> tuple[float, float]:
     return paint.x - 2.5, paint.x + paint.width + 2.5
 
 
-def _layout(rows: int, height: float, paint: Box, qr: Box, more: tuple[float, ...]) -> Layout:
+def _layout(rows: int, height: float, paint: Box, qr: Box, more: tuple[float, ...]) -> SheetPlaces:
     row = _ramp_row(GRID_Y + PITCH_Y * rows + 1.0)
     bare = [row[0], row[4], row[9], *(Box(x, row[0].y, RAMP_SIZE, RAMP_SIZE) for x in more)]
-    return Layout(
+    return SheetPlaces(
         height=height,
         patches=_grid(rows),
         ramp=(*row[1:4], *row[5:9]),

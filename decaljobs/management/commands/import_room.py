@@ -8,7 +8,7 @@ from typing import Any
 from django.core.management.base import CommandError
 from django.utils import timezone
 
-from decaljobs.craft.room.readings_file import Layout
+from decaljobs.craft.room.readings_file import ReadingsLayout
 from decaljobs.craft.room.readings_guess import guess_layout
 from decaljobs.craft.room.readings_times import TimeFormat
 from decaljobs.craft.textfile import SEPARATORS, FileRefused, Text, decode
@@ -78,7 +78,7 @@ def _bytes(path: Path) -> bytes:
         raise CommandError(f"{path} cannot be read: {error.strerror}.") from error
 
 
-def _layout(text: Text, options: dict[str, Any]) -> Layout:
+def _layout(text: Text, options: dict[str, Any]) -> ReadingsLayout:
     """The layout that fits best, with what the command line says put in its place."""
     said: dict[str, Any] = {}
     if options["separator"]:
@@ -92,7 +92,7 @@ def _layout(text: Text, options: dict[str, Any]) -> Layout:
         said |= dict(zip(names, _columns(options["columns"]), strict=True))
     # Said in full, nothing has to be guessed, so that a file no guess fits is read all the same.
     guessed = {} if len(said) == 6 else guess_layout(first_lines(text)).to_dict()
-    return Layout(**{**guessed, **said, **_form(guessed, said)})
+    return ReadingsLayout(**{**guessed, **said, **_form(guessed, said)})
 
 
 def _form(guessed: dict[str, Any], said: dict[str, Any]) -> dict[str, TimeFormat]:

@@ -11,7 +11,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 from django.db import transaction
 from django.utils import timezone
 
-from decaljobs.craft.room.readings_file import Layout
+from decaljobs.craft.room.readings_file import ReadingsLayout
 from decaljobs.craft.room.readings_guess import guess_layout
 from decaljobs.craft.textfile import FileRefused, Text, decode
 from decaljobs.models import ImportState, Person, ReadingsImport, Room
@@ -46,7 +46,7 @@ def keep_upload(
     return kept
 
 
-def begin_reading(*, pk: int, layout: Layout, zone: str, moment: datetime) -> None:
+def begin_reading(*, pk: int, layout: ReadingsLayout, zone: str, moment: datetime) -> None:
     """Read the whole file behind the page; it is saved at once if every line is good."""
     looked_at = _waiting(ReadingsImport.objects.filter(pk=pk).first(), ImportState.UPLOADED)
     rows = text_of(looked_at).text.count("\n") + 1
@@ -132,9 +132,9 @@ def zone_named(name: str) -> tzinfo:
         raise Refused(f"‘{name[:60]}’ is no time zone: write Europe/London or UTC.") from error
 
 
-def layout_of(found: ReadingsImport) -> Layout:
+def layout_of(found: ReadingsImport) -> ReadingsLayout:
     """The layout an import keeps."""
-    return Layout.from_dict({k: v for k, v in found.layout.items() if k != "zone"})
+    return ReadingsLayout.from_dict({k: v for k, v in found.layout.items() if k != "zone"})
 
 
 def text_of(found: ReadingsImport) -> Text:

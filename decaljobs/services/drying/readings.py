@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from decaljobs.craft.room.readings_file import MOST_BAD, Layout, Readings, read_readings
+from decaljobs.craft.room.readings_file import MOST_BAD, Readings, ReadingsLayout, read_readings
 from decaljobs.craft.room.readings_guess import LOOKED_AT
 from decaljobs.craft.textfile import Text, records
 from decaljobs.models import Reading, Room
@@ -60,7 +60,7 @@ def first_lines(text: Text) -> list[str]:
     return list(islice(text.lines(), LOOKED_AT))
 
 
-def preview(text: Text, layout: Layout, zone: tzinfo, now: datetime) -> list[ShownLine]:
+def preview(text: Text, layout: ReadingsLayout, zone: tzinfo, now: datetime) -> list[ShownLine]:
     """The first lines of a file as they are read under a layout."""
     lines = first_lines(text)
     read = read_readings(lines, layout, zone, now)
@@ -86,7 +86,7 @@ def preview(text: Text, layout: Layout, zone: tzinfo, now: datetime) -> list[Sho
 
 def compare(
     text: Text,
-    layout: Layout,
+    layout: ReadingsLayout,
     zone: tzinfo,
     room: Room,
     now: datetime,

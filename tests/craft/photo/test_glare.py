@@ -13,7 +13,7 @@ from decaljobs.craft.photo.glare import (
     reflection_on_sheet,
 )
 from decaljobs.craft.photo.load import PhotoRefused
-from decaljobs.craft.trial.sheet import FILM_LAYOUT, PAPER_LAYOUT, Layout
+from decaljobs.craft.trial.sheet import FILM_LAYOUT, PAPER_LAYOUT, SheetPlaces
 
 CELLS = np.stack(np.meshgrid(np.arange(8) * 4.0, np.arange(7) * 4.0), axis=-1).reshape(-1, 2)
 WINDOW = (28.0, 5.0)  # reach in mm and edge
@@ -31,7 +31,9 @@ def paint(colour: tuple[float, float, float], glare: float, reach: float = 30.0)
     return Spots(CELLS, light)
 
 
-def sheet(layout: Layout, glare: float = 0.0) -> tuple[Spots, Spots, np.ndarray, Spots, Layout]:
+def sheet(
+    layout: SheetPlaces, glare: float = 0.0
+) -> tuple[Spots, Spots, np.ndarray, Spots, SheetPlaces]:
     """Paper, prints and black ink in falling light, a reflection about the paint on them."""
     rng = np.random.default_rng(5)
     boxes = (*layout.gaps, *layout.rims, *layout.papers)
@@ -46,7 +48,7 @@ def sheet(layout: Layout, glare: float = 0.0) -> tuple[Spots, Spots, np.ndarray,
     return bare, Spots(prints, inked), colours, inks(layout, glare), layout
 
 
-def inks(layout: Layout, glare: float = 0.0) -> Spots:
+def inks(layout: SheetPlaces, glare: float = 0.0) -> Spots:
     """Black squares and every second cell of the code strip."""
     places = np.array([box.centre for box in (*layout.inks, *layout.code_cells[::2])])
     light = 0.025 + np.random.default_rng(6).normal(0, 0.001, len(places))

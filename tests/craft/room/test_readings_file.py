@@ -8,11 +8,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from decaljobs.craft.room import readings_file
-from decaljobs.craft.room.readings_file import Layout, read_readings
+from decaljobs.craft.room.readings_file import ReadingsLayout, read_readings
 from decaljobs.craft.textfile import FileRefused
 
 NOW = datetime(2026, 11, 25, 12, tzinfo=UTC)
-COMMA = Layout()
+COMMA = ReadingsLayout()
 
 
 def read(*lines, layout=COMMA):
@@ -29,7 +29,7 @@ def test_it_reads_minutes_degrees_and_percent():
 
 
 def test_it_reads_a_decimal_comma_and_units():
-    layout = Layout(separator=";", decimal=",")
+    layout = ReadingsLayout(separator=";", decimal=",")
     found = read('2026-11-24 10:00;"20,5 °C";48 %', layout=layout)
     assert (found.temperatures[0], found.humidities[0]) == (20.5, 48)
 
@@ -42,7 +42,7 @@ def test_a_temperature_written_in_fahrenheit_is_not_taken_for_celsius(written, c
 
 
 def test_it_reads_a_date_and_a_clock_in_two_columns():
-    layout = Layout(clock_column=1, temperature_column=2, humidity_column=3)
+    layout = ReadingsLayout(clock_column=1, temperature_column=2, humidity_column=3)
     assert read("2026-11-24,10:00,20,50", layout=layout).minutes.size == 1
 
 

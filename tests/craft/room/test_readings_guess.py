@@ -2,7 +2,7 @@
 
 import pytest
 
-from decaljobs.craft.room.readings_file import Layout
+from decaljobs.craft.room.readings_file import ReadingsLayout
 from decaljobs.craft.room.readings_guess import guess_layout
 from decaljobs.craft.room.readings_times import TimeFormat
 from decaljobs.craft.textfile import FileRefused
@@ -13,19 +13,19 @@ from decaljobs.craft.textfile import FileRefused
     [
         (
             ["time,temp,rh", "2026-11-24 10:00,20.5,48"],
-            Layout(first_line=2),
+            ReadingsLayout(first_line=2),
         ),
         (
             ["Gerät 4711", "", "Datum;Uhrzeit;Feuchte %;Temp °C", "24.11.2026;10:00;48,5;20,5"],
-            Layout(";", ",", 0, 1, 3, 2, TimeFormat.DAY_FIRST, 4),
+            ReadingsLayout(";", ",", 0, 1, 3, 2, TimeFormat.DAY_FIRST, 4),
         ),
         (
             ["1\t11/24/2026 9:40 PM\t20.5\t48", "2\t11/24/2026 9:50 PM\t20.5\t48"],
-            Layout("\t", ".", 1, None, 2, 3, TimeFormat.MONTH_FIRST, 1),
+            ReadingsLayout("\t", ".", 1, None, 2, 3, TimeFormat.MONTH_FIRST, 1),
         ),
         (
             ["1795556400,20.5,48"],
-            Layout(time_format=TimeFormat.SECONDS),
+            ReadingsLayout(time_format=TimeFormat.SECONDS),
         ),
     ],
 )
@@ -36,7 +36,7 @@ def test_it_finds_separator_columns_and_form(lines, expected):
 @pytest.mark.parametrize("last", ["2026-13-01 10:02;21,0;50", "x;y;z", "2026-11-24 10:02;NaN;50"])
 def test_a_bad_last_line_does_not_hide_the_good_ones(last):
     lines = ["time;temp;rh", "2026-11-24 10:00;20,5;48", "2026-11-24 10:01;20,6;48", last]
-    assert guess_layout(lines) == Layout(";", ",", 0, None, 1, 2, TimeFormat.YEAR_FIRST, 2)
+    assert guess_layout(lines) == ReadingsLayout(";", ",", 0, None, 1, 2, TimeFormat.YEAR_FIRST, 2)
 
 
 @pytest.mark.parametrize("heading", ["Temp (°F)", "Temperature Fahrenheit", "T ° F"])
