@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from decaljobs.craft.drawings.drawn import Drawn
 from decaljobs.craft.records.record_charts import Look
-from decaljobs.craft.records.record_section import Section
+from decaljobs.craft.records.record_section import RecordSection
 from decaljobs.craft.units import Paper
 from decaljobs.pdf.drawn import Looks, draw_drawn
 from decaljobs.pdf.flow import Block
@@ -32,13 +32,13 @@ LOOKS = Looks(
 )
 
 
-def records_pdf(sections: Sequence[Section], paper: Paper, *, title: str, foot: str) -> bytes:
+def records_pdf(sections: Sequence[RecordSection], paper: Paper, *, title: str, foot: str) -> bytes:
     """Sections one below the other, each a chart and its table; foot is said on each page."""
     blocks = [block for section in sections for block in _section(section, paper)]
     return paper_pdf(blocks, paper, Running("Records", title, "", foot))
 
 
-def _section(section: Section, paper: Paper) -> Iterator[Block]:
+def _section(section: RecordSection, paper: Paper) -> Iterator[Block]:
     width = body_width(paper)
     yield words_block([section.title], HEADING, gap=BETWEEN, with_next=True)
     if section.note:

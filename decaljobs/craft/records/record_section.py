@@ -8,7 +8,7 @@ from decaljobs.craft.drawings.drawn import Drawn
 
 
 @dataclass(frozen=True)
-class Section:
+class RecordSection:
     """A table with its chart; name is what its file is called, empty what is said of no rows."""
 
     name: str
@@ -23,7 +23,7 @@ class Section:
     def labelled_rows(self) -> tuple[tuple[tuple[str, str], ...], ...]:
         """Each row's cells with their headings.
 
-        >>> Section("a", "A", ("What", "How often"), (("torn", "2"),)).labelled_rows
+        >>> RecordSection("a", "A", ("What", "How often"), (("torn", "2"),)).labelled_rows
         ((('What', 'torn'), ('How often', '2')),)
         """
         return tuple(tuple(zip(self.headings, row, strict=True)) for row in self.rows)

@@ -19,7 +19,7 @@ from decaljobs.craft.records.record_charts import (
     rate_chart,
     trend_chart,
 )
-from decaljobs.craft.records.record_section import Section
+from decaljobs.craft.records.record_section import RecordSection
 from decaljobs.craft.records.success import Rate
 from decaljobs.services.film.filmuse import SheetFilm, all_film
 from decaljobs.services.plan.benchminutes import Taken, minutes_taken
@@ -29,7 +29,7 @@ from decaljobs.services.records.realwaits import newest_waits
 RATES = ("Good", "Spoiled", "Came out good", "90 % range")
 
 
-def rate_sections(found: Mishaps) -> list[Section]:
+def rate_sections(found: Mishaps) -> list[RecordSection]:
     """What came out good, by layer, step, size, person and quarter, and the causes."""
     tables = (
         ("layers", "By layer", found.layers),
@@ -41,16 +41,16 @@ def rate_sections(found: Mishaps) -> list[Section]:
     return [*rates, _trend(found.trend), _causes(found.causes)]
 
 
-def _rates(name: str, title: str, rows: Sequence[Row]) -> Section:
+def _rates(name: str, title: str, rows: Sequence[Row]) -> RecordSection:
     pairs = [(row.words, row.rate) for row in rows]
     chart = rate_chart(title, pairs) if any(row.rate.total for row in rows) else None
-    return Section(name, title, (title, *RATES), _rate_rows(rows) if chart else (), chart)
+    return RecordSection(name, title, (title, *RATES), _rate_rows(rows) if chart else (), chart)
 
 
-def _trend(rows: Sequence[Row]) -> Section:
+def _trend(rows: Sequence[Row]) -> RecordSection:
     title = "By quarter"
     chart = trend_chart(title, [(_short(row.words), row.rate) for row in rows]) if rows else None
-    return Section("quarters", title, (title, *RATES), _rate_rows(rows), chart)
+    return RecordSection("quarters", title, (title, *RATES), _rate_rows(rows), chart)
 
 
 def _short(quarter: str) -> str:
@@ -72,9 +72,9 @@ def _shares(rate: Rate) -> tuple[str, str]:
     return whole_percent(rate.share), f"{100 * rate.low:.0f} to {100 * rate.high:.0f} %"
 
 
-def _causes(causes: Sequence[tuple[str, int]]) -> Section:
+def _causes(causes: Sequence[tuple[str, int]]) -> RecordSection:
     bars = [Counted(words, number, _times(number)) for words, number in causes]
-    return Section(
+    return RecordSection(
         "causes",
         "Causes",
         ("What went wrong", "How often"),
@@ -84,7 +84,7 @@ def _causes(causes: Sequence[tuple[str, int]]) -> Section:
     )
 
 
-def minutes_section(taken: Iterable[Taken]) -> Section:
+def minutes_section(taken: Iterable[Taken]) -> RecordSection:
     """Minutes at the bench by step: what is reckoned with, and what the log says it took."""
     rows, bars = [], []
     for row in taken:
@@ -96,7 +96,7 @@ def minutes_section(taken: Iterable[Taken]) -> Section:
         told = f"{row.minutes}, took {learned.minutes} min" if learned else f"{row.minutes} min"
         real = float(learned.minutes) if learned else None
         bars.append(Pair(row.doing.words, float(row.minutes), real, told))
-    return Section(
+    return RecordSection(
         "minutes",
         "Minutes at the bench",
         ("Work", "Reckoned with", "Where from", "By the log"),
@@ -107,9 +107,9 @@ def minutes_section(taken: Iterable[Taken]) -> Section:
     )
 
 
-def waits_section(found: Sequence[WaitSummary]) -> Section:
+def waits_section(found: Sequence[WaitSummary]) -> RecordSection:
     """Waits by kind: hours that drying took in the room's air, and hours until hands went on."""
-    return Section(
+    return RecordSection(
         "waits",
         "Waits",
         ("Wait", "How many", "Drying took", "It lay", "Before its time", "Not dry yet, by touch"),
@@ -136,7 +136,7 @@ def _wait_pair(wait: WaitSummary) -> Pair:
     return Pair(wait.kind.words, wait.asked, wait.lay, f"{wait.lay:.1f} h")
 
 
-def film_section(found: Iterable[SheetFilm]) -> Section:
+def film_section(found: Iterable[SheetFilm]) -> RecordSection:
     """Where the film went, by kind: pieces, gaps between them, waste, and what is kept clean."""
     kinds: dict[str, FilmAccount] = {}
     opened: dict[str, int] = {}
@@ -151,7 +151,7 @@ def film_section(found: Iterable[SheetFilm]) -> Section:
         for words, area in _parts(together).items()
         if together.whole
     ]
-    return Section(
+    return RecordSection(
         "film",
         "Where the film went",
         ("Film", "Sheets opened", *(capfirst(words) for words in _parts(FilmAccount())), "All"),
@@ -180,7 +180,7 @@ def _parts(account: FilmAccount) -> dict[str, float]:
     }
 
 
-def all_sections(*, moment: datetime) -> list[Section]:
+def all_sections(*, moment: datetime) -> list[RecordSection]:
     """Every section of the records."""
     return [
         *rate_sections(mishaps(moment=moment)),

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from datetime import datetime
 from typing import IO
 
-from decaljobs.craft.records.record_section import Section
+from decaljobs.craft.records.record_section import RecordSection
 from decaljobs.craft.tables import guarded
 from decaljobs.models import Decal, Project
 from decaljobs.services.csv_files import csv_file
@@ -32,15 +32,15 @@ def write_record_tables(file: IO[bytes], *, moment: datetime) -> None:
                 written.writerows([guarded(cell) for cell in row] for row in section.rows)
 
 
-def _tables(moment: datetime) -> Iterable[Section]:
+def _tables(moment: datetime) -> Iterable[RecordSection]:
     yield from all_sections(moment=moment)
     yield _each_wait()
     yield _costs()
     yield _stores(moment)
 
 
-def _each_wait() -> Section:
-    return Section(
+def _each_wait() -> RecordSection:
+    return RecordSection(
         "waits-each",
         "Each wait",
         ("What", "Wait", "Began (UTC)", "Drying took, h", "It lay, h", "Before its time"),
@@ -58,9 +58,9 @@ def _each_wait() -> Section:
     )
 
 
-def _costs() -> Section:
+def _costs() -> RecordSection:
     """A line for each thing that each decal has cost."""
-    return Section(
+    return RecordSection(
         "costs",
         "Costs",
         ("Project", "Customer", "Decal", "What", "Reckoned", "Amount", "Currency"),
@@ -83,8 +83,8 @@ def _cost_rows() -> Iterable[tuple[str, ...]]:
                     yield (*whose, *said)
 
 
-def _stores(moment: datetime) -> Section:
-    return Section(
+def _stores(moment: datetime) -> RecordSection:
+    return RecordSection(
         "stores",
         "Stores",
         ("Supply", "What it is", "There should be", "Unit", "The work ahead needs", "Good until"),
