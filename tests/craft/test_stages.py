@@ -135,6 +135,34 @@ def test_it_says_which_layers_are_lacking_before_printing():
     assert (ahead.hold, ahead.lacking) == (Hold.NO_CLEAR_PIECE, (Layer.CLEAR,))
 
 
+@pytest.mark.parametrize(
+    ("stage", "white", "clear", "hold"),
+    [
+        (Stage.PLANNED, BLANK, BLANK, Hold.SHEET_NOT_PRINTED),
+        (Stage.PLANNED, PRINTED, BLANK, Hold.SHEET_NOT_PRINTED),
+        (Stage.PLANNED, DRY, BLANK, Hold.SHEET_NOT_PRINTED),
+        (Stage.PRINTED, PRINTED, PRINTED, Hold.SHEET_NOT_SEALED),
+        (Stage.PRINTED, DRY, PRINTED, Hold.SHEET_NOT_SEALED),
+        # A new piece, for one that was spoiled, lies on a sheet of its own.
+        (Stage.PRINTED, PRINTED, BLANK, Hold.SHEET_NOT_PRINTED),
+    ],
+)
+def test_until_it_is_sealed_a_decal_is_held_by_its_sheets(stage, white, clear, hold):
+    pieces = [GoodPiece(Layer.BASE, white), GoodPiece(Layer.CLEAR, clear)]
+    ahead = outlook(standing(Build.LAMINATED, stage), pieces)
+    assert (ahead.hold, ahead.lacking, ahead.ready_at) == (hold, (), None)
+
+
+@pytest.mark.parametrize(("dry", "rested"), [(1, 2), (2, 1), (2, 2)])
+def test_the_overcoat_waits_for_the_later_of_layer_and_model(dry, rested):
+    moments = {"turns_at": NOON + dry * HOUR, "rested_at": NOON + rested * HOUR}
+    wet = standing(
+        Build.LAMINATED, Stage.CLEAR_APPLIED, overcoat=True, turns_to=Stage.SET, **moments
+    )
+    ahead = outlook(wet, [])
+    assert (ahead.step, ahead.ready_at) == (Stage.OVERCOATED, NOON + 2 * HOUR)
+
+
 def test_it_holds_a_layer_that_never_dries():
     cold = standing(Build.LAMINATED, Stage.BASE_APPLIED, turns_to=Stage.CURED, never_dries=True)
     assert outlook(cold, [GoodPiece(Layer.CLEAR, DRY)]).hold is Hold.NEVER_DRIES
