@@ -3,7 +3,7 @@ import pytest
 
 from decaljobs.craft.colour import lab_from_srgb, srgb_from_lab
 from decaljobs.craft.trial.eye import WORDS, EyeAnswer, centre_by_eye, expected_by_eye
-from decaljobs.craft.trial.rounds import round_colours
+from decaljobs.craft.trial.rounds import round_colours, share_of_ball
 
 CENTRE = (55.0, 12.0, -8.0)
 COLOURS = round_colours(CENTRE, 6.0)
@@ -43,14 +43,15 @@ def test_it_takes_chroma_out_of_a_patch_that_is_stronger():
     assert chroma(("weaker",)) > chroma(()) + 0.5
 
 
-def test_it_moves_no_further_for_two_words_than_for_one():
-    def step(off):
-        plain = centre_by_eye(COLOURS, CENTRE, 6.0, EyeAnswer((7, 12, 31))).lab
-        return np.linalg.norm(
-            np.subtract(centre_by_eye(COLOURS, CENTRE, 6.0, EyeAnswer((7, 12, 31), off)).lab, plain)
-        )
+@pytest.mark.parametrize(
+    "off", [("lighter",), ("redder",), ("bluer",), ("stronger",), ("darker", "greener")]
+)
+def test_it_moves_as_far_for_any_word_and_no_further_for_two(off):
+    def centre(off=()):
+        return np.array(centre_by_eye(COLOURS, CENTRE, 6.0, EyeAnswer((7, 12, 31), off)).lab)
 
-    assert step(("lighter", "redder")) < step(("lighter",)) + step(("redder",))
+    moved = share_of_ball(centre(off) - centre(), centre(), 6.0)
+    assert moved == pytest.approx(0.15, rel=1e-6)  # of the radius (tried, no source)
 
 
 def test_it_says_when_the_picks_lie_at_the_rim():
@@ -73,7 +74,9 @@ def test_it_stays_inside_the_gamut():
 def test_it_expects_less_difference_from_smaller_rounds_and_more_at_the_rim():
     expected = [expected_by_eye(radius, 0.2) for radius in (14.0, 6.0, 3.0)]
     assert expected == sorted(expected, reverse=True)
-    assert expected_by_eye(6.0, 1.0) > expected_by_eye(6.0, 0.5)
+    # 0.3 and a quarter of the radius (simulated trials); from 0.6 on the rim counts, twice over.
+    assert expected_by_eye(6.0, 0.6) == pytest.approx(0.3 + 1.5)
+    assert expected_by_eye(6.0, 1.0) == pytest.approx(0.3 + 1.5 * 1.8)
 
 
 def test_it_knows_eight_words_in_four_pairs():

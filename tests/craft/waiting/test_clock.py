@@ -8,6 +8,7 @@ import pytest
 from decaljobs.craft.climate import Clock, drying_rate
 from decaljobs.craft.drying import WaitTerms, clock_of, ready_at, reference_hours
 from decaljobs.craft.room.air import Air
+from decaljobs.craft.waiting.clock import RateTable
 
 START = datetime(2026, 2, 3, tzinfo=UTC)
 HOUR = timedelta(hours=1)
@@ -94,3 +95,42 @@ def test_it_answers_alike_after_its_table_has_grown():
     ready_at(terms, air, START - timedelta(days=400))
     ready_at(terms, air, START + timedelta(days=400))
     assert abs(ready_at(terms, air, START) - before) < timedelta(milliseconds=1)
+
+
+# An hour in which the rate climbs from 1 to 3 (t + t² hours after t), an hour at a standstill,
+# and an hour at 1.
+CLIMBS_RESTS_RUNS = RateTable(
+    START,
+    START + 3 * HOUR,
+    np.array([0.0, 3600.0, 7200.0]),
+    np.array([3600.0, 7200.0, 10800.0]),
+    np.array([1.0, 0.0, 1.0]),
+    np.array([3.0, 0.0, 1.0]),
+)
+
+
+@pytest.mark.parametrize(
+    ("passed", "counted"), [(0, 0), (0.5, 0.75), (1, 2), (1.5, 2), (2, 2), (2.5, 2.5)]
+)
+def test_hours_are_counted_exactly_within_a_step(passed, counted):
+    (hours,) = CLIMBS_RESTS_RUNS.hours_until([START + passed * HOUR])
+    assert hours == pytest.approx(counted, abs=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("counted", "passed"),
+    [
+        (0, 0),
+        (0.75, 0.5),
+        (2, 1),  # before the standstill, not after it
+        (2.5, 2.5),
+        (3, 3),
+    ],
+)
+def test_the_moment_is_the_first_at_which_so_many_hours_are_counted(counted, passed):
+    (moment,) = CLIMBS_RESTS_RUNS.moments_at(np.array([float(counted)]))
+    assert abs(moment - START - passed * HOUR) < timedelta(milliseconds=1)
+
+
+def test_hours_beyond_the_table_have_no_moment():
+    assert CLIMBS_RESTS_RUNS.moments_at(np.array([3.01])) == [None]
