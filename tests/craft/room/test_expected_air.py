@@ -47,6 +47,13 @@ def test_it_forgets_what_is_older_than_fourteen_days():
     assert air.at(START + timedelta(days=45)).temperature == pytest.approx(16.0)
 
 
+def test_the_hour_that_was_read_last_counts_already():
+    hours = np.arange(0, 9.75, 0.25)
+    air = room(hours, np.where(hours < 8.5, 16.0, 22.0))
+    assert air.at(START + 33 * HOUR).temperature == pytest.approx(22.0)  # 09:00, a day later
+    assert air.at(START + 34 * HOUR).temperature == pytest.approx(18.0)  # as stated
+
+
 def test_it_expects_the_stated_air_at_hours_of_day_never_read():
     by_day = [24 * day + hour for day in range(10) for hour in range(9, 18)]
     air = room(by_day, 22.0 + np.zeros(len(by_day)))
