@@ -10,7 +10,7 @@ from django.utils import timezone
 from django.utils.safestring import SafeString, mark_safe
 from django.views.decorators.http import require_GET
 
-from decaljobs.craft.drawings.drawn import drawn_svg
+from decaljobs.craft.drawings.drawn import Drawn, drawn_svg
 from decaljobs.craft.units import paper
 from decaljobs.craft.waiting.words import rate_words
 from decaljobs.craft.waits import WaitKind
@@ -57,7 +57,8 @@ def drying(request: HttpRequest) -> HttpResponse:
         "rules": asked.rules,
         "rooms": [_line(room, asked.rule, airs, moment) for room in airs.rooms.values()],
         "chart": drawn.chart,
-        "drawing": mark_safe(drawn_svg(drawn.chart, "air")),  # noqa: S308 (drawn and escaped there)
+        "drawing": _svg(drawn.chart),
+        "narrow_drawing": _svg(drawn.narrow),
         "rows": _table_rows(drawn.rows, moment),
         "reading_form": ReadingForm(),
         "moment": moment,
@@ -79,6 +80,10 @@ def chart(request: HttpRequest) -> HttpResponse:
         chart=_chart(asked, airs, moment).chart,
     )
     return pdf_answer(drying_chart_pdf(sheet, paper("A4")), "drying.pdf")
+
+
+def _svg(chart: Drawn) -> SafeString:
+    return mark_safe(drawn_svg(chart, "air"))  # noqa: S308 (drawn and escaped there)
 
 
 def _table_rows(rows: list[ChartRow], moment: datetime) -> SafeString:

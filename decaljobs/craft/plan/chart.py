@@ -1,7 +1,8 @@
 """The plan as a chart: a bar for each project over the coming weeks, as inline SVG.
 
 Bench time is a solid block, drying a thin hatched strip, the due date a diamond, the end a
-triangle: shapes tell them apart, colour only helps.
+triangle: shapes tell them apart, colour only helps. Places along the time are shares of the width,
+so that the whole chart stands in a window of any width and its words stay as large as they are.
 """
 
 from __future__ import annotations
@@ -14,11 +15,15 @@ from xml.sax.saxutils import escape, quoteattr
 from decaljobs.craft.plan.bars import Span
 from decaljobs.craft.ways import PLAIN, WEEKDAYS, Ways
 
+#: % of the width: where the days begin, and how much of it they take.
+LEFT, DAYS_WIDTH = 0.5, 97.0
 #: px
-LEFT, DAYS_WIDTH, ROW, HEAD, PAD = 2.0, 1092.0, 58.0, 36.0, 12.0
-BLOCK_HEIGHT, STRIP_HEIGHT, LEAST_WIDTH = 18.0, 8.0, 3.0
+ROW, HEAD, PAD = 58.0, 36.0, 12.0
+BLOCK_HEIGHT, STRIP_HEIGHT = 18.0, 8.0
 #: A name stands above its bars, so that a narrow window is not full of names.
 NAME, LETTERS = 16.0, 36
+#: Named days that a narrow window has room for; it leaves out the names between.
+NARROW_NAMES = 4
 #: Days shown: what lies later is cut off.
 FEWEST_DAYS, MOST_DAYS = 7, 70
 
@@ -76,14 +81,13 @@ def plan_chart_svg(
     """
     scale = _scale(rows, moment, zone)
     height = HEAD + ROW * len(rows) + PAD
-    width = LEFT + DAYS_WIDTH + PAD
     parts = [_HATCH, *_days(scale, height, ways)]
     for number, row in enumerate(rows):
         parts += _row(row, scale, HEAD + ROW * number)
     said = f"{len(rows)} projects over {scale.days} days; the table has the same figures"
-    size = f'width="{width:g}" height="{height:g}" viewBox="0 0 {width:g} {height:g}"'
     return (
-        f'<svg class="plan-chart" role="img" aria-label={quoteattr(said)} {size}>'
+        f'<svg class="plan-chart" role="img" aria-label={quoteattr(said)} width="100%" '
+        f'height="{height:g}">'
         f"{''.join(parts)}</svg>"
     )
 
@@ -104,35 +108,43 @@ def _scale(rows: Sequence[PlanRow], moment: datetime, zone: tzinfo) -> _Scale:
 
 def _days(scale: _Scale, height: float, ways: Ways) -> Iterator[str]:
     """A line for each midnight; days are named, in a longer plan only each Monday."""
-    for number in range(scale.days):
-        day = scale.midnight + timedelta(days=number)
-        x = scale.x(scale.day(number))
-        named = scale.days <= 2 * FEWEST_DAYS or day.weekday() == 0
-        look = "plan-week" if named else "plan-day"
-        yield f'<line class="{look}" x1="{x:.1f}" x2="{x:.1f}" y1="{HEAD - 16:g}" y2="{height:g}"/>'
-        if named:
+    days = [scale.midnight + timedelta(days=number) for number in range(scale.days)]
+    short = scale.days <= 2 * FEWEST_DAYS
+    named = [number for number, day in enumerate(days) if short or day.weekday() == 0]
+    every = -(-len(named) // NARROW_NAMES)
+    for number, day in enumerate(days):
+        x = f"{scale.x(scale.day(number)):.2f}%"
+        look = "plan-week" if number in named else "plan-day"
+        yield f'<line class="{look}" x1="{x}" x2="{x}" y1="{HEAD - 16:g}" y2="{height:g}"/>'
+        if number in named:
             words = f"{WEEKDAYS[day.weekday()]} {day.day}"
-            if scale.days > 2 * FEWEST_DAYS:
+            if not short:
                 words = ways.day(day.date(), year=False).replace(f"{day.year}-", "")
-            yield f'<text class="plan-when" x="{x + 3:.1f}" y="{HEAD - 22:g}">{words}</text>'
+            between = "" if named.index(number) % every == 0 else " between"
+            place = f'x="{x}" dx="3" y="{HEAD - 22:g}"'
+            yield f'<text class="plan-when{between}" {place}>{words}</text>'
 
 
 def _row(row: PlanRow, scale: _Scale, top: float) -> Iterator[str]:
     middle = top + NAME + (ROW - NAME) / 2
     name = row.name if len(row.name) <= LETTERS else f"{row.name[: LETTERS - 1]}…"
     # Isolated (Unicode Annex 9): a name read from right to left turns nothing but itself.
-    place = f'x="{LEFT:g}" y="{top + NAME:g}"'
+    place = f'x="{LEFT:g}%" y="{top + NAME:g}"'
     yield f'<text class="plan-name" {place}>\u2068{escape(name)}\u2069</text>'
     for span in row.drying:
         yield _rect("plan-drying", span, scale, middle, STRIP_HEIGHT)
     for span in row.bench:
         yield _rect("plan-bench", span, scale, middle, BLOCK_HEIGHT)
     if scale.shows(row.due) and row.due:
-        x = scale.x(row.due)
-        yield f'<path class="plan-due" d="M{x:.1f} {middle - 11:g}l7 11-7 11-7-11z"/>'
+        yield _shape("plan-due", "M0-11l7 11-7 11-7-11z", scale.x(row.due), middle)
     if scale.shows(row.end) and row.end:
-        x = scale.x(row.end)
-        yield f'<path class="plan-end" d="M{x:.1f} {middle - 9:g}v18l-11-9z"/>'
+        yield _shape("plan-end", "M0-9v18l-11-9z", scale.x(row.end), middle)
+
+
+def _shape(look: str, path: str, x: float, middle: float) -> str:
+    """A path about a point, which has a drawing of its own, since a path knows no shares."""
+    place = f'x="{x:.2f}%" y="{middle:g}" overflow="visible"'
+    return f'<svg {place}><path class="{look}" d="{path}"/></svg>'
 
 
 def _rect(look: str, span: Span, scale: _Scale, middle: float, height: float) -> str:
@@ -140,6 +152,6 @@ def _rect(look: str, span: Span, scale: _Scale, middle: float, height: float) ->
     if right <= LEFT or left >= LEFT + DAYS_WIDTH:
         return ""
     return (
-        f'<rect class="{look}" x="{left:.1f}" y="{middle - height / 2:g}" '
-        f'width="{max(LEAST_WIDTH, right - left):.1f}" height="{height:g}"/>'
+        f'<rect class="{look}" x="{left:.2f}%" y="{middle - height / 2:g}" '
+        f'width="{right - left:.2f}%" height="{height:g}"/>'
     )

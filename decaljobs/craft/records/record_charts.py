@@ -8,18 +8,20 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from textwrap import wrap
 
 from decaljobs.craft.drawings.drawn import Area, Drawn, Trace, Words
 from decaljobs.craft.figures import whole_percent
 from decaljobs.craft.records.success import Rate
 
 #: Units (see drawn).
-WIDTH, ROW, FOOT = 320.0, 54.0, 30.0
+WIDTH, FOOT = 320.0, 30.0
 LEFT, RIGHT = 2.0, 318.0
-BAR_TOP, BAR = 26.0, 14.0
+#: A line of a row's name, from there to the bar, the bar, and white space below it.
+LINE, NAME_TO_BAR, BAR, BELOW = 20.0, 6.0, 14.0, 14.0
 MARK, MARK_OVER = 4.0, 4.0
 PLOT_LEFT, PLOT_TOP, PLOT = 60.0, 12.0, 170.0
-#: Letters that a row's words have room for beside its figure.
+#: Letters that a line of a row's name has room for beside its figure.
 LETTERS = 33
 QUARTERS = (0.0, 0.25, 0.5, 0.75, 1.0)
 
@@ -66,23 +68,26 @@ def rate_chart(title: str, rows: Sequence[tuple[str, Rate]]) -> Drawn:
     >>> rate_chart("By layer", [("base", rate_of(18, 2)), ("clear", rate_of(2, 0))]).sentence
     'By layer. Base: 90 % of 20 (73 to 96 %). Clear: too few yet (2).'
     """
-    foot = ROW * len(rows)
-    areas: list[Area] = []
-    words: list[Words] = list(_axis(foot))
-    for number, (name, rate) in enumerate(rows):
-        top = ROW * number
-        figure = "too few yet" if rate.is_too_few else whole_percent(rate.share)
-        words += _names(name, figure, top)
-        if not rate.is_too_few:
-            areas += _rate_bar(rate, top + BAR_TOP)
-    grid = tuple(line for number in range(len(rows)) for line in _grid(ROW * number))
+    places, foot = _places([(name, _share_said(rate)) for name, rate in rows])
+    areas = [
+        area
+        for (_, rate), place in zip(rows, places, strict=True)
+        if not rate.is_too_few
+        for area in _rate_bar(rate, place.bar)
+    ]
+    grid = tuple(line for place in places for line in _grid(place.bar))
+    words = [*_axis(foot), *(word for place in places for word in place.words)]
     sentence = _sentence(title, ((name, rate.words) for name, rate in rows))
     return Drawn(WIDTH, foot + FOOT, tuple(areas), grid, tuple(words), sentence)
 
 
-def _grid(top: float) -> Iterable[Trace]:
+def _share_said(rate: Rate) -> str:
+    return "too few yet" if rate.is_too_few else whole_percent(rate.share)
+
+
+def _grid(bar: float) -> Iterable[Trace]:
     """Upright lines behind one bar, clear of the words above it."""
-    high, low = top + BAR_TOP - MARK_OVER, top + BAR_TOP + BAR + MARK_OVER
+    high, low = bar - MARK_OVER, bar + BAR + MARK_OVER
     for share in QUARTERS:
         yield Trace(((_x(share), high), (_x(share), low)), Look.GRID)
 
@@ -152,16 +157,14 @@ def bar_chart(title: str, rows: Sequence[Counted]) -> Drawn:
     'Causes. Torn: 4 times.'
     """
     most = max((row.value for row in rows), default=0) or 1.0
-    areas: list[Area] = []
-    words: list[Words] = []
-    for number, row in enumerate(rows):
-        top = ROW * number
-        words += _names(row.words, row.said, top)
-        if row.value > 0:
-            length = (RIGHT - LEFT) * row.value / most
-            areas.append(Area(LEFT, top + BAR_TOP, length, BAR, Look.BAR))
+    places, foot = _places([(row.words, row.said) for row in rows])
+    areas = tuple(
+        Area(LEFT, place.bar, (RIGHT - LEFT) * row.value / most, BAR, Look.BAR)
+        for row, place in zip(rows, places, strict=True)
+        if row.value > 0
+    )
     sentence = _sentence(title, ((row.words, row.said) for row in rows))
-    return Drawn(WIDTH, ROW * len(rows), tuple(areas), (), tuple(words), sentence)
+    return Drawn(WIDTH, foot, areas, (), _all_words(places), sentence)
 
 
 def pair_chart(title: str, rows: Sequence[Pair]) -> Drawn:
@@ -171,24 +174,48 @@ def pair_chart(title: str, rows: Sequence[Pair]) -> Drawn:
     'Waits. Base: 12 h asked, 18.5 h lain.'
     """
     most = max((value for row in rows for value in (row.asked or 0, row.real or 0)), default=0)
+    places, foot = _places([(row.words, row.said) for row in rows])
     areas: list[Area] = []
-    words: list[Words] = []
-    for number, row in enumerate(rows):
-        top, half = ROW * number, BAR / 2 + 1
-        words += _names(row.words, row.said, top)
+    half = BAR / 2 + 1
+    for row, place in zip(rows, places, strict=True):
         for value, down, look in ((row.asked, 0.0, Look.ASKED), (row.real, half, Look.BAR)):
             if value:
                 length = (RIGHT - LEFT) * value / most
-                areas.append(Area(LEFT, top + BAR_TOP + down, length, half - 1, look))
+                areas.append(Area(LEFT, place.bar + down, length, half - 1, look))
     sentence = _sentence(title, ((row.words, row.said) for row in rows))
-    return Drawn(WIDTH, ROW * len(rows), tuple(areas), (), tuple(words), sentence)
+    return Drawn(WIDTH, foot, tuple(areas), (), _all_words(places), sentence)
 
 
-def _names(name: str, figure: str, top: float) -> Iterable[Words]:
-    room = LETTERS - len(figure)
-    short = name if len(name) <= room else f"{name[: room - 1]}…"
-    yield Words(LEFT, top + 18.0, short[:1].upper() + short[1:], Look.NAME)
-    yield Words(RIGHT, top + 18.0, figure, Look.LABEL, "end")
+@dataclass(frozen=True)
+class _Place:
+    """Where a row stands: its words, and the top of its bar."""
+
+    words: tuple[Words, ...]
+    bar: float
+
+
+def _places(rows: Sequence[tuple[str, str]]) -> tuple[list[_Place], float]:
+    """Rows of a name and a figure one below the other, and where they end.
+
+    A long name takes several lines.
+    """
+    places: list[_Place] = []
+    top = 0.0
+    for name, figure in rows:
+        lines = wrap(name[:1].upper() + name[1:], max(1, LETTERS - len(figure))) or [""]
+        words = [
+            Words(LEFT, top + 18.0 + LINE * number, line, Look.NAME)
+            for number, line in enumerate(lines)
+        ]
+        words.append(Words(RIGHT, top + 18.0, figure, Look.LABEL, "end"))
+        bar = top + LINE * len(lines) + NAME_TO_BAR
+        places.append(_Place(tuple(words), bar))
+        top = bar + BAR + BELOW
+    return places, top
+
+
+def _all_words(places: Iterable[_Place]) -> tuple[Words, ...]:
+    return tuple(word for place in places for word in place.words)
 
 
 def _x(share: float) -> float:

@@ -25,6 +25,8 @@ from decaljobs.craft.ways import PLAIN, WEEKDAYS, Ways
 LEFT, RIGHT, TOP, FOOT = 56.0, 12.0, 30.0, 34.0
 PANEL, BETWEEN = 96.0, 40.0
 WIDTH = 960.0
+#: Wide enough for a telephone held upright, where the titles are said shorter.
+NARROW = 340.0
 
 
 class Look(StrEnum):
@@ -68,7 +70,7 @@ def air_chart(
 ) -> Drawn:
     """The chart of a series of two moments or more, told at an aware `now` by the zone's clock.
 
-    Width in units, 400 to 4000; raises ValueError outside, or for a naive moment.
+    Width in units, 320 to 4000; raises ValueError outside, or for a naive moment.
 
     >>> from datetime import UTC
     >>> from decaljobs.craft.room.air import Air
@@ -80,11 +82,11 @@ def air_chart(
     'From Wed 31 Dec to Fri 2 Jan: 20 to 20 °C, 90 to 90 % RH, an hour counts 0 to 0; drying \
 stands still for 48 of 48 hours.'
     """
-    if not 400.0 <= width <= 4000.0:
-        raise ValueError("a chart is 400 to 4000 wide")
+    if not 320.0 <= width <= 4000.0:
+        raise ValueError("a chart is 320 to 4000 wide")
     now = utc(now)
     across = _Across(series.moments[0], series.moments[-1], width)
-    panels = _panels(series, terms)
+    panels = _panels(series, terms, short=width < WIDTH / 2)
     height = panels[-1].top + PANEL + FOOT
     frames = [_frame(panel, across) for panel in panels]
     traces = [trace for panel in panels for trace in _grid(panel, across, zone)]
@@ -130,15 +132,16 @@ class _Across:
             found.append(midnight)
 
 
-def _panels(series: AirSeries, terms: WaitTerms) -> list[_Panel]:
+def _panels(series: AirSeries, terms: WaitTerms, *, short: bool) -> list[_Panel]:
+    still = "still" if short else "stands still"
     tops = [TOP + place * (PANEL + BETWEEN) + 12.0 for place in range(3)]
     cold = None
     if terms.clock is not Clock.FIXED:
         minimum = terms.film_forming_minimum
-        cold = (minimum, f"stands still under {minimum:g} °C")
+        cold = (minimum, f"{still} under {minimum:g} °C")
     damp = None
     if terms.clock in WATER_CLOCKS:
-        damp = (DAMPEST, f"stands still above {DAMPEST:g} %")
+        damp = (DAMPEST, f"{still} above {DAMPEST:g} %")
     return [
         _panel("Temperature, °C", series.temperature, 5.0, tops[0], cold),
         _panel("Humidity, % RH", series.humidity, 20.0, tops[1], damp),
@@ -209,12 +212,16 @@ def _panel_words(panel: _Panel, across: _Across) -> Iterable[Words]:
 
 
 def _day_words(across: _Across, height: float, zone: tzinfo) -> Iterable[Words]:
-    """Each day under its middle, where it has room."""
+    """Days under their middles: all, or as many as have room."""
+    room, named = LETTER * 3.2, 0.0
     edges = [across.start, *across.midnights(zone), across.end]
     for begin, end in zip(edges, edges[1:], strict=False):
         left, right = across.x(begin), across.x(end)
-        if right - left >= LETTER * 3.2:
-            middle = (left + right) / 2
+        middle = (left + right) / 2
+        is_whole = end - begin >= timedelta(hours=22)
+        clear = named + room <= middle <= across.width - room / 2
+        if clear and (is_whole or right - left >= room):
+            named = middle
             yield Words(middle, height - 10.0, _day(begin, zone), Look.LABEL, "middle")
 
 

@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from decaljobs.craft.drawings.drawn import Drawn
 from decaljobs.craft.waiting.chart import AirSeries, air_series
-from decaljobs.craft.waiting.chart_drawing import air_chart
+from decaljobs.craft.waiting.chart_drawing import NARROW, WIDTH, air_chart
 from decaljobs.models import Room, WaitRule
 from decaljobs.services.drying.air import Airs
 from decaljobs.shown import ways
@@ -31,9 +31,10 @@ class ChartRow:
 
 @dataclass(frozen=True, eq=False)
 class RoomChart:
-    """The chart of a room for one wait, and its figures."""
+    """The chart of a room for one wait, the same for a telephone, and its figures."""
 
     chart: Drawn
+    narrow: Drawn
     series: AirSeries
 
     @property
@@ -60,4 +61,8 @@ def room_chart(*, room: Room, rule: WaitRule, airs: Airs, moment: datetime) -> R
     start, end = hour - BACK, hour + AHEAD
     series = air_series(rule.terms, airs.of(room.pk, start), start, end, EVERY)
     zone = timezone.get_current_timezone()
-    return RoomChart(air_chart(series, rule.terms, moment, zone, ways=ways()), series)
+    drawn = [
+        air_chart(series, rule.terms, moment, zone, width=width, ways=ways())
+        for width in (WIDTH, NARROW)
+    ]
+    return RoomChart(drawn[0], drawn[1], series)

@@ -54,6 +54,12 @@ def shapes(svg, look):
     return ElementTree.fromstring(svg).findall(f".//*[@class='{look}']")
 
 
+def percent(share):
+    """The figure of a share of the width: 12.5 of '12.5%'."""
+    assert share.endswith("%")
+    return float(share[:-1])
+
+
 def test_the_chart_shows_bench_drying_end_and_due_by_shape():
     row = PlanRow("Launch", [(at(1), at(1.5))], [(at(1.5), at(13.5))], at(20), at(60))
     svg = plan_chart_svg([row], NOW, UTC)
@@ -62,17 +68,24 @@ def test_the_chart_shows_bench_drying_end_and_due_by_shape():
     (bench,), (drying,) = shapes(svg, "plan-bench"), shapes(svg, "plan-drying")
     assert float(bench.get("height")) > float(drying.get("height"))
     # 19:30 of the first of seven days
-    assert float(drying.get("x")) == round(LEFT + DAYS_WIDTH * 19.5 / 24 / 7, 1)
+    assert percent(drying.get("x")) == round(LEFT + DAYS_WIDTH * 19.5 / 24 / 7, 2)
 
 
 def test_days_of_a_clock_change_begin_at_midnight_on_the_wall():
     moment = datetime(2026, 10, 24, 12, tzinfo=UTC)
     end = datetime(2026, 10, 30, 12, tzinfo=UTC)
     svg = plan_chart_svg([PlanRow("A", [], [], end, None)], moment, LONDON)
-    lines = [float(line.get("x1")) for line in shapes(svg, "plan-week")]
+    lines = [percent(line.get("x1")) for line in shapes(svg, "plan-week")]
     hour = DAYS_WIDTH / (7 * 24)
     # The clocks go back on the 25th, which has 25 hours.
-    assert lines[2] - lines[1] == round(25 * hour, 1)
+    assert abs(lines[2] - lines[1] - 25 * hour) <= 0.011
+
+
+def test_a_narrow_window_names_no_more_days_than_it_has_room_for():
+    for days in (6, 13, 30, 69):
+        row = PlanRow("Launch", [], [], at(24 * days), None)
+        svg = plan_chart_svg([row], NOW, UTC)
+        assert 1 <= len(shapes(svg, "plan-when")) <= 4, days
 
 
 def test_a_name_is_no_markup_and_a_long_one_is_cut():
@@ -84,6 +97,6 @@ def test_a_name_is_no_markup_and_a_long_one_is_cut():
 def test_a_hundred_projects_have_a_row_each():
     rows = [PlanRow(f"Project {n}", [], [], at(n), None) for n in range(100)]
     svg = plan_chart_svg(rows, NOW, UTC)
-    tops = [float(y) for y in re.findall(r'plan-name" x="2" y="([\d.]+)"', svg)]
+    tops = [float(y) for y in re.findall(r'plan-name" x="0.5%" y="([\d.]+)"', svg)]
     assert len(tops) == 100
     assert min(b - a for a, b in zip(tops, tops[1:], strict=False)) >= 30

@@ -57,6 +57,20 @@ def test_what_is_not_known_has_no_bar():
     assert [area.look for area in drawn.areas] == [Look.ASKED]
 
 
+@given(st.lists(st.text(min_size=1, max_size=90).map(lambda name: f"({name})"), max_size=5))
+def test_names_are_whole_and_beside_no_figure(names):
+    drawn = bar_chart("Any", [Counted(name, 1, "12.5 h") for name in names])
+    figures = sorted(words.y for words in drawn.words if words.look == Look.LABEL)
+    lines = [words for words in drawn.words if words.look == Look.NAME]
+    assert all(len(line.text) + len("12.5 h") <= 33 for line in lines)
+    assert "".join("".join(names).split()) == "".join("".join(w.text for w in lines).split())
+    assert len(figures) == len(drawn.areas) == len(names)
+    for bar, figure in zip(sorted(area.y for area in drawn.areas), figures, strict=True):
+        # A letter of 16 units reaches about 4 below its line.
+        last = max(line.y for line in lines if line.y < bar)
+        assert figure <= last and last + 4 < bar
+
+
 def test_words_are_escaped():
     svg = drawn_svg(bar_chart("<b>", [Counted("<script>", 1, "&")]), "record")
     assert "<script>" not in svg and "&lt;script&gt;" in svg and "&lt;b&gt;" in svg

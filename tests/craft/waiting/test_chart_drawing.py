@@ -12,7 +12,7 @@ from decaljobs.craft.drawings.drawn import drawn_svg
 from decaljobs.craft.drying import WaitTerms
 from decaljobs.craft.room.air import Air
 from decaljobs.craft.waiting.chart import air_series
-from decaljobs.craft.waiting.chart_drawing import LEFT, RIGHT, Look, air_chart
+from decaljobs.craft.waiting.chart_drawing import FOOT, LEFT, NARROW, RIGHT, Look, air_chart
 
 LONDON = ZoneInfo("Europe/London")
 NOW = datetime(2026, 3, 25, 12, tzinfo=UTC)
@@ -98,9 +98,21 @@ def test_the_sentence_tells_what_the_figures_are():
     assert "of 240 hours" in chart.sentence
 
 
-@pytest.mark.parametrize("width", [399, 4001, float("nan")])
+def test_on_a_narrow_one_days_are_named_as_far_as_they_have_room():
+    for width in (NARROW, 960.0):
+        _, chart = chart_of(read_air(), width=width)
+        low = chart.height - FOOT
+        days = [word for word in chart.words if word.y > low and word.align == "middle"]
+        named = sorted(word.x for word in days)
+        assert len(named) >= 4
+        # 'Wed 31' in type of 16 units takes about 48.
+        assert min(b - a for a, b in zip(named, named[1:], strict=False)) >= 48
+        assert named[0] >= 24 and named[-1] <= width - 24
+
+
+@pytest.mark.parametrize("width", [319, 4001, float("nan")])
 def test_it_refuses_a_width_that_cannot_be_read(width):
-    with pytest.raises(ValueError, match="400 to 4000"):
+    with pytest.raises(ValueError, match="320 to 4000"):
         chart_of(read_air(), width=width)
 
 
