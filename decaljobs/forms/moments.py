@@ -13,9 +13,9 @@ from decaljobs.forms.days import read_day
 from decaljobs.shown import ways
 
 EARLIEST_YEAR, LATEST_YEAR = 2000, 2200
-HOW_TO = "21:40, yesterday 21:40, or 2026-11-24 21:40; empty means now"
+HOW_TO = "21:40, yesterday 21:40 or with a date; empty means now"
 NOT_READ = "Write a time such as 21:40, yesterday 21:40 or 2026-11-24 21:40."
-HOW_TO_12 = "9:40 pm, yesterday 9:40 pm, or {day} 9:40 pm; empty means now"
+HOW_TO_12 = "9:40 pm, yesterday 9:40 pm or {day} 9:40 pm; empty means now"
 EXAMPLE_DAYS = {"dmy": "24/11/2026", "mdy": "11/24/2026", "ymd": "2026-11-24"}
 
 _WRITTEN = re.compile(

@@ -12,10 +12,10 @@ class WaitRuleForm(forms.ModelForm):
         model = WaitRule
         fields = [
             "reference_hours",
-            "floor_hours",
-            "clock",
             "reference_temperature",
             "reference_humidity",
+            "floor_hours",
+            "clock",
             "film_forming_minimum",
             "source",
         ]
@@ -23,8 +23,8 @@ class WaitRuleForm(forms.ModelForm):
             "reference_hours": "Reference hours",
             "floor_hours": "Never under, hours",
             "clock": "Counted by",
-            "reference_temperature": "at, °C",
-            "reference_humidity": "and, % RH",
+            "reference_temperature": "Stated at, °C",
+            "reference_humidity": "Stated at, % RH",
             "film_forming_minimum": "Stands still under, °C",
             "source": "Where the figures come from",
         }

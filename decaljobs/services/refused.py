@@ -28,6 +28,11 @@ class Overtaken(Refused):
     """Somebody else changed the record since the page was drawn."""
 
 
+def moved_on(what: str, happened: str) -> Overtaken:
+    """The refusal of a step that would have been logged a second time."""
+    return Overtaken(f"{what} has moved on: {happened}. Nothing was logged twice.")
+
+
 def as_sentence(problem: Exception) -> str:
     """What a calculation says against something, as a sentence for the maker."""
     return f"{capfirst(str(problem)).rstrip('.')}."

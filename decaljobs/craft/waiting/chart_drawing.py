@@ -213,7 +213,7 @@ def _panel_words(panel: _Panel, across: _Across) -> Iterable[Words]:
 
 def _day_words(across: _Across, height: float, zone: tzinfo) -> Iterable[Words]:
     """Days under their middles: all, or as many as have room."""
-    room, named = LETTER * 3.2, 0.0
+    room, named = LETTER * 3.8, 0.0
     edges = [across.start, *across.midnights(zone), across.end]
     for begin, end in zip(edges, edges[1:], strict=False):
         left, right = across.x(begin), across.x(end)

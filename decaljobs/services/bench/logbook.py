@@ -10,7 +10,7 @@ from decaljobs.craft.stages import Stage
 from decaljobs.craft.waits import Leg
 from decaljobs.models import Decal, Person, Piece, SheetEvent, StageEvent
 from decaljobs.services.drying.air import Airs, room_at, stays_from
-from decaljobs.services.refused import Overtaken, Refused
+from decaljobs.services.refused import Refused, moved_on
 from decaljobs.services.words import say_moment
 
 Kind = StageEvent.Kind
@@ -47,12 +47,10 @@ def check_seen(decal: Decal, seen: int | None, *, now: datetime) -> None:
         return
     last = decal.events.select_related("by").order_by("-number").first()
     if last is None:
-        raise Overtaken(f"{decal.words} has changed since this page was drawn.")
+        raise moved_on(decal.words, "it has changed")
     who = f" by {last.by}" if last.by else ""
-    raise Overtaken(
-        f"{decal.words} has moved on: ‘{last.words}’ was logged{who}, "
-        f"{say_moment(last.at, now=now)}. Nothing was logged twice."
-    )
+    when = say_moment(last.at, now=now)
+    raise moved_on(decal.words, f"‘{last.words}’ was logged{who}, {when}")
 
 
 def check_time(at: datetime, *, moment: datetime, after: datetime | None, what: str) -> None:

@@ -14,7 +14,7 @@ from decaljobs.services.bench.event_figures import wait_figures
 from decaljobs.services.bench.logbook import How, Kind
 from decaljobs.services.drying.air import Airs
 from decaljobs.services.locking import lock_record
-from decaljobs.services.refused import Overtaken, Refused
+from decaljobs.services.refused import Refused, moved_on
 
 #: The stages that work on a sheet leads to.
 ON_SHEETS = [Stage.PLANNED, Stage.PRINTED, Stage.SEALED]
@@ -36,7 +36,7 @@ def lock_sheet(pk: int, *, seen: int | None = None) -> Sheet:
         last = sheet.events.select_related("by").order_by("-number").first()
         what = f"‘{last.words}’ was logged" if last else "it has changed"
         who = f" by {last.by}" if last and last.by else ""
-        raise Overtaken(f"Sheet {sheet.code} has moved on: {what}{who}. Nothing was logged twice.")
+        raise moved_on(f"Sheet {sheet.code}", f"{what}{who}")
     return sheet
 
 

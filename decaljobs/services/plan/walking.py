@@ -15,7 +15,7 @@ from decaljobs.services.bench import steps
 from decaljobs.services.bench.undoing import undo_last
 from decaljobs.services.film import sheets
 from decaljobs.services.film.sheet_undoing import undo_sheet
-from decaljobs.services.refused import Overtaken, Refused
+from decaljobs.services.refused import Refused, moved_on
 
 NEXT_SHEET = "next-"
 FILL_FIRST = "This sheet is still to be filled: lay it out first, then print it from its own page."
@@ -72,5 +72,5 @@ def _log_coat(sheet: int, coat: int, by: Person, moment: datetime, reason: str) 
     found = Sheet.objects.select_for_update().filter(pk=sheet).first()
     if found is not None and found.coats_done + 1 != coat:
         done = f"{found.coats_done} of {found.coats_wanted} coats are on"
-        raise Overtaken(f"Sheet {found.code} has moved on: {done}. Nothing was logged twice.")
+        raise moved_on(f"Sheet {found.code}", done)
     return sheets.log_coat(sheet=sheet, by=by, moment=moment, reason=reason)
