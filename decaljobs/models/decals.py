@@ -42,6 +42,7 @@ ON_MODEL = [stage for stage in Stage if stage not in SHEET_STEPS and stage is no
 IS_HELD = ~Q(held_because="")
 #: What only another piece of film helps against.
 FILM_HOLDS = (Hold.NO_BASE_PIECE, Hold.NO_CLEAR_PIECE, Hold.NO_PIECES)
+LACKS_PIECES = Q(held_because__in=[hold.value for hold in FILM_HOLDS])
 
 
 def _standing(moment: datetime) -> dict[str, models.Count]:
@@ -73,16 +74,18 @@ class DecalQuerySet(models.QuerySet["Decal"]):
 
     def lacking_pieces(self) -> DecalQuerySet:
         """Decals held because a layer has no good piece, in the order they were made."""
-        return self.filter(held_because__in=[hold.value for hold in FILM_HOLDS]).order_by("pk")
+        return self.filter(LACKS_PIECES).order_by("pk")
 
     def counts(self, moment: datetime) -> dict[str, Any]:
-        """How many there are, how many ready, drying, held, finished and queued for film, when the
-        last one that dries is ready, and a drawing to know them by (one query)."""
+        """How many there are, how many ready, drying, held, finished, queued for film and lacking
+        a piece without being queued, when the last one that dries is ready, and a drawing to know
+        them by (one query)."""
         free = Q(held_because="", ready_at__lte=moment)
         return self.aggregate(
             **_standing(moment),
             all=models.Count("pk"),
             first_artwork=models.Min("artwork"),
+            lacking=models.Count("pk", filter=LACKS_PIECES & Q(queued=None)),
             queued=models.Count("queued"),
             finished=models.Count("pk", filter=free & Q(next_step="")),
             last_ready=models.Max("ready_at", filter=is_drying(moment)),

@@ -23,7 +23,7 @@ from decaljobs.services.layout.layout_searches import (
     searches_of,
 )
 from decaljobs.services.layout.layouts import LayoutWishes
-from decaljobs.services.layout.next_sheet import lay_down, still_fitting
+from decaljobs.services.layout.next_sheet import lay_down, still_fitting, without_pieces
 from decaljobs.services.refused import Overtaken, Refused
 from decaljobs.views.access import makers_only
 from decaljobs.views.next_sheet_rows import drawn_sheets, queue_rows
@@ -153,7 +153,7 @@ def _question(form: NextSheetForm) -> Question:
 def _layout(form: NextSheetForm, asked: Question) -> dict[str, Any]:
     """The layout that is shown, and what is being looked for behind the page."""
     if not asked.wanted:
-        return {}
+        return {"fitting": without_pieces()}
     found = searches_of(asked, timezone.now())
     better, squeeze = found.get("better"), found.get("squeeze")
     running = next((search for search in found.values() if search.is_running), None)

@@ -39,6 +39,14 @@ def test_an_empty_queue_says_where_decals_are_queued(signed_in):
     assert "Lay out on" not in page
 
 
+def test_an_empty_queue_offers_what_has_no_piece_yet(signed_in, maker):
+    (wanting,) = make_decals(1, place="Keel")
+    page = signed_in.get(NEXT).content.decode()
+    assert "Have no piece yet" in page and f'value="{wanting.pk}">Queue<' in page
+    queue.queue_decals(decals=[wanting.pk], by=maker, moment=EVENING)
+    assert "Have no piece yet" not in signed_in.get(NEXT).content.decode()
+
+
 def test_it_shows_the_queue_with_copies_and_their_reason(signed_in, queued):
     page = signed_in.get(NEXT).content.decode()
     usual = "printing and sealing 90 % (usual), cutting and laying 85 % (usual)"

@@ -84,6 +84,16 @@ def test_it_says_the_minute_that_the_bench_says(signed_in, maker):
     assert f"Next: clear layer, not before {said}." in page
 
 
+def test_decals_without_a_piece_lead_on_to_the_queue(signed_in, maker):
+    decals = make_decals(2)
+    page = decals[0].project.get_absolute_url()
+    assert "2 decals have no piece to lay." in signed_in.get(page).content.decode()
+    queue.queue_decals(decals=[decals[0].pk], by=maker, moment=EVENING)
+    assert "1 decal has no piece to lay." in signed_in.get(page).content.decode()
+    queue.queue_decals(decals=[decals[1].pk], by=maker, moment=EVENING)
+    assert "no piece to lay" not in signed_in.get(page).content.decode()
+
+
 def test_queued_decals_lead_on_to_the_next_sheet(signed_in, maker):
     decal = make_decals(2)[0]
     page = decal.project.get_absolute_url()

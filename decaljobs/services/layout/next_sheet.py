@@ -94,14 +94,14 @@ def still_fitting(plan: Plan) -> list[Decal]:
     """Decals without a piece, not queued, that would go into the rest of the last sheet."""
     wide, high = plan.laid[-1].rest
     gap = plan.wishes.gap
-    waiting = (
-        Decal.objects.at_work()
-        .lacking_pieces()
-        .filter(queued=None)
-        .select_related("project", "artwork")
-        .order_by("project__due", "pk")[: 10 * MOST_PROPOSED]
-    )
+    waiting = without_pieces(10 * MOST_PROPOSED)
     return [decal for decal in waiting if _fits(decal, wide - gap, high - gap)][:MOST_PROPOSED]
+
+
+def without_pieces(most: int = MOST_PROPOSED) -> list[Decal]:
+    """Decals at work without a piece that are not queued, the soonest due first."""
+    waiting = Decal.objects.at_work().lacking_pieces().filter(queued=None)
+    return list(waiting.select_related("project", "artwork").order_by("project__due", "pk")[:most])
 
 
 def _fits(decal: Decal, wide: float, high: float) -> bool:
