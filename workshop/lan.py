@@ -52,9 +52,9 @@ def let_in(address: str, port: int) -> str:
 
 def require_passwords() -> None:
     """Refuse to open the workshop to a network while an owner has no password."""
-    from decaljobs.models import Person, Role
+    from decaljobs.models import Person
 
-    owners = Person.objects.filter(role=Role.OWNER, is_active=True)
+    owners = Person.objects.owners()
     without = [str(owner) for owner in owners if not owner.has_usable_password()]
     if without or not owners:
         who = " and ".join(without) or "its owner, who is still to come"

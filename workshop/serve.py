@@ -226,7 +226,7 @@ def load_example() -> None:
     if not Project.objects.exists():
         say("Loading the example workshop.")
         call_command("load_demo", verbosity=0)
-    if not Person.objects.filter(role=Role.OWNER, is_active=True).exists():
+    if not Person.objects.owners().exists():
         add_person(name="maker", role=Role.OWNER)
 
 
@@ -235,10 +235,10 @@ def entering_link(port: int) -> str:
     from django.conf import settings
     from django.utils import timezone
 
-    from decaljobs.models import Person, Role
+    from decaljobs.models import Person
     from decaljobs.services.people.people import make_enter_link
 
-    owner = Person.objects.filter(role=Role.OWNER, is_active=True).first()
+    owner = Person.objects.owners().first()
     outside = settings.HTTPS and settings.HOSTS
     site = f"https://{settings.HOSTS[0]}" if outside else f"http://{HOST}:{port}"
     return site + make_enter_link(person=owner, moment=timezone.now())

@@ -1,5 +1,7 @@
 """The people of the workshop and the one-time links that let them in."""
 
+from __future__ import annotations
+
 from typing import Any, ClassVar
 
 from django.contrib.auth.models import AbstractUser, UserManager
@@ -57,6 +59,24 @@ ORDERS: dict[DateOrder, Order] = {
 }
 
 
+class PersonQuerySet(models.QuerySet["Person"]):
+    def owners(self) -> PersonQuerySet:
+        """Owners who may sign in, the first one first."""
+        return self.filter(role=Role.OWNER, is_active=True).order_by("pk")
+
+    def at_the_bench(self) -> PersonQuerySet:
+        """People who may sign in and log work."""
+        return self.filter(is_active=True).exclude(role=Role.ONLOOKER)
+
+    def with_calendar(self, secret: str) -> PersonQuerySet:
+        """The one who may sign in and whose calendar has this secret in its address."""
+        return self.filter(calendar_secret=secret, is_active=True)
+
+
+class PersonManager(UserManager.from_queryset(PersonQuerySet)):  # type: ignore[misc]
+    use_in_migrations = False
+
+
 class Person(AbstractUser):
     """Someone who signs in: the owner, a maker, or an onlooker who may only read."""
 
@@ -83,7 +103,7 @@ class Person(AbstractUser):
         max_length=60, blank=True, help_text="a time zone of their own; the workshop's when empty"
     )
 
-    objects: ClassVar[UserManager["Person"]] = UserManager()
+    objects: ClassVar[PersonManager] = PersonManager()
 
     class Meta:
         ordering = ["username"]

@@ -13,7 +13,19 @@ from decaljobs.pdf.flow import Block
 from decaljobs.pdf.letters import Type
 from decaljobs.pdf.letters import lines as wrapped
 from decaljobs.pdf.page import SIDE, Running, body_height, body_width, paper_pdf
-from decaljobs.pdf.pen import HAIR, HAIRLINE, HEADING, INK, QUIET, SMALL, SOFT, TEXT, Pen, Stroke
+from decaljobs.pdf.pen import (
+    HAIR,
+    HAIRLINE,
+    HEADING,
+    INK,
+    QUIET,
+    SMALL,
+    SOFT,
+    TEXT,
+    TITLE,
+    Pen,
+    Stroke,
+)
 from decaljobs.pdf.words import words_block
 
 #: mm to a unit of a chart, and white space.
@@ -34,7 +46,8 @@ LOOKS = Looks(
 
 def records_pdf(sections: Sequence[RecordSection], paper: Paper, *, title: str, foot: str) -> bytes:
     """Sections one below the other, each a chart and its table; foot is said on each page."""
-    blocks = [block for section in sections for block in _section(section, paper)]
+    blocks = [words_block([title], TITLE, with_next=True)]
+    blocks += [block for section in sections for block in _section(section, paper)]
     return paper_pdf(blocks, paper, Running("Records", title, "", foot))
 
 

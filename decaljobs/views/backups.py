@@ -10,7 +10,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from decaljobs.forms.backups import BringBackupForm, RestoreForm
-from decaljobs.models import Person, Role
+from decaljobs.models import Person
 from decaljobs.services.refused import Refused
 from decaljobs.services.safekeeping import restoring
 from decaljobs.services.safekeeping.backup_file import read_contents
@@ -98,7 +98,7 @@ def _restored(request: HttpRequest, kept: Kept) -> HttpResponse:
     name = request.user.get_username()
     contents, old = restoring.restore(kept.path, moment=timezone.now())
     request.session.flush()
-    owner = Person.objects.filter(username=name, role=Role.OWNER, is_active=True).first()
+    owner = Person.objects.owners().filter(username=name).first()
     if owner is None:
         return redirect("sign-in")
     login(request, owner, backend=MODEL_BACKEND)

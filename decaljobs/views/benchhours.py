@@ -14,7 +14,6 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from decaljobs.forms.benchhours import EVENING, DayForm, MinutesForm, WeekForm, WhoseForm
 from decaljobs.models import Person
-from decaljobs.models.people import Role
 from decaljobs.services.plan import benchhours, plans
 from decaljobs.services.plan.benchminutes import keep_minutes, minutes_taken
 from decaljobs.services.refused import Refused
@@ -95,8 +94,7 @@ def _whose(request: HttpRequest) -> tuple[Person, str]:
         return request.user, page
     if not request.user.is_owner:
         raise PermissionDenied("Only the owner sets the bench hours of somebody else.")
-    makers = Person.objects.filter(is_active=True).exclude(role=Role.ONLOOKER)
-    return get_object_or_404(makers, pk=asked), f"{page}?person={asked}"
+    return get_object_or_404(Person.objects.at_the_bench(), pk=asked), f"{page}?person={asked}"
 
 
 def _kept(request: HttpRequest, said: str, back: str) -> HttpResponse:

@@ -83,8 +83,8 @@ def change_person(
     for the session that stays.
     """
     # Of two owners who stand down at the same moment the second is refused.
-    owners = Person.objects.filter(role=Role.OWNER, is_active=True).order_by("pk")
-    others = {owner.pk for owner in owners.select_for_update()} - {person.pk}
+    owners = Person.objects.owners().select_for_update()
+    others = {owner.pk for owner in owners} - {person.pk}
     if not (role == Role.OWNER and is_active) and person.is_owner and not others:
         raise Refused("This is the only owner: make somebody else an owner first.")
     person.role, person.is_active = role, is_active

@@ -34,7 +34,7 @@ def renew_secret(*, person: Person) -> str:
 
 def person_of(*, secret: str) -> Person:
     """Whose calendar a secret opens. Raises Refused for one that opens none."""
-    person = Person.objects.filter(calendar_secret=secret, is_active=True).first()
+    person = Person.objects.with_calendar(secret).first()
     if not secret or person is None:
         raise Refused("This calendar's address is no longer in use.")
     return person
