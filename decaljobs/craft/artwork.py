@@ -198,13 +198,7 @@ def _measured(
     clear = clear_cut(shapes.silhouette, margin)
     rectangle = snipped_rectangle(clear)
     band = summed_up(shapes.widths) if shapes.widths else None
-    base = None
-    if band is not None:
-        inset = INSET_SPREADS * math.hypot(hand.knife_mm, hand.lay_down_mm)
-        found = islands(shapes.silhouette, light, shapes.widths)
-        base = base_cut(
-            found, band.p05_mm, inset, lambda share: told(SHAPED + share * (CUT - SHAPED))
-        )
+    base = _base(shapes, light, band, hand, told) if band else None
     told(CUT)
     chances = _chances(base.runs, hand, told) if base else (None, None, None)
     return Measurement(
@@ -227,6 +221,14 @@ def _measured(
         silhouette=shapes.silhouette,
         light=light,
     )
+
+
+def _base(
+    shapes: _Shapes, light: BaseGeometry, band: Band, hand: Hand, told: Told
+) -> BaseCut | None:
+    inset = INSET_SPREADS * math.hypot(hand.knife_mm, hand.lay_down_mm)
+    found = islands(shapes.silhouette, light, shapes.widths)
+    return base_cut(found, band.p05_mm, inset, lambda share: told(SHAPED + share * (CUT - SHAPED)))
 
 
 def _chances(pieces: Sequence[Piece], hand: Hand, told: Told) -> tuple[float, float, float]:

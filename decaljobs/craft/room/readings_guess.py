@@ -75,17 +75,12 @@ def _columns(
 ) -> ReadingsLayout | None:
     """Which columns hold what, from the last of the rows and the words above it."""
     cells = rows[-1][1]
-    time_column = next((c for c in range(len(cells)) if _is_time(cells, c, None, layout)), None)
-    clock_column = None
-    if time_column is None:
-        pairs = ((c, c + 1) for c in range(len(cells) - 1))
-        pair = next((p for p in pairs if _is_time(cells, *p, layout)), None)
-        if pair is None:
-            return None
-        time_column, clock_column = pair
-    taken = {time_column, clock_column}
+    times = _time_columns(cells, layout)
+    if times is None:
+        return None
+    time_column, clock_column = times
     numeric = [
-        c for c in range(len(cells)) if c not in taken and _NUMBER.fullmatch(cells[c].strip())
+        c for c in range(len(cells)) if c not in times and _NUMBER.fullmatch(cells[c].strip())
     ]
     named = _named(rows[0][1]) if len(rows[0][1]) == width else {}
     temperature = next((c for c in numeric if named.get(c) == "t"), None)
@@ -107,6 +102,17 @@ def _columns(
         temperature_column=temperature,
         humidity_column=humidity,
     )
+
+
+def _time_columns(cells: Sequence[str], layout: ReadingsLayout) -> tuple[int, int | None] | None:
+    """Where the date stands, and its clock where that is the next column: None for neither."""
+    for column in range(len(cells)):
+        if _is_time(cells, column, None, layout):
+            return column, None
+    for column in range(len(cells) - 1):
+        if _is_time(cells, column, column + 1, layout):
+            return column, column + 1
+    return None
 
 
 def _named(head: Sequence[str]) -> dict[int, str]:
