@@ -17,7 +17,7 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
 
 from decaljobs.craft.figures import whole_percent
-from decaljobs.craft.stages import Build, Stage
+from decaljobs.craft.stages import Build
 from decaljobs.craft.stores.supplies import amount_in_words
 from decaljobs.craft.units import format_scale
 from decaljobs.craft.ways import NO_BREAK
@@ -57,12 +57,6 @@ def say(when: datetime | None, now: datetime) -> str:
 def amount(number: Decimal, unit: str) -> str:
     """An amount of a supply: 14.5 ml, 8 sheets."""
     return amount_in_words(number, unit)
-
-
-@register.filter
-def stage_words(stage: str) -> str:
-    """A stage's name in the trade's words."""
-    return Stage(stage).words
 
 
 @register.filter
