@@ -19,6 +19,7 @@ from decaljobs.craft.drying import (
     reference_hours,
 )
 from decaljobs.craft.room.air import Air, moved_air
+from tests.craft.airs import air_through
 
 WITHIN = 0.005
 HOUR = timedelta(hours=1)
@@ -30,7 +31,7 @@ LOGGED = [(0, 21, 50), (8, 14, 68), (12, 20, 52), (22, 21, 50)]
 
 
 def air_of(*rows: tuple[float, float, float]) -> Air:
-    return Air.from_readings([(EVENING + hours * HOUR, t, rh) for hours, t, rh in rows])
+    return air_through([(EVENING + hours * HOUR, t, rh) for hours, t, rh in rows])
 
 
 def counted(terms: WaitTerms, air: Air, hours: float) -> float:
@@ -205,7 +206,6 @@ def test_it_reads_moments_of_any_zone_alike():
         lambda naive: progress(WATER, STANDARD_AIR, EVENING, naive),
         lambda naive: reference_hours(WATER, STANDARD_AIR, naive, EVENING),
         lambda naive: STANDARD_AIR.at(naive),
-        lambda naive: Air.from_readings([(naive, 20, 50)]),
     ],
 )
 def test_it_refuses_naive_moments(call):

@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 from decaljobs.craft.climate import Clock
 from decaljobs.craft.drying import WaitTerms, progress, ready_at, reference_hours
 from decaljobs.craft.room.air import Air
+from tests.craft.airs import air_through
 
 START = datetime(2026, 2, 3, tzinfo=UTC)
 HOUR = timedelta(hours=1)
@@ -19,7 +20,7 @@ CLIMATES = st.lists(
 
 
 def air_of(climates: list[tuple[float, float]], cooler: float = 0, damper: float = 0) -> Air:
-    return Air.from_readings(
+    return air_through(
         [
             (START + 6 * i * HOUR, t - cooler, min(rh + damper, 100))
             for i, (t, rh) in enumerate(climates)
@@ -75,7 +76,7 @@ def test_it_counts_alike_when_a_reading_lies_on_the_line(terms, climates, hours)
         rows.append((moment, *plain.at(moment)))
     end = START + 70 * HOUR
     counted = reference_hours(terms, plain, START, end)
-    finer = reference_hours(terms, Air.from_readings(rows), START, end)
+    finer = reference_hours(terms, air_through(rows), START, end)
     # Other sub-steps, so alike only to the accuracy of the straight lines.
     assert abs(finer - counted) <= 2e-4 * counted + 1e-3
 

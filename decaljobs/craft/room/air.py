@@ -1,9 +1,9 @@
 """The air of one room over time: readings joined by straight lines, and what lies beyond."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
-from typing import Any, NamedTuple
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -12,14 +12,6 @@ from decaljobs.craft.arrays import Numbers
 from decaljobs.craft.climate import checked_humidity, checked_temperature
 from decaljobs.craft.moments import HOUR, from_seconds, utc
 from decaljobs.craft.room.day_of_air import AirNow, DayOfAir
-
-
-class Reading(NamedTuple):
-    """One reading of a room: an aware moment, °C and %RH."""
-
-    moment: datetime
-    temperature: float
-    humidity: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -60,27 +52,6 @@ class Air:
         return cls(np.empty((3, 0)), day, day)
 
     @classmethod
-    def from_readings(
-        cls,
-        readings: Iterable[Reading | tuple[datetime, float, float]],
-        *,
-        before: DayOfAir | None = None,
-        after: DayOfAir | None = None,
-    ) -> "Air":
-        """Air through readings of (aware moment, °C, %RH) in any order; see `from_arrays`.
-
-        >>> from datetime import UTC, timedelta
-        >>> noon = datetime(2026, 1, 1, 12, tzinfo=UTC)
-        >>> later = noon + timedelta(hours=2)
-        >>> air = Air.from_readings([(noon, 18, 50), (later, 20, 60)])
-        >>> air.at(noon + timedelta(hours=1))
-        AirNow(temperature=19.0, humidity=55.0)
-        """
-        rows = [(utc(m).timestamp(), float(t), float(h)) for m, t, h in readings]
-        columns = np.array(rows, dtype=np.float64).reshape(-1, 3).T
-        return cls.from_arrays(*columns, before=before, after=after)
-
-    @classmethod
     def from_arrays(
         cls,
         seconds: ArrayLike,
@@ -94,6 +65,12 @@ class Air:
 
         Sorted here; a repeat is dropped, one moment with two values raises ValueError. Without
         a `before` or `after` day the first or last reading holds for ever.
+
+        >>> from datetime import UTC, timedelta
+        >>> noon = datetime(2026, 1, 1, 12, tzinfo=UTC)
+        >>> air = Air.from_arrays(noon.timestamp() + np.array([0, 7200]), [18, 20], [50, 60])
+        >>> air.at(noon + timedelta(hours=1))
+        AirNow(temperature=19.0, humidity=55.0)
         """
         rows = np.array([seconds, temperature, humidity], dtype=np.float64)
         if not rows.shape[1]:

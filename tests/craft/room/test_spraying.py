@@ -6,6 +6,7 @@ import pytest
 from decaljobs.craft.room.air import Air
 from decaljobs.craft.room.day_of_air import DayOfAir
 from decaljobs.craft.room.spraying import next_spraying, spraying_weather
+from tests.craft.airs import air_through
 
 NOON = datetime(2026, 2, 3, 12, tzinfo=UTC)
 HOUR = timedelta(hours=1)
@@ -77,14 +78,14 @@ def test_it_finds_the_next_hour_of_spraying_weather():
 
 def test_it_passes_over_a_spell_shorter_than_an_hour():
     rows = [(0, 8), (1, 8), (1.1, 14), (1.6, 14), (1.7, 8), (5, 8), (5.1, 14), (9, 14)]
-    air = Air.from_readings([(NOON + h * HOUR, t, 50) for h, t in rows])
+    air = air_through([(NOON + h * HOUR, t, 50) for h, t in rows])
     found = next_spraying(air, NOON)
     assert NOON + 5 * HOUR < found < NOON + 5.2 * HOUR
 
 
 def test_an_hour_to_the_minute_is_enough():
     rows = [(0, 8), (119 / 60, 8), (2, 14), (3, 14), (181 / 60, 8), (9, 8)]
-    air = Air.from_readings([(NOON + h * HOUR, t, 50) for h, t in rows])
+    air = air_through([(NOON + h * HOUR, t, 50) for h, t in rows])
     assert next_spraying(air, NOON) == NOON + 2 * HOUR
 
 

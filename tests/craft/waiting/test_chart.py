@@ -9,6 +9,7 @@ from decaljobs.craft.room.air import Air
 from decaljobs.craft.room.day_of_air import DayOfAir
 from decaljobs.craft.room.expected_air import room_air
 from decaljobs.craft.waiting.chart import air_series
+from tests.craft.airs import air_through
 
 NOON = datetime(2026, 2, 3, 12, tzinfo=UTC)
 HOUR = timedelta(hours=1)
@@ -17,7 +18,7 @@ WATER = WaitTerms(12, 8, Clock.WATER)
 
 def test_it_shows_the_same_air_and_rate_as_the_wait_itself():
     rows = [(0, 21, 50), (8, 14, 68), (12, 20, 52)]
-    air = Air.from_readings([(NOON + h * HOUR, t, rh) for h, t, rh in rows])
+    air = air_through([(NOON + h * HOUR, t, rh) for h, t, rh in rows])
     series = air_series(WATER, air, NOON, NOON + 12 * HOUR, HOUR / 2)
     assert len(series.moments) == 25
     for i in (0, 7, 16, 24):
@@ -28,7 +29,7 @@ def test_it_shows_the_same_air_and_rate_as_the_wait_itself():
 
 def test_it_shades_where_drying_stood_still():
     rows = [(0, 20, 50), (2, 20, 50), (3, 9, 50), (6, 9, 50), (7, 20, 50), (9, 20, 90)]
-    air = Air.from_readings([(NOON + h * HOUR, t, rh) for h, t, rh in rows])
+    air = air_through([(NOON + h * HOUR, t, rh) for h, t, rh in rows])
     series = air_series(WATER, air, NOON, NOON + 9 * HOUR, HOUR)
     assert series.standing == (
         (NOON + 3 * HOUR, NOON + 6 * HOUR),

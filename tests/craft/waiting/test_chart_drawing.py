@@ -13,6 +13,7 @@ from decaljobs.craft.drying import WaitTerms
 from decaljobs.craft.room.air import Air
 from decaljobs.craft.waiting.chart import air_series
 from decaljobs.craft.waiting.chart_drawing import FOOT, LEFT, NARROW, RIGHT, Look, air_chart
+from tests.craft.airs import air_through
 
 LONDON = ZoneInfo("Europe/London")
 NOW = datetime(2026, 3, 25, 12, tzinfo=UTC)
@@ -29,7 +30,7 @@ def read_air():
     """Read until now: warm by day, under 10 °C and above 85 % RH for spells."""
     moments = [NOW - k * HOUR for k in range(7 * 24 + 1)]
     day = [2 * np.pi * m.timestamp() / 86400 for m in moments]
-    return Air.from_readings(
+    return air_through(
         (m, 12 + 5 * np.sin(d), 70 - 20 * np.sin(d)) for m, d in zip(moments, day, strict=True)
     )
 

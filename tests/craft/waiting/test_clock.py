@@ -9,6 +9,7 @@ from decaljobs.craft.climate import Clock, drying_rate
 from decaljobs.craft.drying import WaitTerms, clock_of, ready_at, reference_hours
 from decaljobs.craft.room.air import Air
 from decaljobs.craft.waiting.clock import RateTable
+from tests.craft.airs import air_through
 
 START = datetime(2026, 2, 3, tzinfo=UTC)
 HOUR = timedelta(hours=1)
@@ -34,7 +35,7 @@ def fine_sum(terms: WaitTerms, knots: list[tuple[float, float]], hours: float) -
 
 def air_of(knots: list[tuple[float, float]], hours: float) -> Air:
     step = hours / (len(knots) - 1)
-    return Air.from_readings([(START + i * step * HOUR, *knot) for i, knot in enumerate(knots)])
+    return air_through([(START + i * step * HOUR, *knot) for i, knot in enumerate(knots)])
 
 
 @pytest.mark.parametrize("clock", [Clock.WATER, Clock.WATER_UNDER_FILM, Clock.SOLVENT])
@@ -72,7 +73,7 @@ def test_it_waits_out_a_standstill_before_the_last_hour():
     # An hour counts 1 for 11 h, then the room is too cold for 10 h, then 1 again.
     cold = [(20, 50), (20, 50), (9, 50), (9, 50), (20, 50), (20, 50)]
     at = [0, 11, 11.001, 21, 21.001, 40]
-    air = Air.from_readings([(START + h * HOUR, *c) for h, c in zip(at, cold, strict=True)])
+    air = air_through([(START + h * HOUR, *c) for h, c in zip(at, cold, strict=True)])
     ready = ready_at(WaitTerms(12, 0, Clock.WATER), air, START)
     assert ready - START == pytest.approx(22 * HOUR, abs=timedelta(seconds=5))
 
