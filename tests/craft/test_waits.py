@@ -8,7 +8,17 @@ import pytest
 from decaljobs.craft.climate import Clock
 from decaljobs.craft.drying import STANDARD_AIR, WaitTerms, ready_at
 from decaljobs.craft.room.air import Air
-from decaljobs.craft.waits import Chain, Leg, WaitKind, leg_spans, leg_spans_many
+from decaljobs.craft.stages import Build, Stage
+from decaljobs.craft.waits import (
+    Chain,
+    Leg,
+    WaitKind,
+    after_coat,
+    after_printing,
+    after_step,
+    leg_spans,
+    leg_spans_many,
+)
 
 START = datetime(2026, 11, 2, 19, tzinfo=UTC)
 HOUR = timedelta(hours=1)
@@ -17,6 +27,41 @@ COAT = Leg("overcoated", WaitKind.SET_OVERCOAT, WaitTerms(24, 12, Clock.WATER))
 HANDLED = Leg("handled", WaitKind.OVERCOAT_HANDLED, WaitTerms(24, 12, Clock.WATER))
 MASKED = Leg("masked", WaitKind.OVERCOAT_MASKED, WaitTerms(48, 24, Clock.WATER))
 COLD = Air.steady(5, 50)
+
+
+SETS = ("set", WaitKind.LAYER_SET)
+COATS = ("overcoated", WaitKind.SET_OVERCOAT)
+FINISHES = (("handled", WaitKind.OVERCOAT_HANDLED), ("masked", WaitKind.OVERCOAT_MASKED))
+
+
+@pytest.mark.parametrize(
+    ("build", "stage", "waits"),
+    [
+        (Build.LAMINATED, Stage.BASE_APPLIED, (("cured", WaitKind.BASE_CURED),)),
+        (Build.LAMINATED, Stage.CLEAR_APPLIED, (SETS, COATS)),
+        (Build.WHITE_ALONE, Stage.BASE_APPLIED, (SETS, COATS)),
+        (Build.CLEAR_ALONE, Stage.CLEAR_APPLIED, (SETS, COATS)),
+        (Build.LAMINATED, Stage.SET, (COATS,)),
+        (Build.LAMINATED, Stage.OVERCOATED, FINISHES),
+        # On film the sheet dries, not the decal; and a cured base has dried.
+        *((Build.LAMINATED, stage, ()) for stage in (Stage.PLANNED, Stage.PRINTED, Stage.SEALED)),
+        (Build.LAMINATED, Stage.CURED, ()),
+    ],
+)
+def test_a_step_begins_the_waits_of_what_was_laid(build, stage, waits):
+    assert after_step(build, stage, overcoat=True) == waits
+    without = tuple(wait for wait in waits if wait != COATS)
+    assert after_step(build, stage, overcoat=False) == without
+
+
+def test_a_sheet_waits_by_its_printer_and_its_sealer():
+    assert after_printing("laser") is WaitKind.PRINTED_LASER
+    assert after_coat("inkjet", "solvent", last=False) is WaitKind.COAT_SOLVENT
+    assert after_coat("laser", "solvent", last=False) is WaitKind.COAT_SOLVENT
+    assert after_coat("inkjet", "solvent", last=True) is WaitKind.LAST_COAT_INKJET_SOLVENT
+    assert after_coat("laser", "water", last=True) is WaitKind.LAST_COAT_LASER_WATER
+    with pytest.raises(ValueError, match="dot_matrix"):
+        after_printing("dot_matrix")
 
 
 def test_legs_run_one_behind_the_other():

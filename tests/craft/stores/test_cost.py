@@ -36,6 +36,16 @@ def test_a_worked_example_to_the_penny():
 
 
 @pytest.mark.parametrize(
+    ("minutes", "said"),
+    [("59.4", "0 h 59"), ("59.5", "1 h 00"), ("60", "1 h 00"), ("605", "10 h 05")],
+)
+def test_time_is_told_in_hours_and_whole_minutes_and_paid_to_the_part_of_one(minutes, said):
+    line = cost_line("Bench time", "min", Decimal("0.4"), Decimal(minutes))
+    assert line.reckoning == f"{said} min at 24.00 an hour"
+    assert line.amount == rounded(Decimal(minutes) * 24 / 60)
+
+
+@pytest.mark.parametrize(
     ("exact", "kept"),
     [("0.005", "0.01"), ("0.015", "0.02"), ("-0.005", "-0.01"), ("2.4449", "2.44")],
 )
