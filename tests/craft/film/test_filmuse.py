@@ -54,3 +54,9 @@ def test_an_outline_has_the_area_that_shapely_gives_it(corners):
 def test_an_outline_wants_three_corners():
     with pytest.raises(ValueError, match="3 or more"):
         outline([(0, 0), (1, 1)])
+
+
+def test_accounts_add_up_part_by_part_and_what_is_kept_is_not_used():
+    both = FilmAccount(1, 2, 3, 4) + FilmAccount(10, 20, 30, 40)
+    assert both == FilmAccount(pieces=11, gaps=22, kept=33, waste=44)
+    assert (both.whole, both.used) == (110, 77)

@@ -46,6 +46,10 @@ def test_it_reads_a_date_and_a_clock_in_two_columns():
     assert read("2026-11-24,10:00,20,50", layout=layout).minutes.size == 1
 
 
+def test_a_reading_of_this_very_moment_is_not_still_to_come():
+    assert read("2026-11-25 12:00,20,50").minutes.tolist() == [NOW.timestamp() / 60]
+
+
 @pytest.mark.parametrize(
     ("line", "reason"),
     [
@@ -55,7 +59,7 @@ def test_it_reads_a_date_and_a_clock_in_two_columns():
         ("2026-11-24 10:00,20,", "the humidity is missing"),
         ("2026-11-24 10:00,2_0,50", "the temperature ‘2_0’ is no number"),
         ("2026-11-24 10:00,inf,50", "the temperature is inf °C"),
-        ("2026-11-26 10:00,20,50", "2026-11-26 10:00 is still to come"),
+        ("2026-11-25 12:00:01,20,50", "2026-11-25 12:00:01 is still to come"),
         ("2026-11-24 10:00", "it has only 1 column, divided at each comma"),
         ("2026-11-24 10:00,20\0,50", "it holds NUL bytes"),
         ('2026-11-24 10:00,"20,50', "a quotation mark is never closed"),

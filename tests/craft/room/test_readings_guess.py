@@ -33,10 +33,21 @@ def test_it_finds_separator_columns_and_form(lines, expected):
     assert guess_layout(lines) == expected
 
 
-@pytest.mark.parametrize("last", ["2026-13-01 10:02;21,0;50", "x;y;z", "2026-11-24 10:02;NaN;50"])
+@pytest.mark.parametrize(
+    "last",
+    ["2026-13-01 10:02;21,0;50", "x;y;z", "2026-11-24 10:02;NaN;50", "2026-11-24 10:02;21,0", ""],
+)
 def test_a_bad_last_line_does_not_hide_the_good_ones(last):
     lines = ["time;temp;rh", "2026-11-24 10:00;20,5;48", "2026-11-24 10:01;20,6;48", last]
     assert guess_layout(lines) == ReadingsLayout(";", ",", 0, None, 1, 2, TimeFormat.YEAR_FIRST, 2)
+
+
+@pytest.mark.parametrize(("most", "fewest"), [(",", ";"), (";", ",")])
+def test_the_separator_that_explains_most_lines_is_taken(most, fewest):
+    row = "2026-11-24 10:00{0}20.5{0}48".format
+    lines = [row(fewest), row(most), row(most)]
+    assert guess_layout(lines).separator == most
+    assert guess_layout(lines[::-1]).separator == most
 
 
 @pytest.mark.parametrize("heading", ["Temp (°F)", "Temperature Fahrenheit", "T ° F"])

@@ -9,8 +9,8 @@ from decaljobs.craft.drying import STANDARD_AIR, WaitTerms, progress, rate_at, r
 from decaljobs.craft.room.air import Air
 from decaljobs.craft.room.day_of_air import AirNow, DayOfAir
 from decaljobs.craft.room.expected_air import room_air
-from decaljobs.craft.waiting.forecast import forecast
-from decaljobs.craft.waiting.words import rate_words, wait_words
+from decaljobs.craft.waiting.forecast import Forecast, forecast
+from decaljobs.craft.waiting.words import range_words, rate_words, wait_words
 
 LONDON = ZoneInfo("Europe/London")
 START = datetime(2026, 2, 4, 12, tzinfo=UTC)  # a Wednesday
@@ -133,3 +133,20 @@ def test_it_reads_a_moved_wait_by_its_ready_moment():
     ready = ready_at(BASE, air, START)
     assert "dry about" in wait_words(BASE, air, START, ready - HOUR, LONDON).ready
     assert "dry since" in wait_words(BASE, air, START, ready, LONDON).ready
+
+
+@pytest.mark.parametrize(
+    ("early", "late", "has_range", "said"),
+    [
+        (-2, 3, True, "between 10:00 and 15:00"),
+        (-2, 16, True, "between 10:00 and Thu 04:00"),
+        (-2, None, True, "10:00 at the earliest, on slow days not within a year"),
+        (0, 0, True, ""),  # good and slow days alike
+        (None, None, True, ""),
+        (-2, 3, False, ""),
+    ],
+)
+def test_a_range_is_told_where_there_is_one(early, late, has_range, said):
+    early, late = (None if h is None else START + h * HOUR for h in (early, late))
+    seen = Forecast(START, early, late, has_range)
+    assert range_words(seen, START - 9 * HOUR, UTC) == said
