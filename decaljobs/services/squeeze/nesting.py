@@ -30,7 +30,7 @@ from decaljobs.services.squeeze.parts import (
     joined,
     placement,
 )
-from decaljobs.services.squeeze.settling import settled
+from decaljobs.services.squeeze.settling import closer
 
 __all__ = ["LONGEST", "WORTH", "OutlinePiece", "OutlinePlacement", "Squeezed", "squeeze"]
 
@@ -151,7 +151,7 @@ class _Way:
             parts.append(_placements(self.pieces, self.shapes, placed))
         turning = all(piece.turn for piece in self.pieces)
         strip = joined(parts, self.gap, self.width, half_turns=turning)
-        return settled(strip, self.gap, self.width, over=lambda: time.monotonic() >= until)
+        return closer(strip, self.gap, self.width, over=lambda: time.monotonic() >= until)
 
 
 def _shape(piece: OutlinePiece) -> Polygon:

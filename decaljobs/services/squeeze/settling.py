@@ -1,6 +1,8 @@
-"""Nested pieces let down towards the strip's foot, one after the other, as far as they go. mm.
+"""Nested pieces let down towards the strip's foot, as far as they go. mm.
 
-Where parts of a strip follow each other their pieces lie looser than the gap asks for.
+Where parts of a strip follow each other their pieces lie looser than the gap asks for, and the
+nesting library takes all outlines for a little larger than they are. First each piece is let down
+by itself, which may go far; then all are pressed together.
 """
 
 from __future__ import annotations
@@ -13,6 +15,7 @@ import shapely
 from shapely import Geometry, MultiPolygon, Polygon
 from shapely.affinity import translate
 
+from decaljobs.craft.layout.pressing import tightened
 from decaljobs.services.squeeze.parts import OutlinePlacement
 
 #: Steps aside that a piece may make to get lower, mm: each row is one round of all pieces.
@@ -21,6 +24,19 @@ ASIDE = ((0.0,), (0.0,), (0.0, -0.3, 0.3, -1.0, 1.0, -2.0, 2.0), (0.0, -0.6, 0.6
 FIRST, LAST = 2.0, 0.004
 #: Farthest that a piece goes down in one round.
 FARTHEST = 30.0
+
+
+def closer(
+    placements: Sequence[OutlinePlacement],
+    gap: float,
+    width: float,
+    over: Callable[[], bool] = lambda: False,
+) -> list[OutlinePlacement]:
+    """The placements let down and pressed together: a strip no longer, the gap kept."""
+    down = settled(placements, gap, width, over)
+    shapes = [Polygon(placed.outline) for placed in down]
+    moves = tightened(shapes, gap=gap, width=width, over=over)
+    return [_moved(placed, *move) for placed, move in zip(down, moves.tolist(), strict=True)]
 
 
 def settled(

@@ -17,7 +17,7 @@ from decaljobs.services.refused import Refused
 from decaljobs.services.squeeze import lanes, parts
 from decaljobs.services.squeeze import nesting as squeezing
 from decaljobs.services.squeeze.nesting import OutlinePiece, OutlinePlacement, closest, squeeze
-from decaljobs.services.squeeze.settling import settled
+from decaljobs.services.squeeze.settling import closer, settled
 
 TOP = Path(__file__).parents[3]
 TRIANGLE = ((0.0, 0.0), (40.0, 0.0), (0.0, 40.0))
@@ -247,6 +247,19 @@ def test_loose_pieces_are_let_down_no_nearer_than_the_gap():
         assert Polygon(after.outline).bounds[:2] == pytest.approx((after.x, after.y))
     assert settled(down, 3, 66)[0] == down[0]
     assert settled(loose, 3, 66, over=lambda: True) == loose
+
+
+def test_pieces_let_down_are_pressed_together_too():
+    """The upper disc rests on two that stand loosely; only moved all at once it sinks between."""
+    loose = [lying("left", 0, 0), lying("right", 30, 0), lying("upper", 15, 24)]
+    down = settled(loose, 3, 60)
+    tight = closer(loose, 3, 60)
+    assert [placed.name for placed in tight] == ["left", "right", "upper"]
+    assert tight[2].y < down[2].y - 1
+    assert closest(tight, 3) >= 2.99
+    for placed in tight:
+        assert Polygon(placed.outline).bounds[:2] == pytest.approx((placed.x, placed.y))
+    assert closer(loose, 3, 60, over=lambda: True) == loose
 
 
 @given(
