@@ -12,8 +12,9 @@ from numpy.typing import NDArray
 from shapely import Polygon, STRtree
 from shapely.affinity import rotate, translate
 
-Floats = NDArray[np.float64]
-Numbers = NDArray[np.intp]
+from decaljobs.craft.arrays import Numbers
+
+Indices = NDArray[np.intp]
 
 #: Bays narrower than twice this many mm are no place for a piece: an outline is taken as if filled
 #: there. Outlines are flattened by no more than FLAT on the way, outwards.
@@ -33,7 +34,7 @@ class Outline:
     parts: tuple[Polygon, ...]
 
     @cached_property
-    def size(self) -> Floats:
+    def size(self) -> Numbers:
         """Width and height of its box, mm."""
         return np.array(self.shape.bounds[2:])
 
@@ -43,7 +44,7 @@ class Outline:
         return len(self.parts) == 1
 
     @cached_property
-    def edges(self) -> tuple[tuple[Floats, Floats], ...]:
+    def edges(self) -> tuple[tuple[Numbers, Numbers], ...]:
         """Corners (n, 2) of each part, and the outward directions (n, 2) of its edges."""
         return tuple(_edges(part) for part in self.parts)
 
@@ -56,10 +57,10 @@ class Near:
     along it, mm; less than nothing where they overlap.
     """
 
-    first: Numbers
-    second: Numbers
-    towards: Floats
-    apart: Floats
+    first: Indices
+    second: Indices
+    towards: Numbers
+    apart: Numbers
 
 
 def outline_turned(shape: Polygon, quarters: int) -> Outline:
@@ -126,7 +127,7 @@ class Lying:
     def __init__(self, outlines: Sequence[Outline]) -> None:
         self.outlines = outlines
         counts = [len(outline.parts) for outline in outlines]
-        self.sizes: Floats = np.array([outline.size for outline in outlines]).reshape(-1, 2)
+        self.sizes: Numbers = np.array([outline.size for outline in outlines]).reshape(-1, 2)
         self._piece = np.repeat(np.arange(len(outlines)), counts)
         self._number = np.concatenate([np.arange(count) for count in counts])
         self._parts = np.array([part for one in outlines for part in one.parts], dtype=object)
@@ -135,7 +136,7 @@ class Lying:
         boxes = shapely.bounds(self._parts)
         self._low, self._high = boxes[:, :2], boxes[:, 2:]
 
-    def near(self, places: Floats, reach: float) -> Near:
+    def near(self, places: Numbers, reach: float) -> Near:
         """All pairs of parts of two pieces less than `reach` mm apart."""
         first, second = self._boxes_within(places, reach)
         corners = self._corners + places[self._corner_piece]
@@ -151,7 +152,7 @@ class Lying:
         pieces = self._piece[first[kept]], self._piece[second[kept]]
         return Near(*pieces, towards[kept], apart[kept])
 
-    def _boxes_within(self, places: Floats, reach: float) -> tuple[Numbers, Numbers]:
+    def _boxes_within(self, places: Numbers, reach: float) -> tuple[Indices, Indices]:
         low, high = self._low + places[self._piece], self._high + places[self._piece]
         boxes = shapely.box(low[:, 0], low[:, 1], high[:, 0], high[:, 1])
         wider = shapely.box(*(low - reach).T, *(high + reach).T)
@@ -160,7 +161,7 @@ class Lying:
         first, second = first[each_once], second[each_once]
         return first, second
 
-    def _way_out(self, places: Floats, first: int, second: int) -> tuple[Floats, float]:
+    def _way_out(self, places: Numbers, first: int, second: int) -> tuple[Numbers, float]:
         """The direction in which two parts come apart soonest, and how deep they overlap."""
         one, other = self._piece[first], self._piece[second]
         corners, outwards = self.outlines[one].edges[self._number[first]]
@@ -172,7 +173,7 @@ class Lying:
         return ways[best], float(free[best])
 
 
-def _edges(part: Polygon) -> tuple[Floats, Floats]:
+def _edges(part: Polygon) -> tuple[Numbers, Numbers]:
     corners = shapely.get_coordinates(shapely.orient_polygons(part).exterior)
     along = np.diff(corners, axis=0)
     lengths = np.hypot(along[:, 0], along[:, 1])

@@ -19,7 +19,8 @@ from scipy.sparse import csr_matrix
 from shapely import Polygon, STRtree
 from shapely.affinity import translate
 
-from decaljobs.craft.layout.lying import Floats, Lying, Near, outline_turned
+from decaljobs.craft.arrays import Numbers
+from decaljobs.craft.layout.lying import Lying, Near, outline_turned
 
 #: Distances are kept to this many mm, and may be missed by so many before.
 EXACT, MISSED = 1e-4, 0.01
@@ -40,15 +41,15 @@ class Pressed:
     `strain` (n) tells how much each piece keeps the rest from giving way.
     """
 
-    places: Floats
+    places: Numbers
     length: float
     overlap: float
-    strain: Floats
+    strain: Numbers
 
 
 def pressed(
     lying: Lying,
-    places: Floats,
+    places: Numbers,
     *,
     gap: float,
     width: float,
@@ -94,7 +95,7 @@ def pressed(
     return Pressed(moved, top, float(overlaps.sum()), strain)
 
 
-def _distances(near: Near, short: Floats, gives: np.ndarray, count: int) -> tuple:
+def _distances(near: Near, short: Numbers, gives: np.ndarray, count: int) -> tuple:
     """A row for each pair: how much nearer its pieces may come; `gives` may be missed."""
     pairs, first, second = np.arange(len(short)), 2 * near.first, 2 * near.second
     across, along = near.towards[:, 0], near.towards[:, 1]
@@ -107,7 +108,7 @@ def _distances(near: Near, short: Floats, gives: np.ndarray, count: int) -> tupl
     return rows, np.where(np.abs(short) <= EXACT, 0.0, -short)
 
 
-def _below_top(rows: csr_matrix, room: Floats, tops: Floats) -> tuple:
+def _below_top(rows: csr_matrix, room: Numbers, tops: Numbers) -> tuple:
     """A row more for each piece: none ends beyond the strip."""
     count, (pairs, columns) = len(tops), rows.shape
     pieces = np.arange(count)
@@ -121,12 +122,12 @@ def _below_top(rows: csr_matrix, room: Floats, tops: Floats) -> tuple:
 
 def _bounds(
     lying: Lying,
-    places: Floats,
+    places: Numbers,
     width: float,
     farthest: float,
     length: float | None,
     overlaps: int,
-) -> Floats:
+) -> Numbers:
     """Least and most of each move, of the length and of each overlap."""
     count = len(places)
     bounds = np.zeros((2 * count + 1 + overlaps, 2))
@@ -142,7 +143,7 @@ def _bounds(
 
 def settled(
     lying: Lying,
-    places: Floats,
+    places: Numbers,
     *,
     gap: float,
     width: float,
@@ -182,7 +183,7 @@ def tightened(
     gap: float,
     width: float,
     over: Callable[[], bool] = lambda: False,
-) -> Floats:
+) -> Numbers:
     """How far each outline is moved, (n, 2) mm, so that all end as low on the strip as they can.
 
     Where they keep the gap inside the strip they do so afterwards, and the strip is no longer.

@@ -20,18 +20,27 @@ from typing import IO, Any
 WORKER = Path(__file__).with_name("worker.py")
 #: The processes are looked at so often, s.
 LOOK_EVERY = 0.1
-#: Share of its time that the library is told, since it runs over; and that it explores with.
+#: Share of the time that a process is told, since the library runs over; and that it explores in.
 TOLD, EXPLORE = 0.97, 0.7
+#: Share of the time that the library nests in where our own search makes its nesting shorter, and
+#: the time in s below which that is not begun.
+NESTING, WORTH_BEGINNING = 0.3, 10.0
 
 Nesting = dict[str, Any]
 
 
 @dataclass(frozen=True)
 class Part:
-    """Outlines for one strip: [corners, copies, degrees] each, and the strip's width, mm."""
+    """Outlines for one strip, and the strip's width, half a gap more than it on both sides, mm.
+
+    Each is [corners with half a gap round them, copies, degrees, the real corners]. What the
+    library nests may be made shorter by our own search.
+    """
 
     items: tuple[list[Any], ...]
     width: float
+    gap: float = 0.0
+    shortens: bool = False
 
 
 def nested(
@@ -128,7 +137,7 @@ class _Child:
 
     def __init__(self, part: Part, seconds: float, seed: int) -> None:
         told = seconds * TOLD
-        job = {"items": part.items, "width": part.width, "seed": seed}
+        job = {"items": part.items, "width": part.width, "gap": part.gap, "seed": seed}
         self.process = subprocess.Popen(  # noqa: S603 (our own file, by its full path)
             [sys.executable, "-I", str(WORKER)],
             stdin=subprocess.PIPE,
@@ -137,7 +146,9 @@ class _Child:
             text=True,
         )
         self.written: SimpleQueue[str | None] = SimpleQueue()
-        words = json.dumps(job | {"seconds": told, "explore": EXPLORE})
+        shortens = part.shortens and seconds >= WORTH_BEGINNING
+        shares = {"nesting": NESTING if shortens else 1.0, "explore": EXPLORE}
+        words = json.dumps(job | {"seconds": told} | shares)
         for task, pipe in (
             (lambda pipe: self._write(pipe, words), self.process.stdin),
             (self._read, self.process.stdout),

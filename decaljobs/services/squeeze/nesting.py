@@ -31,6 +31,7 @@ from decaljobs.services.squeeze.parts import (
     placement,
 )
 from decaljobs.services.squeeze.settling import closer
+from decaljobs.services.squeeze.shortening import can_be_shortened
 
 __all__ = ["LONGEST", "WORTH", "OutlinePiece", "OutlinePlacement", "Squeezed", "squeeze"]
 
@@ -99,7 +100,7 @@ def squeeze(
         progress(share, min((length for length in found if length is not None), default=None))
 
     nestings = nested(
-        [_part(items, share, width + gap) for way in ways for share in way.nested],
+        [_part(items, share, width, gap) for way in ways for share in way.nested],
         lanes=LANES,
         seconds=until - time.monotonic() - seconds * ASSEMBLING,
         seed=seed,
@@ -112,8 +113,10 @@ def squeeze(
     return min((one for one in kept if one), key=lambda one: one.length, default=None)
 
 
-def _part(items: Sequence[list[Any]], share: Share, width: float) -> Part:
-    return Part(tuple([items[at][0], copies, items[at][2]] for at, copies in share.items()), width)
+def _part(items: Sequence[list[Any]], share: Share, width: float, gap: float) -> Part:
+    chosen = ((items[at], copies) for at, copies in share.items())
+    parts = tuple([grown, copies, turns, real] for (grown, _, turns, real), copies in chosen)
+    return Part(parts, width + gap, gap, shortens=can_be_shortened(parts))
 
 
 class _Way:
@@ -178,7 +181,7 @@ def _check_numbers(pieces: Sequence[OutlinePiece]) -> None:
 
 
 def _item(piece: OutlinePiece, shape: Polygon, width: float, gap: float) -> list[Any]:
-    """Outline with half a gap round it, copies, and the quarter turns that fit the strip.
+    """Outline with half a gap round it, copies, the turns that fit the strip, the real outline.
 
     The library panics on a piece taller than its strip, so such turns are not offered to it. Its
     strip runs along x and is turned upright afterwards, so a piece turned by 270° stands straight.
@@ -195,7 +198,8 @@ def _item(piece: OutlinePiece, shape: Polygon, width: float, gap: float) -> list
             f"{width:g} mm wide."
         )
     corners = [(x, y) for x, y in grown.exterior.coords[:-1]]
-    return [_within(corners, degrees, width + gap - SLIP), piece.copies, degrees]
+    real = list(shape.exterior.coords[:-1])
+    return [_within(corners, degrees, width + gap - SLIP), piece.copies, degrees, real]
 
 
 def _simplified(shape: Polygon, gap: float) -> Polygon:

@@ -1,5 +1,6 @@
 """The squeeze by outline: kept only where it holds and saves film, and never hangs."""
 
+import json
 import subprocess
 import sys
 import time
@@ -127,7 +128,7 @@ def test_it_keeps_a_nesting_that_holds(monkeypatch, tmp_path):
 ROWS = """
 import json, sys
 job = json.load(sys.stdin)
-copies = [at for at, (_, number, _) in enumerate(job["items"]) for _ in range(number)]
+copies = [at for at, (_, number, *_) in enumerate(job["items"]) for _ in range(number)]
 placed = [[at, 0, 23 * row, 0] for row, at in enumerate(copies)]
 print(json.dumps({"length": 23 * len(copies), "placed": placed}))
 """
@@ -150,6 +151,35 @@ def test_many_pieces_are_nested_in_parts_that_follow_each_other(rows, copies):
         f"square {at}": number for at, number in enumerate(copies)
     }
     assert closest(laid.placements, 3) == pytest.approx(3, abs=0.01)
+
+
+@pytest.mark.parametrize(
+    "shortens, seconds, nesting", [(True, 20, lanes.NESTING), (False, 20, 1), (True, 3, 1)]
+)
+def test_the_library_leaves_time_for_making_its_nesting_shorter(
+    monkeypatch, tmp_path, shortens, seconds, nesting
+):
+    echo = "import json, sys; print(json.dumps({'length': json.load(sys.stdin)['nesting']}))"
+    (tmp_path / "worker.py").write_text(echo)
+    monkeypatch.setattr(lanes, "WORKER", tmp_path / "worker.py")
+    wishes = {"progress": lambda share, length: None, "stopped": lambda: False}
+    part = lanes.Part((), 50, 3, shortens)
+    (found,) = lanes.nested([part], lanes=1, seconds=seconds, seed=0, **wishes)
+    assert found["length"] == nesting
+
+
+@pytest.mark.slow
+def test_the_worker_makes_shorter_what_the_library_nested():
+    """The library is told of 5 mm round squares of 20 mm; by their real outlines 3 mm are kept."""
+    corners = [[-2.5, -2.5], [22.5, -2.5], [22.5, 22.5], [-2.5, 22.5]]
+    job = {"items": [[corners, 4, [0], list(SQUARE)]], "width": 51.0, "gap": 3.0, "seed": 0}
+    told = json.dumps(job | {"seconds": 8, "nesting": 0.3, "explore": 0.7})
+    done = subprocess.run(
+        [sys.executable, "-I", lanes.WORKER], input=told, capture_output=True, text=True, check=True
+    )
+    lengths = [json.loads(line)["length"] for line in done.stdout.splitlines()]
+    assert lengths[0] >= 50
+    assert lengths[-1] == pytest.approx(46, abs=0.1)
 
 
 def test_a_part_slides_into_the_one_before():
