@@ -51,6 +51,12 @@ def test_it_narrows_a_hole_by_as_much():
 def test_it_takes_another_colour_for_what_it_adds(art: Image.Image):
     wider = widen_band(art, PIXEL, 1, (20, 20), BLUE)
     assert measure(wider.image, dpi=600).band_colour == BLUE
+    # From the left: 1 mm is new, 1.3 mm is the band as it was, then comes the light.
+    row = np.asarray(wider.image)[wider.image.height // 2]
+    left = np.argmax(row[:, 3] > 127)
+    new, old, light = (tuple(row[left + round(mm / PIXEL), :3]) for mm in (0.5, 1.6, 8))
+    middle = art.getpixel((art.width // 2, art.height // 2))[:3]
+    assert (new, old, light) == (BLUE, (0, 0, 0), middle)
 
 
 @pytest.mark.parametrize("by", [0.0, -1, 21, float("nan")])

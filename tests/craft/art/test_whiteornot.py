@@ -77,6 +77,7 @@ def test_it_shows_both_builds_side_by_side():
     through = np.round(on_clear_film([250, 230, 60], GREEN_PAINT))
     assert (alone[30, 30] == through).all()
     assert (laminated[30, 20] == (250, 230, 60)).all()
-    assert (laminated[30, 40] == through).all()
+    assert (laminated[30, 29] == (250, 230, 60)).all(), "the base's last pixel"
+    assert (laminated[30, 30] == through).all(), "the first beyond it"
     for picture in (alone, laminated):
         assert (picture[2, 2] == GREEN_PAINT).all()

@@ -47,6 +47,29 @@ def test_a_share_stands_where_its_figure_says():
     assert [words.text for words in drawn.words if words.y < 26] == ["Base", "75 %"]
 
 
+def test_each_quarter_has_its_name_below_its_share():
+    quarters = [("Q1", rate_of(18, 2)), ("Q2", rate_of(9, 9)), ("Q3", rate_of(5, 5))]
+    drawn = trend_chart("Any", quarters)
+    marks = [area.x + area.width / 2 for area in drawn.areas if area.look == Look.SHARE]
+    names = {words.text: words.x for words in drawn.words if words.text.startswith("Q")}
+    assert list(names) == ["Q1", "Q2", "Q3"]
+    assert list(names.values()) == pytest.approx(marks)
+    assert marks == sorted(marks)
+
+
+def test_of_many_quarters_so_many_are_named_that_none_touches_the_next():
+    rows = [(f"2020 quarter {number}", rate_of(18, 2)) for number in range(40)]
+    drawn = trend_chart("Any", rows)
+    bars = [area for area in drawn.areas if area.look == Look.RANGE]
+    assert all(one.x + one.width <= other.x for one, other in zip(bars, bars[1:], strict=False))
+    named = [words for words in drawn.words if words.text.startswith("2020")]
+    assert named[-1].text == "2020 quarter 39"  # the latest is always told
+    wide = 9.0 * len(named[-1].text)
+    places = [words.x for words in named[:-1]]
+    assert places
+    assert all(b - a >= wide for a, b in zip(places, places[1:], strict=False))
+
+
 def test_the_longest_bar_is_the_most():
     drawn = bar_chart("Any", [Counted("torn", 4, "4"), Counted("bled", 1, "1")])
     assert drawn.areas[0].width == 4 * drawn.areas[1].width == 316
