@@ -23,6 +23,7 @@ def test_it_raises_to_tenths(value, said):
 
 def test_no_share_is_rounded_to_certainty_or_to_none():
     assert whole_percent(0.995) == whole_percent(199 / 200) == "99 %"
+    assert whole_percent(0.904) == "90 %"
     assert whole_percent(1) == "100 %"
     assert whole_percent(1e-9) == "under 1 %"
     assert whole_percent(0.01) == "1 %"
