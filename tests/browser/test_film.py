@@ -70,3 +70,46 @@ def test_a_sheet_is_squeezed_behind_the_page_and_laid_down_nested(visit, mara, s
     visitor.page.get_by_role("heading", name=f"Sheet {sheet.code}").wait_for()
     assert visitor.page.locator("path.edge").count() == 7
     assert all(piece.outline for piece in sheet.pieces.all())
+
+
+@pytest.mark.parametrize("screen", [DESK, PHONE], ids=["desk", "phone"])
+def test_four_equal_decals_share_eight_copies_and_lend_each_other_a_piece(visit, mara, screen):
+    project = make_project(name="Launch")
+    first, *others = make_decals(4, Build.CLEAR_ALONE, project=project, place="Bow")
+    visitor = visit(mara, **screen)
+    visitor.go(project.get_absolute_url())
+    visitor.press("Queue for the next sheet")
+    visitor.go("/sheets/next/")
+    wait_for_the_search(visitor)
+    assert "4 equal decals share 8 copies. 4 wanted; come out good: " in visitor.text
+    assert "8 copies give at least 4 with 96 %, 7 with 92 %." in visitor.text
+    visitor.press("Lay out on 1 new sheet")
+    sheet = Sheet.objects.get()
+    visitor.page.get_by_role("heading", name=f"Sheet {sheet.code}").wait_for()
+    assert [decal.pieces.count() for decal in (first, *others)] == [2, 2, 2, 2]
+    visitor.press("Printed")
+    visitor.reads("printed logged")
+    spoil_both(visitor, first)
+    visitor.press("Take a good clear piece from Bow 2 of 4")
+    visitor.reads("Clear piece taken from ‘Bow 2 of 4’, Launch: Bow 1 of 4.")
+    assert first.pieces.good().count() == others[0].pieces.good().count() == 1
+    visitor.press(
+        "Undo ‘Clear piece taken from ‘Bow 2 of 4’, Launch’", visitor.page.locator("#decal-log")
+    )
+    visitor.reads("is undone: Bow 1 of 4.")
+    visitor.go("/")
+    visitor.press("Take a good clear piece from Bow 2 of 4 for Bow 1 of 4")
+    visitor.reads("Clear piece taken from ‘Bow 2 of 4’, Launch: Bow 1 of 4.")
+    visitor.go(others[0].get_absolute_url())
+    visitor.reads("Clear piece given to ‘Bow 1 of 4’, Launch")
+    assert visitor.page.get_by_role("button", name="Take a good").count() == 0
+
+
+def spoil_both(visitor, decal):
+    """Both pieces of a decal, one after the other on its page."""
+    visitor.go(decal.get_absolute_url())
+    for _ in range(2):
+        visitor.page.locator("summary", has_text="Spoiled?").first.click()
+        visitor.press("Piece spoiled")
+        visitor.reads("Piece spoiled: clear")
+    visitor.reads("No good clear piece")
