@@ -21,7 +21,7 @@ from decaljobs.craft.paper.printfile import (
     frame,
 )
 from decaljobs.craft.units import paper
-from decaljobs.pdf.printfile import cross_pdf, print_file_pdf
+from decaljobs.pdf.printfile import TICK, TICK_OFF, cross_pdf, print_file_pdf
 from tests.pdf import papers
 
 POINTS_PER_MM = 72 / 25.4
@@ -265,3 +265,21 @@ def test_a_code_in_a_free_place_between_ticked_pieces_can_be_read(turn):
     pdf = print_file_pdf(sheet(*pieces, width=side, height=side, qr=qr))
     scan = papers.scan(pdf, blur=0.8, turn=turn)
     assert [found.text for found in read_barcodes(scan)] == [sheet().address]
+
+
+def test_corner_ticks_are_hairlines_outside_the_art_and_none_where_not_wanted():
+    """Strokes off each corner; all of them together reach as far on each side of 30 by 20 mm."""
+    piece = PrintPiece(papers.art(30, 20), 50, 50, 30, 20, show_art=False)
+    ticked, plain = (
+        papers.picture(print_file_pdf(sheet(piece, ticks=ticks)), dpi=600)[1000:1800, 1000:2100]
+        for ticks in (True, False)
+    )
+    dark = ticked.min(axis=2) < 200
+    assert not (plain.min(axis=2) < 200).any()
+    reach = TICK_OFF + TICK
+    assert papers.size_of(dark, 600) == pytest.approx((30 + 2 * reach, 20 + 2 * reach), abs=0.15)
+    assert reach < 2.0, "short of the neighbour at the least gap of 2 mm"
+    left, top = round((50 - 1000 / 600 * 25.4) / 25.4 * 600), round((50 - 42.333) / 25.4 * 600)
+    inside = dark[top + 6 : top + 466, left + 6 : left + 702]
+    assert not inside.any()
+    assert dark.sum() / (600 / 25.4) ** 2 < 8 * TICK * 0.2, "eight strokes, each under 0.2 mm wide"

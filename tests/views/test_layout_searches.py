@@ -65,7 +65,11 @@ def test_a_maker_s_page_asks_for_a_better_layout_by_itself(signed_in, queued):
     part = answer.content.decode()
     assert "<html" not in part
     assert 'id="laid-out"' in part
-    assert "with a gap of 3\xa0mm" in part
+    costs = answer.context["gaps"]
+    assert [gap for gap, _ in costs] == [2, 3, 4]
+    assert costs[0][1] < costs[2][1]
+    for gap, cost in costs:
+        assert f"{cost:.0f} cm² with a gap of {gap:g}\xa0mm" in part
     assert "Look for a better layout</button>" not in part
 
 

@@ -58,6 +58,22 @@ def test_it_shows_the_queue_with_copies_and_their_reason(signed_in, queued):
     assert page.count("<title>Bow 2 of 2</title>") == 2
 
 
+@pytest.mark.parametrize(
+    "sureness, said", [("0.9", "2 copies give at least 1 with 94 %"), ("0.99", "4 copies give")]
+)
+def test_the_chance_of_enough_is_the_makers_to_set(signed_in, maker, sureness, said):
+    (decal,) = make_decals(1, Build.CLEAR_ALONE)
+    queue.queue_decals(decals=[decal.pk], by=maker, moment=EVENING)
+    assert said in signed_in.get(NEXT, {**OPTIONS, "sureness": sureness}).content.decode()
+
+
+def test_it_starts_with_a_gap_of_3_mm_both_films_alike_and_copies_together(signed_in, queued):
+    form = signed_in.get(NEXT).context["form"]
+    start = {name: form[name].value() for name in ("gap", "sureness", "straight_cuts")}
+    assert start == {"gap": "3", "sureness": "0.95", "straight_cuts": False}
+    assert form["same_places"].value() is form["together"].value() is True
+
+
 @pytest.mark.parametrize("number", [2, 9])
 def test_it_is_drawn_with_the_same_queries_for_any_number(
     signed_in, maker, django_assert_num_queries, number
