@@ -23,7 +23,7 @@ from decaljobs.craft.stages import Film, Layer, Stage
 from decaljobs.forms.bench import BenchForm
 from decaljobs.models import Decal, Piece, Project, Sheet
 from decaljobs.models.decals import IS_HELD, is_drying, is_ready
-from decaljobs.services.film.twins import near_lender
+from decaljobs.services.film.twins import LACKS, near_lender
 from decaljobs.views.pages import page_of
 
 LISTS = ("ready", "drying", "held")
@@ -165,7 +165,7 @@ def _decal_keys(name: str, decals: QuerySet[Decal], moment: datetime) -> QuerySe
 def _decals(numbers: list[int]) -> dict[int, Decal]:
     good = Prefetch("pieces", queryset=Piece.objects.at_hand().defer("outline").order_by("pk"))
     rows = Decal.objects.select_related("project", "artwork", "queued")
-    rows = rows.annotate(lender=near_lender())
+    rows = rows.annotate(lacks=LACKS, lender=near_lender())
     return rows.prefetch_related(good).in_bulk(numbers)
 
 

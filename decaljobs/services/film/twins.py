@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
+from functools import cache
 from typing import NamedTuple
 
 from django.db.models import (
@@ -23,6 +24,7 @@ from django.db.models.functions import JSONObject
 
 from decaljobs.craft.stages import LAYERS, Build, Hold, Layer
 from decaljobs.models import Decal, Piece, PieceState
+from decaljobs.models.decals import FILM_HOLDS
 
 #: Pieces on printed sheets with every coat on.
 IS_SEALED = Q(sheet__printed_at__isnull=False, sheet__coats_done__gte=F("sheet__coats_wanted"))
@@ -145,32 +147,45 @@ def twins_together(decals: Iterable[Decal]) -> dict[Sort, list[Decal]]:
     return found
 
 
+#: The layer that a decal held for want of a piece lacks, the base first.
+LACKS = Case(
+    When(held_because=Hold.NO_CLEAR_PIECE.value, then=Value(Layer.CLEAR.value)),
+    default=Value(Layer.BASE.value),
+)
+
+
+@cache
 def near_lender() -> Case:
     """Of a decal held for want of a piece: a twin of the same project with one to spare.
 
-    To annotate decals with: the twin's number and place and the layer, or None (no query more).
+    To annotate decals that `LACKS` a layer with: the twin's number and place and the layer, or
+    None (no query more). Built once: on a page that is asked for all day it costs as much as
+    several queries.
     """
+    there = Piece.objects.at_hand().printed()
+    of_lender = {"decal": OuterRef("decal"), "layer": OuterRef("layer")}
+    spare = there.at_size().filter(
+        ~Q(decal=OuterRef("pk")),
+        Q(layer=Layer.CLEAR) | Q(decal__build=OuterRef("build")),
+        Exists(Piece.objects.filter(**of_lender, state=PieceState.USED))
+        | Exists(there.filter(~Q(pk=OuterRef("pk")), **of_lender)),
+        layer=OuterRef("lacks"),
+        decal__project=OuterRef("project"),
+        decal__artwork=OuterRef("artwork"),
+        decal__upright=OuterRef("upright"),
+    )
     told = JSONObject(
-        twin="decal__pk",
+        twin="decal_id",
         place="decal__place",
         number="decal__number",
         out_of="decal__out_of",
         layer="layer",
     )
-
-    def one(layer: Layer) -> Subquery:
-        near = spares_of_twins(layer).filter(decal__project=OuterRef("project"))
-        spare = near.order_by("decal", "pk").values(found=told)
-        return Subquery(spare[:1], output_field=JSONField())
-
+    # Any of them will do: in an order, all of them would have to be found first.
+    one = Subquery(spare.order_by().values(found=told)[:1], output_field=JSONField())
+    lacking = [hold.value for hold in FILM_HOLDS]
     return Case(
-        When(held_because=Hold.NO_CLEAR_PIECE.value, then=one(Layer.CLEAR)),
-        When(
-            held_because__in=[Hold.NO_BASE_PIECE.value, Hold.NO_PIECES.value],
-            then=one(Layer.BASE),
-        ),
-        default=None,
-        output_field=JSONField(null=True),
+        When(held_because__in=lacking, then=one), default=None, output_field=JSONField(null=True)
     )
 
 
