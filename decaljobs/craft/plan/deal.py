@@ -1,0 +1,193 @@
+"""A deal: every task in a session of one maker, where a session may be overfull at a price.
+
+What a deal costs is known without an order inside the sessions, so that a change of it can be
+tried a hundred thousand times a second. Each session has a price of its own for a minute too
+many, which rises while it is overfull and falls while it is not.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+
+from decaljobs.craft.plan.guide import Guide
+from decaljobs.craft.plan.packing import Sessions
+from decaljobs.craft.plan.tasks import AIRBRUSH_COST
+
+#: What tasks count as that could not be ordered in a session, minutes too many (tried out).
+DISLIKED = 30
+
+
+class Ends:
+    """What it costs that projects end in a session, each sum worked out once."""
+
+    def __init__(self, sessions: Sessions) -> None:
+        self.model, self.sessions = sessions.model, sessions
+        self.known: list[dict[int, float]] = [{} for _ in sessions.room]
+        self.least = [
+            min([sessions.lead(task) for task in closing], default=0)
+            for closing in self.model.closing
+        ]
+        self.minutes = [
+            min([self.model.minutes[task] for task in closing], default=1)
+            for closing in self.model.closing
+        ]
+
+    def cost(self, session: int, projects: int) -> float:
+        """The least cost of tardiness of ``projects`` (a mask) that end in the session, minutes."""
+        known = self.known[session]
+        if projects not in known:
+            known[projects] = self._worked_out(session, projects)
+        return known[projects]
+
+    def _worked_out(self, session: int, projects: int) -> float:
+        """They end one after the other, those first that lose most by waiting."""
+        weight = self.model.weight
+        inside = [project for project in range(len(weight)) if projects >> project & 1]
+        inside.sort(key=lambda project: -weight[project] / self.minutes[project])
+        cost, passed = 0.0, 0
+        for project in inside:
+            late = self._late(project, self.sessions.starts[session] + passed)
+            if late > 0:
+                cost += weight[project] * late
+                passed += self.minutes[project]
+        return cost
+
+    def _late(self, project: int, start: int) -> int:
+        """How late a project is if its last task is the first that is done from ``start`` on."""
+        model, end = self.model, start + self.least[project]
+        tables = [model.dries[task] for task in model.closing[project]]
+        dry = min([end if table is None else table[end] for table in tables], default=end)
+        return dry - model.due[project]
+
+
+class Deal:
+    """Tasks in sessions. ``over`` is the minutes too many, ``cost`` is without their price."""
+
+    def __init__(
+        self, sessions: Sessions, place: Sequence[int], guide: Guide, price: float
+    ) -> None:
+        self.sessions, self.model = sessions, sessions.model
+        self.ends = Ends(sessions)
+        self.lowest, self.guided = price, 0.0
+        self.pull = _pull(sessions, guide)
+        self.disliked: dict[int, int] = {}
+        self.spraying = self.model.setup + self.model.cleaning
+        count = len(sessions.room)
+        self.place = list(place)
+        self.inside: list[list[int]] = [[] for _ in range(count)]
+        self.load, self.sprays, self.holds = [0] * count, [0] * count, [0] * count
+        self.ending = [0] * count
+        self.prices = [price] * count
+        for task, session in enumerate(self.place):
+            self._put(task, session)
+        self.last = [
+            max([self.place[task] for task in closing], default=0) for closing in self.model.closing
+        ]
+        for project, session in enumerate(self.last):
+            self.ending[session] |= 1 << project
+        self._count()
+
+    def _count(self) -> None:
+        sessions = range(len(self.load))
+        self.excess = [self._over(session) for session in sessions]
+        self.costs = [self._cost(session) for session in sessions]
+        self.final = max(self.place)
+        self.end = self._end()
+        self.over, self.cost = sum(self.excess), sum(self.costs) + self.end
+
+    def _put(self, task: int, session: int) -> None:
+        self.inside[session].append(task)
+        self.load[session] += self.model.minutes[task]
+        self.holds[session] |= 1 << task
+        self.sprays[session] += self.model.airbrush[task]
+
+    def _take(self, task: int, session: int) -> None:
+        self.inside[session].remove(task)
+        self.load[session] -= self.model.minutes[task]
+        self.holds[session] ^= 1 << task
+        self.sprays[session] -= self.model.airbrush[task]
+
+    def _over(self, session: int) -> int:
+        over = self.load[session] - self.sessions.room[session]
+        if self.sprays[session]:
+            over += self.spraying
+        if over < 0:
+            over = 0
+        return over + self.disliked.get(self.holds[session], 0) if self.disliked else over
+
+    def _cost(self, session: int) -> float:
+        cost = self.ends.cost(session, self.ending[session])
+        return cost + AIRBRUSH_COST if self.sprays[session] else cost
+
+    def _end(self) -> int:
+        """The plan's end, about; ``final`` is a session after which nobody works."""
+        while self.final and not self.load[self.final]:
+            self.final -= 1
+        return self.sessions.starts[self.final] + self.load[self.final]
+
+    def reprice(self, up: float, down: float) -> None:
+        """Raise the prices of overfull sessions by a factor and lower those of the others."""
+        lowest = self.lowest
+        self.prices = [
+            price * up if over else max(lowest, price * down)
+            for price, over in zip(self.prices, self.excess, strict=True)
+        ]
+
+    def dislike(self, tasks: Iterable[int]) -> None:
+        """Make it costly to have just these tasks in a session."""
+        held = sum(1 << task for task in tasks)
+        self.disliked[held] = self.disliked.get(held, 0) + DISLIKED
+        self._count()
+
+    def change(self, changes: Mapping[int, int], bound: float) -> bool:
+        """Put tasks into other sessions if that costs at most ``bound`` more; whether it did."""
+        was = {task: self.place[task] for task in changes}
+        touched = {*was.values(), *changes.values(), *self._moved(changes)}
+        more, found = self.guided * self._pulled(was, changes), []
+        for session in touched:
+            over, cost = self._over(session), self._cost(session)
+            found.append((session, over, cost))
+            more += cost - self.costs[session]
+            more += self.prices[session] * (over - self.excess[session])
+        was_final, self.final = self.final, max(self.final, *changes.values())
+        end = self._end()
+        if more + end - self.end > bound:
+            self._moved(was)
+            self.final = was_final
+            return False
+        for session, over, cost in found:
+            self.over += over - self.excess[session]
+            self.excess[session], self.costs[session] = over, cost
+        self.end, self.cost = end, sum(self.costs) + end
+        return True
+
+    def _pulled(self, was: Mapping[int, int], changes: Mapping[int, int]) -> float:
+        pull = self.pull
+        return sum([pull[task][there] - pull[task][was[task]] for task, there in changes.items()])
+
+    def _moved(self, changes: Mapping[int, int]) -> list[int]:
+        """The sessions in which a project no longer ends, or does now."""
+        place, model, last = self.place, self.model, self.last
+        closed: set[int] = set()
+        for task, session in changes.items():
+            self._take(task, place[task])
+            self._put(task, session)
+            place[task] = session
+            closed.update(model.closes[task])
+        touched = []
+        for project in closed:
+            session = max([place[task] for task in model.closing[project]])
+            if session != last[project]:
+                self.ending[last[project]] ^= 1 << project
+                self.ending[session] |= 1 << project
+                touched += [last[project], session]
+                last[project] = session
+        return touched
+
+
+def _pull(sessions: Sessions, guide: Guide) -> list[list[float]]:
+    """What the guide asks for a task in a session, by task and session."""
+    return [
+        [late * max(0, start + sessions.lead(task) - latest) for start in sessions.starts]
+        for task, (latest, late) in enumerate(zip(guide.latest, guide.late, strict=True))
+    ]

@@ -1,0 +1,110 @@
+"""Plans of many projects, found by dealing."""
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from decaljobs.craft.benchplan import make_plan
+from decaljobs.craft.plan.budget import Budget
+from decaljobs.craft.plan.dealing import MOST_TASKS, Dealer, can_deal
+from decaljobs.craft.plan.guide import Guide
+from decaljobs.craft.plan.model import benches_of, build_model
+from decaljobs.craft.plan.moves import seeded
+from decaljobs.craft.plan.timeline import Timeline
+from tests.benchmarks.made_up_plans import made_up_plan
+from tests.benchmarks.plan_checks import faults
+from tests.craft.plans import after, due, evening, plan_input, task
+
+
+def timeline_of(tasks, projects=(), sessions=None, order=None):
+    asked = plan_input(tasks, sessions or [evening(day) for day in range(4)], projects)
+    model = build_model(asked, asked.tasks, benches_of(asked.moment, asked.sessions))
+    return Timeline(model, order or range(len(tasks)))
+
+
+def tasks_of(*minutes, **more):
+    return [task(f"t{n}", length, project=f"p{n}", **more) for n, length in enumerate(minutes)]
+
+
+def dealer_of(timeline):
+    return Dealer(timeline, Guide.of(timeline.model), seeded(1))
+
+
+def test_it_finds_the_plan_in_which_nothing_is_late():
+    # 100 + 80 in the first evening, 120 + 60 in the next; any other pairing needs three.
+    projects = [due("p0", 4), due("p2", 4), due("p1", 28), due("p3", 28)]
+    dealer = dealer_of(timeline_of(tasks_of(100, 60, 80, 120), projects))
+    assert dealer.best.tardiness > 0
+    dealer.run(Budget(0.0, 200))
+    assert dealer.best.tardiness == 0
+    assert dealer.tries == 200
+
+
+def test_it_lets_the_heavier_of_two_be_in_time():
+    tasks = [task(f"{step}{n}", 80, project=f"p{n}") for n in range(2) for step in "ab"]
+    tasks[1::2] = [replace(late, waits=(after(f"a{n}", 12),)) for n, late in enumerate(tasks[1::2])]
+    tasks.append(task("c", 80, project="p2"))
+    projects = [due("p0", 29), due("p1", 29, weight=5.0), due("p2", 5)]
+    dealer = dealer_of(timeline_of(tasks, projects))
+    dealer.run(Budget(0.0, 200))
+    ends = dict(zip("012", dealer.best.project_end, strict=True))
+    assert ends["1"] <= 29 * 60 and ends["2"] <= 5 * 60
+
+
+def test_what_cannot_be_put_in_order_is_disliked():
+    # Both fit by their minutes, but with the wait between they take 210 of the evening's 180.
+    tasks = [task("a", 60, project="p0"), task("b", 60, after("a", 1.5), project="p1")]
+    dealer = dealer_of(timeline_of(tasks))
+    dealer.deal.place[:] = [0, 0]
+    dealer._put_in_order([0, 0])
+    assert list(dealer.deal.disliked) == [0b11]
+
+
+def test_a_pinned_task_stays_in_its_session():
+    tasks = tasks_of(30, 30, 30)
+    tasks.append(task("pin", 30, project="p3", pinned_session=evening(2)))
+    dealer = dealer_of(timeline_of(tasks, [due(f"p{n}", 4) for n in range(4)]))
+    dealer.run(Budget(0.0, 100))
+    assert dealer.best.slots.place[3].session == 2
+    assert dealer.deal.place[3] == 2
+
+
+@pytest.mark.parametrize(
+    ("tasks", "sessions"),
+    [
+        (tasks_of(30), None),
+        (tasks_of(*[1] * (MOST_TASKS + 1)), None),
+        (tasks_of(30, 30), [evening()]),
+        (tasks_of(30, 30), [evening(), evening(1), evening(maker="Ben"), evening(2)]),
+        (tasks_of(100, 100, 100), [evening(), evening(1, end=20.0)]),
+    ],
+    ids=["one project", "too many tasks", "one session", "two makers", "no room"],
+)
+def test_nothing_is_dealt_in_plans_of_another_form(tasks, sessions):
+    assert not can_deal(timeline_of(tasks, sessions=sessions))
+
+
+def test_work_of_several_projects_is_dealt():
+    assert can_deal(timeline_of(tasks_of(30, 30)))
+
+
+@settings(deadline=None, max_examples=12)
+@given(st.integers(0, 10**6), st.integers(9, 14), st.integers(20, 200), st.booleans())
+def test_every_plan_keeps_every_rule(seed, projects, iterations, pinned):
+    asked = made_up_plan(seed, projects, 10, haste=1.0)
+    if pinned:
+        first, *others = asked.tasks
+        session = asked.sessions[seed % 3]
+        asked = replace(asked, tasks=(replace(first, pinned_session=session), *others))
+    plan = make_plan(asked, iterations=iterations, seed=seed)
+    assert faults(asked, plan) == []
+    assert plan.objective <= plan.first_objective
+    assert make_plan(asked, iterations=iterations, seed=seed) == plan
+
+
+def test_many_projects_are_planned_far_better_than_by_the_first_rule():
+    asked = made_up_plan(2, 12, 10, haste=1.0)
+    plan = make_plan(asked, iterations=1500)
+    assert plan.objective < 0.5 * plan.first_objective
