@@ -38,12 +38,12 @@ def utc_offsets(zone: tzinfo, hours: Numbers) -> Numbers:
     [0.0, 0.0]
     """
     days, day_of = np.unique(hours // 86400.0, return_inverse=True)
-    midnights = np.append(days, days[-1] + 1) * 86400.0
+    midnights = days * 86400.0
     at_midnight = np.array([_offset(zone, m) for m in midnights])
     # A day on which the clocks change has to be asked hour by hour; the others do not.
-    next_day = np.array([_offset(zone, m + 86400.0) for m in midnights[:-1]])
-    offsets = at_midnight[:-1][day_of]
-    for index in np.flatnonzero((at_midnight[:-1] != next_day)[day_of]):
+    next_day = np.array([_offset(zone, m + 86400.0) for m in midnights])
+    offsets = at_midnight[day_of]
+    for index in np.flatnonzero((at_midnight != next_day)[day_of]):
         offsets[index] = _offset(zone, hours[index])
     return offsets
 
