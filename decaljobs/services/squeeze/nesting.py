@@ -21,6 +21,7 @@ from decaljobs.craft.layout.model import GAP, WIDEST_GAP
 from decaljobs.services.refused import Refused
 from decaljobs.services.squeeze.lanes import Nesting, Part, nested
 from decaljobs.services.squeeze.parts import (
+    MOST_IN_ONE,
     Division,
     OutlinePiece,
     OutlinePlacement,
@@ -31,7 +32,7 @@ from decaljobs.services.squeeze.parts import (
     placement,
 )
 from decaljobs.services.squeeze.settling import closer
-from decaljobs.services.squeeze.shortening import can_be_shortened
+from decaljobs.services.squeeze.shortening import can_be_shortened, rearranged_strip
 
 __all__ = ["LONGEST", "WORTH", "OutlinePiece", "OutlinePlacement", "Squeezed", "squeeze"]
 
@@ -49,7 +50,9 @@ CORNERS = 16
 SLIP = 0.01
 MOST_PIECES, MOST_CORNERS = 1_000, 20_000
 #: Shares of the time for the layout of what stays in boxes, and for joining and checking it all.
-BOXES, ASSEMBLING = 0.04, 0.05
+BOXES, ASSEMBLING = 0.04, 0.06
+#: Longest that few pieces are made shorter as one strip, s: a second finds what there is.
+REARRANGING = 2.0
 #: Film saved below this many mm of length is not worth another layout.
 WORTH = 1.0
 
@@ -154,7 +157,25 @@ class _Way:
             parts.append(_placements(self.pieces, self.shapes, placed))
         turning = all(piece.turn for piece in self.pieces)
         strip = joined(parts, self.gap, self.width, half_turns=turning)
-        return closer(strip, self.gap, self.width, over=lambda: time.monotonic() >= until)
+        tight = closer(strip, self.gap, self.width, over=lambda: time.monotonic() >= until)
+        return self._rearranged(tight, until) if len(tight) <= MOST_IN_ONE else tight
+
+    def _rearranged(self, strip: list[OutlinePlacement], until: float) -> list[OutlinePlacement]:
+        """What lies in boxes and what is nested after it, as one strip made shorter."""
+        items = [[None, 1, None, shape.exterior.coords] for shape in self.shapes]
+        names = {piece.name for piece in self.pieces}
+        parts = len(self.nested) + bool(self.boxed)
+        if parts < 2 or len(names) < len(self.pieces) or not can_be_shortened(items):
+            return strip
+        until = min(until, time.monotonic() + REARRANGING)
+        return rearranged_strip(
+            self.pieces,
+            self.shapes,
+            strip,
+            gap=self.gap,
+            width=self.width,
+            over=lambda: time.monotonic() >= until,
+        )
 
 
 def _shape(piece: OutlinePiece) -> Polygon:

@@ -15,6 +15,7 @@ from shapely.affinity import rotate, translate
 
 from decaljobs.craft.layout.lying import convex_parts
 from decaljobs.craft.layout.rearranging import Arrangement, different_turns, rearranged
+from decaljobs.services.squeeze.parts import OutlinePiece, OutlinePlacement, placement
 
 #: Outlines of more convex parts than this, on average of all pieces, take the search too long.
 MOST_PARTS = 1.5
@@ -50,6 +51,52 @@ def shortened(
         over=over,
         better=lambda found: better(_nesting(found, shapes, job["gap"])),
     )
+
+
+def rearranged_strip(
+    pieces: Sequence[OutlinePiece],
+    shapes: Sequence[Polygon],
+    strip: Sequence[OutlinePlacement],
+    *,
+    gap: float,
+    width: float,
+    over: Callable[[], bool],
+) -> list[OutlinePlacement]:
+    """A whole strip made shorter, what lay in boxes and what was nested together."""
+    numbers = {piece.name: number for number, piece in enumerate(pieces)}
+    alike = {
+        number: different_turns(shape, _turns(pieces[number], shape, width))
+        for number, shape in enumerate(shapes)
+    }
+    kinds = tuple(numbers[placed.name] for placed in strip)
+    found = rearranged(
+        dict(enumerate(shapes)),
+        {number: sorted(set(turns.values())) for number, turns in alike.items()},
+        Arrangement(
+            kinds,
+            tuple(
+                alike[kind][placed.degrees // 90] for kind, placed in zip(kinds, strip, strict=True)
+            ),
+            np.array([(placed.x, placed.y) for placed in strip]),
+            max(placed.y + placed.height for placed in strip),
+        ),
+        gap=gap,
+        width=width,
+        over=over,
+    )
+    placements = []
+    for kind, turn, (x, y) in zip(found.kinds, found.turns, found.places.tolist(), strict=True):
+        turned = rotate(shapes[kind], 90 * turn, origin=(0, 0))
+        moved = translate(turned, x - turned.bounds[0], y - turned.bounds[1])
+        placements.append(placement(pieces[kind].name, 90 * turn, moved))
+    return placements
+
+
+def _turns(piece: OutlinePiece, shape: Polygon, width: float) -> list[int]:
+    """The quarter turns in which a piece fits the strip, none but upright if it may not turn."""
+    left, low, right, high = shape.bounds
+    across = {0: right - left, 1: high - low, 2: right - left, 3: high - low}
+    return [turn for turn in (range(4) if piece.turn else (0,)) if across[turn] <= width]
 
 
 def _arrangement(

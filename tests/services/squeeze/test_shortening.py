@@ -7,7 +7,9 @@ import pytest
 from shapely import Polygon
 from shapely.affinity import rotate, translate
 
-from decaljobs.services.squeeze.shortening import can_be_shortened, shortened
+from decaljobs.services.squeeze.nesting import closest
+from decaljobs.services.squeeze.parts import OutlinePiece, placement
+from decaljobs.services.squeeze.shortening import can_be_shortened, rearranged_strip, shortened
 
 DISC = [(10 + 10 * cos(pi * at / 24), 10 + 10 * sin(pi * at / 24)) for at in range(48)]
 FLAG = [(5, 5), (35, 5), (35, 15), (5, 15)]
@@ -54,3 +56,32 @@ def test_a_nesting_comes_back_in_the_coordinates_of_the_library(turns):
     assert max(end[3] for end in ends) - min(end[1] for end in ends) <= 60.001
     for at, shape in enumerate(shapes):
         assert all(shape.distance(other) >= 2.995 for other in shapes[:at])
+
+
+def test_a_strip_of_boxes_and_nested_pieces_is_made_shorter_as_one():
+    """Bars at the foot, a disc after them; beside the bars is room for it."""
+    pieces = [OutlinePiece("disc", tuple(DISC), 1), OutlinePiece("flag", tuple(FLAG), 2, False)]
+    shapes = [Polygon(piece.outline) for piece in pieces]
+    lying = [(1, 0, 0), (1, 0, 13), (0, 0, 26)]
+    strip = [
+        placement(pieces[number].name, 0, translate(shapes[number], *_to(shapes[number], x, y)))
+        for number, x, y in lying
+    ]
+    asked = count()
+    found = rearranged_strip(
+        pieces, shapes, strip, gap=3, width=60, over=lambda: next(asked) >= 120
+    )
+    assert max(placed.y + placed.height for placed in found) == pytest.approx(23, abs=0.1)
+    assert sorted((placed.name, placed.degrees) for placed in found) == [
+        ("disc", 0),
+        ("flag", 0),
+        ("flag", 0),
+    ]
+    assert closest(found, 3) >= 2.99
+    for placed in found:
+        assert Polygon(placed.outline).bounds[:2] == pytest.approx((placed.x, placed.y))
+        assert -0.001 <= placed.x <= 60.001 - placed.width
+
+
+def _to(shape, x, y):
+    return x - shape.bounds[0], y - shape.bounds[1]
