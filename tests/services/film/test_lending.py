@@ -1,6 +1,7 @@
 """A good piece lent to a twin that has none: what moves, what both logs say, and back again."""
 
 from datetime import timedelta
+from functools import partial
 
 import pytest
 
@@ -23,6 +24,7 @@ from tests.factories import (
     placed_sheet,
     sealed_sheet,
 )
+from tests.services.layout.test_layouts import at_once
 from tests.services.test_log_agrees import check_agreement
 
 pytestmark = pytest.mark.django_db
@@ -130,6 +132,20 @@ def test_of_two_who_want_the_last_spare_the_second_is_told(maker, twins):
     with pytest.raises(Overtaken, match="‘Door 1 of 2’, Harbour launch has no good clear piece"):
         take(third, has, maker)
     assert third.events_logged == 0
+
+
+@pytest.mark.django_db(transaction=True, serialized_rollback=True)
+def test_of_three_who_take_the_last_spare_at_once_one_gets_it_and_the_others_are_told(maker):
+    has, *want = make_decals(4, Build.CLEAR_ALONE, place="Door")
+    sealed_sheet("clear", [has], maker, copies=2)
+    came = at_once([partial(take, one, has, maker) for one in want])
+    told = [one for one in came if isinstance(one, Overtaken)]
+    assert len(told) == 2
+    assert all("to spare any more" in str(one) for one in told)
+    assert StageEvent.objects.filter(kind="taken").count() == 1
+    assert has.pieces.count() == 1
+    for decal in (has, *want):
+        check_agreement(decal)
 
 
 def test_a_page_that_is_out_of_date_is_refused(maker, twins):
