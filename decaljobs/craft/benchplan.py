@@ -33,7 +33,7 @@ SECONDS = 5.0
 #: with more; the rest touches the plan up, begun at that share of a delay's cost (all tried out).
 FEW_PROJECTS, FEW_SHARES, MORE_SHARES, TOUCH_UP = 6, (0.1, 0.9), (0.2, 0.7), 0.02
 #: Shares of the time at which the first search and the dealing end, with many projects (tried out).
-MANY_SHARES = (0.1, 0.9)
+MANY_SHARES = (0.03, 0.95)
 
 
 def make_plan(

@@ -28,7 +28,7 @@ ROUNDS = 4
 MOST_TASKS = 400
 #: As shares of what a session's delay costs: temperatures at a round's start and end, and the
 #: price of a minute too many, at first and at the least (all tried out).
-HOT, COLD, PRICE, LEAST_PRICE = 0.1, 0.004, 0.014, 0.0014
+HOT, COLD, PRICE, LEAST_PRICE = 0.06, 0.0007, 0.014, 0.0014
 #: How prices rise and fall, powers of e in a round. After the share ``SETTLE`` they only rise, at a
 #: rate of their own, until no session is overfull (all tried out).
 RISE, FALL, SETTLE, SETTLING = 12.0, 2.4, 0.85, 30.0
