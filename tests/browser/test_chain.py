@@ -37,7 +37,7 @@ def fill_sheet(mara, film, code):
     mara.press("Take the sheet")
     mara.tick("Port bow")
     mara.press("Put on the sheet")
-    mara.reads(f"2 pieces put on sheet {code}.")
+    mara.reads(f"3 pieces put on sheet {code}. Port bow: 1 wanted; come out good: ")
 
 
 def print_sheet(mara, code):
