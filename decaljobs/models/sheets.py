@@ -86,6 +86,11 @@ class SheetQuerySet(models.QuerySet["Sheet"]):
             printed_at__isnull=False, lost_at=None, coats_done__lt=F("coats_wanted")
         ).order_by("rested_at", "pk")
 
+    def laid_out_since(self, moment: datetime) -> SheetQuerySet:
+        """Sheets with pieces on them that were not there yet at the moment, the oldest first."""
+        new = self.filter(made_at__gte=moment, cut_from=None, lost_at=None)
+        return new.filter(pieces__isnull=False).distinct().order_by("made_at", "pk")
+
     def clean_offcuts(self) -> SheetQuerySet:
         """Offcuts with nothing on them that can still be printed, the smallest first.
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import asdict, dataclass, field
+from datetime import datetime
 from typing import Any
 
 from django.http import Http404, HttpRequest, HttpResponse
@@ -39,12 +40,14 @@ BUTTONS = {
 class Walk:
     """A session being walked through: its tasks, and what became of each.
 
-    done: by task 'logged' or 'skipped', in the order it was done. undo: what undoing wants.
+    planned: when the plan was made, in ISO 8601. done: by task 'logged' or 'skipped', in the
+    order it was done. undo: what undoing wants.
     """
 
     pk: int
     stamp: str
     session: dict[str, Any]
+    planned: str = ""
     done: dict[str, str] = field(default_factory=dict)
     undo: dict[str, Any] = field(default_factory=dict)
 
@@ -150,8 +153,12 @@ def restart(request: HttpRequest, pk: int, stamp: str) -> HttpResponse:
 
 def get_session(pk: int, stamp: str) -> dict[str, Any]:
     """The session of the newest plan that an address names; 404 without."""
+    return _session_in(plans.newest_found(), pk, stamp)
+
+
+def _session_in(found: dict[str, Any], pk: int, stamp: str) -> dict[str, Any]:
     makers = makers_by_name()
-    for session in plans.newest_found().get("sessions", []):
+    for session in found.get("sessions", []):
         is_it = makers.get(session["maker"]) == pk
         if is_it and stamp_of(moment_of(session["start"])) == stamp:
             return session
@@ -159,11 +166,27 @@ def get_session(pk: int, stamp: str) -> dict[str, Any]:
 
 
 def _get_walk(request: HttpRequest, pk: int, stamp: str) -> Walk:
-    """The walk that was begun, else one through the session as it is planned now."""
+    """The walk that was begun, else one through the session as it is planned now.
+
+    A next sheet that was laid out on the way is the sheet that its tasks go on with.
+    """
+    walk = _kept_walk(request, pk, stamp) or _new_walk(pk, stamp)
+    if walk.planned:
+        since = datetime.fromisoformat(walk.planned)
+        walk.session["tasks"] = walking.on_filled_sheets(walk.tasks, since=since)
+    return walk
+
+
+def _kept_walk(request: HttpRequest, pk: int, stamp: str) -> Walk | None:
     kept = request.session.get(KEPT)
-    if kept and (kept["pk"], kept["stamp"]) == (pk, stamp):
-        return Walk(**kept)
-    return Walk(pk, stamp, get_session(pk, stamp))
+    return Walk(**kept) if kept and (kept["pk"], kept["stamp"]) == (pk, stamp) else None
+
+
+def _new_walk(pk: int, stamp: str) -> Walk:
+    plan = plans.newest()
+    if plan is None:
+        raise Http404
+    return Walk(pk, stamp, _session_in(plan.found, pk, stamp), plan.moment.isoformat())
 
 
 def _keep(request: HttpRequest, walk: Walk) -> HttpResponse:

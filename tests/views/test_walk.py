@@ -158,6 +158,29 @@ def test_a_sheet_that_is_still_to_be_filled_leads_there(signed_in, maker):
     assert f'href="{reverse("sheet-next")}">Lay out the next sheet</a>' in html
 
 
+def test_the_next_sheet_is_printed_in_the_session_once_it_is_laid_out(signed_in, maker, travel):
+    decal = make_decal(Build.WHITE_ALONE)
+    plans.make_now(moment=EVENING, iterations=20)
+    assert current(signed_in, maker)["words"] == "print the next white sheet"
+    travel.shift(timedelta(minutes=5))
+    make_sheet(Film.WHITE, moment=EVENING - timedelta(days=1))
+    sheet = make_sheet(Film.WHITE, moment=EVENING + timedelta(minutes=5))
+    assert "Lay out the next sheet</a>" in signed_in.get(address(maker)).content.decode()
+    sheets.put_on_sheet(sheet=sheet.pk, decals=[decal.pk], copies=1)
+    task = current(signed_in, maker)
+    assert task["words"] == f"print sheet {sheet.code}"
+    html = signed_in.get(address(maker)).content.decode()
+    assert '<button class="main-action wide">Printed</button>' in html
+    post(signed_in, maker, "plan-session-log", task)
+    sheet.refresh_from_db()
+    assert sheet.is_printed
+    assert "That was all" in signed_in.get(address(maker)).content.decode()
+    post(signed_in, maker, "plan-session-undo", task)
+    sheet.refresh_from_db()
+    assert not sheet.is_printed
+    assert current(signed_in, maker)["id"] == task["id"]
+
+
 @pytest.mark.parametrize("stamp", ["20261102T1901Z", "20991102T1900Z"])
 def test_a_session_that_is_none_is_no_page(signed_in, maker, stamp):
     begun(maker)

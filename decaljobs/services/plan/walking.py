@@ -57,6 +57,27 @@ def log_task(
     return TaskLogged({}, event.number)
 
 
+def on_filled_sheets(tasks: Sequence[dict[str, Any]], *, since: datetime) -> list[dict[str, Any]]:
+    """These tasks, those of the next sheet on the one that was laid out since they were planned.
+
+    One query where a next sheet is among them, none otherwise.
+    """
+    if not any(task["sheet"].startswith(NEXT_SHEET) for task in tasks):
+        return list(tasks)
+    named = [int(task["sheet"]) for task in tasks if task["sheet"].isdigit()]
+    filled: dict[str, Sheet] = {}
+    for sheet in Sheet.objects.laid_out_since(since).exclude(pk__in=named):
+        filled.setdefault(f"{NEXT_SHEET}{sheet.film}", sheet)
+    return [_on_sheet(task, filled.get(task["sheet"])) for task in tasks]
+
+
+def _on_sheet(task: dict[str, Any], sheet: Sheet | None) -> dict[str, Any]:
+    if sheet is None:
+        return task
+    words = task["words"].replace(f"the next {sheet.film} sheet", f"sheet {sheet.code}")
+    return {**task, "sheet": str(sheet.pk), "words": words}
+
+
 @transaction.atomic
 def undo_task(*, task: Mapping[str, Any], logged: TaskLogged, by: Person, moment: datetime) -> None:
     """Take back what a task logged, all of it or nothing. Raises Refused or Overtaken."""

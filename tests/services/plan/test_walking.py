@@ -5,7 +5,7 @@ from datetime import timedelta
 import pytest
 
 from decaljobs.craft.stages import Build, Film
-from decaljobs.models import Decal, PieceState
+from decaljobs.models import Decal, PieceState, Sheet
 from decaljobs.services.bench import spoiling
 from decaljobs.services.film import sheets
 from decaljobs.services.plan import walking
@@ -121,3 +121,45 @@ def test_undoing_after_somebody_went_on_is_refused_and_changes_nothing(maker, ow
         walking.undo_task(task=wanted, logged=logged, by=maker, moment=EVENING)
     decal.refresh_from_db()
     assert decal.clean_surface
+
+
+def on_next(film: str) -> dict:
+    return {"id": f"print:next-{film}", "sheet": f"next-{film}", "words": f"the next {film} sheet"}
+
+
+def test_the_next_sheet_is_the_first_of_its_film_that_was_laid_out_since(maker):
+    earlier, lost, empty, white, later, clear = [
+        make_sheet(film, moment=EVENING + timedelta(minutes=minutes))
+        for film, minutes in [
+            ("white", -1),
+            ("white", 1),
+            ("white", 2),
+            ("white", 3),
+            ("white", 4),
+            ("clear", 5),
+        ]
+    ]
+    for sheet in (earlier, lost, white, later, clear):
+        build = Build.WHITE_ALONE if sheet.film == "white" else Build.CLEAR_ALONE
+        sheets.put_on_sheet(sheet=sheet.pk, decals=[make_decal(build).pk], copies=1)
+    Sheet.objects.filter(pk=lost.pk).update(lost_at=EVENING)
+    tasks = [on_next("white"), on_next("clear"), on_next("white") | {"sheet": str(earlier.pk)}]
+    found = walking.on_filled_sheets(tasks, since=EVENING)
+    assert [task["sheet"] for task in found] == [str(s.pk) for s in (white, clear, earlier)]
+    assert [task["words"] for task in found[:2]] == [f"sheet {s.code}" for s in (white, clear)]
+    assert found[2] == tasks[2]
+    (left,) = walking.on_filled_sheets(tasks[1:2], since=EVENING + timedelta(minutes=6))
+    assert left == tasks[1]
+
+
+def test_a_sheet_that_the_session_names_is_not_the_next_one(maker):
+    sheet = make_sheet(moment=EVENING + timedelta(minutes=1))
+    sheets.put_on_sheet(sheet=sheet.pk, decals=[make_decal(Build.WHITE_ALONE).pk], copies=1)
+    tasks = [on_next("white"), on_next("white") | {"sheet": str(sheet.pk)}]
+    assert walking.on_filled_sheets(tasks, since=EVENING) == tasks
+
+
+def test_without_a_next_sheet_nothing_is_looked_up(django_assert_num_queries):
+    tasks = [on_next("white") | {"sheet": "1"}]
+    with django_assert_num_queries(0):
+        assert walking.on_filled_sheets(tasks, since=EVENING) == tasks
