@@ -118,6 +118,8 @@ def _verdict(standing: Forecast | None, last: TrialRound, strips: int) -> str:
         return f"{about} One more round narrows it down."
     if not standing.final:
         return f"{about} Good on paper; film shifts the colour, so print a strip on film."
+    if not last.is_answered:
+        return f"{about} Print round {last.number}, let it dry, then judge it by eye."
     if not last.picks:
         return f"{about} A good match by photo: the eye has the last word, judge the strip by eye."
     if strips < SURE_STRIPS:

@@ -261,6 +261,8 @@ def test_a_second_strip_is_offered_as_a_choice(signed_in, trial, maker):
     answered(trial, 1, maker)
     for number, settings in enumerate((PrintSettings("desk printer"), film, film), start=2):
         trials.print_next(trial=trial.pk, settings=settings, moment=EVENING)
+        verdict = signed_in.get(f"/trials/{trial.pk}/").context["verdict"]
+        assert verdict.endswith("Print round 4, let it dry, then judge it by eye.") == (number == 4)
         answered(trial, number, maker)
         page = signed_in.get(f"/trials/{trial.pk}/").content.decode()
         assert ("Keep as the recipe" in page) == (settings == film)
