@@ -82,7 +82,7 @@ def test_four_equal_decals_share_eight_copies_and_lend_each_other_a_piece(visit,
     visitor.go("/sheets/next/")
     wait_for_the_search(visitor)
     assert "4 equal decals share 8 copies. 4 wanted; come out good: " in visitor.text
-    assert "8 copies give at least 4 with 96 %, 7 with 92 %." in visitor.text
+    assert "8 copies give at least 4 with 96 %, 7 copies with 92 %." in visitor.text
     visitor.press("Lay out on 1 new sheet")
     sheet = Sheet.objects.get()
     visitor.page.get_by_role("heading", name=f"Sheet {sheet.code}").wait_for()

@@ -122,14 +122,14 @@ class Copies:
         """Why so many, in two sentences.
 
         >>> copies_to_print(4, 0.8).reason
-        '4 wanted; come out good: 80 %. 7 copies give at least 4 with 97 %, 6 with 90 %.'
+        '4 wanted; come out good: 80 %. 7 copies give at least 4 with 97 %, 6 copies with 90 %.'
         >>> copies_to_print(4, 0.8, lying=[3]).reason
         '4 wanted, 3 lie here; come out good: 80 %. 4 more give at least 4 with 97 %, 3 with 90 %.'
         >>> copies_to_print(1, 0.8, lying=[2]).reason
         '1 wanted, 2 lie here; come out good: 80 %. They give at least 1 with 96 %.'
         """
         there = f", {self.lying} {'lie' if self.lying > 1 else 'lies'} here" if self.lying else ""
-        fewer = f", {self.copies - 1} with {_percent(self.one_fewer)}" if self._short else ""
+        fewer = f", {self._one_fewer}" if self._short else ""
         return (
             f"{self.wanted} wanted{there}; come out good: {', '.join(self.steps)}. "
             f"{self._giving} at least {self.wanted} with {_percent(self.chance)}{fewer}."
@@ -142,6 +142,14 @@ class Copies:
             return "They give" if self.lying > 1 else "It gives"
         what = "more" if self.lying else "copies" if self.copies > 1 else "copy"
         return f"{self.copies} {what} {'give' if self.copies > 1 else 'gives'}"
+
+    @property
+    def _one_fewer(self) -> str:
+        """What one copy fewer would give; never the chance asked for, which it misses."""
+        fewer, asked = self.copies - 1, _percent(self.sureness)
+        what = "more" if self.lying else "copies" if fewer > 1 else "copy"
+        told = _percent(self.one_fewer)
+        return f"{fewer} {what} with {f'just under {asked}' if told == asked else told}"
 
     @property
     def _short(self) -> bool:

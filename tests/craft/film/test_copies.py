@@ -79,7 +79,7 @@ def test_it_names_each_step_with_its_numbers():
     assert copies_to_print(1, SEALING, CUTTING_AND_LAYING).reason == (
         "1 wanted; come out good: printing and sealing 90 % (usual), "
         "cutting and laying 85 % (usual). "
-        "3 copies give at least 1 with 98 %, 2 with 94 %."
+        "3 copies give at least 1 with 98 %, 2 copies with 94 %."
     )
 
 
@@ -87,9 +87,16 @@ def test_it_never_says_certain_for_what_is_not():
     assert "100 %" not in copies_to_print(2, 0.9999).reason
 
 
+def test_it_never_says_of_one_copy_fewer_that_it_has_the_chance_asked_for():
+    # 0.948 is 95 whole percent, and less than the 95 % that were asked for.
+    assert copies_to_print(1, 0.948).reason.endswith(", 1 copy with just under 95 %.")
+    assert copies_to_print(1, 0.944).reason.endswith(", 1 copy with 94 %.")
+
+
 def test_it_says_what_lies_there_already_and_how_many_more_are_wanted():
     assert copies_to_print(4, 0.8, lying=[3]).reason == (
-        "4 wanted, 3 lie here; come out good: 80 %. 4 more give at least 4 with 97 %, 3 with 90 %."
+        "4 wanted, 3 lie here; come out good: 80 %. "
+        "4 more give at least 4 with 97 %, 3 more with 90 %."
     )
     assert "1 wanted, 1 lies here" in copies_to_print(1, 0.5, lying=[1]).reason
     assert copies_to_print(1, 0.99, lying=[1]).reason.endswith("It gives at least 1 with 99 %.")
