@@ -92,7 +92,7 @@ class Deal:
         self.excess = [self._over(session) for session in sessions]
         self.costs = [self._cost(session) for session in sessions]
         self.final = max(self.place)
-        self.end = self._end()
+        self.final, self.end = self._end_after({self.final: 0})
         self.over, self.cost = sum(self.excess), sum(self.costs) + self.end
 
     def _put(self, task: int, session: int) -> None:
@@ -119,12 +119,6 @@ class Deal:
         cost = self.ends.cost(session, self.ending[session])
         return cost + AIRBRUSH_COST if self.sprays[session] else cost
 
-    def _end(self) -> int:
-        """The plan's end, about; ``final`` is a session after which nobody works."""
-        while self.final and not self.load[self.final]:
-            self.final -= 1
-        return self.sessions.starts[self.final] + self.load[self.final]
-
     def reprice(self, up: float, down: float) -> None:
         """Raise the prices of overfull sessions by a factor and lower those of the others."""
         lowest = self.lowest
@@ -140,49 +134,94 @@ class Deal:
         self._count()
 
     def change(self, changes: Mapping[int, int], bound: float) -> bool:
-        """Put tasks into other sessions if that costs at most ``bound`` more; whether it did."""
-        was = {task: self.place[task] for task in changes}
-        touched = {*was.values(), *changes.values(), *self._moved(changes)}
-        more, found = self.guided * self._pulled(was, changes), []
-        for session in touched:
-            over, cost = self._over(session), self._cost(session)
+        """Put tasks into other sessions if that costs at most ``bound`` more; whether it did.
+
+        Nineteen in twenty are refused, so that nothing is moved before the cost is known.
+        """
+        loads, sprays, pulled = self._shifted(changes)
+        ending = self._ending_after(changes)
+        holds = self._holds_after(changes) if self.disliked else {}
+        more, found = self.guided * pulled, []
+        for session in loads | ending:
+            over = self.load[session] + loads.get(session, 0) - self.sessions.room[session]
+            cost = self.ends.cost(session, ending.get(session, self.ending[session]))
+            if self.sprays[session] + sprays.get(session, 0):
+                over += self.spraying
+                cost += AIRBRUSH_COST
+            if over < 0:
+                over = 0
+            if session in holds:
+                over += self.disliked.get(holds[session], 0)
             found.append((session, over, cost))
             more += cost - self.costs[session]
             more += self.prices[session] * (over - self.excess[session])
-        was_final, self.final = self.final, max(self.final, *changes.values())
-        end = self._end()
+        final, end = self._end_after(loads)
         if more + end - self.end > bound:
-            self._moved(was)
-            self.final = was_final
             return False
+        self._move(changes, ending)
         for session, over, cost in found:
             self.over += over - self.excess[session]
             self.excess[session], self.costs[session] = over, cost
-        self.end, self.cost = end, sum(self.costs) + end
+        self.final, self.end, self.cost = final, end, sum(self.costs) + end
         return True
 
-    def _pulled(self, was: Mapping[int, int], changes: Mapping[int, int]) -> float:
-        pull = self.pull
-        return sum([pull[task][there] - pull[task][was[task]] for task, there in changes.items()])
+    def _shifted(self, changes: Mapping[int, int]) -> tuple[dict[int, int], dict[int, int], float]:
+        """By session the minutes and the sprayed tasks that come and go; what the guide asks."""
+        place, minutes, airbrush, pull = (
+            self.place,
+            self.model.minutes,
+            self.model.airbrush,
+            self.pull,
+        )
+        loads: dict[int, int] = {}
+        sprays: dict[int, int] = {}
+        pulled = 0.0
+        for task, there in changes.items():
+            here, work = place[task], minutes[task]
+            loads[here] = loads.get(here, 0) - work
+            loads[there] = loads.get(there, 0) + work
+            if airbrush[task]:
+                sprays[here] = sprays.get(here, 0) - 1
+                sprays[there] = sprays.get(there, 0) + 1
+            pulled += pull[task][there] - pull[task][here]
+        return loads, sprays, pulled
 
-    def _moved(self, changes: Mapping[int, int]) -> list[int]:
-        """The sessions in which a project no longer ends, or does now."""
-        place, model, last = self.place, self.model, self.last
-        closed: set[int] = set()
+    def _ending_after(self, changes: Mapping[int, int]) -> dict[int, int]:
+        """The projects (masks) that end in the sessions where that changes."""
+        place, model = self.place, self.model
+        ending: dict[int, int] = {}
+        for project in {project for task in changes for project in model.closes[task]}:
+            was = self.last[project]
+            now = max([changes.get(task, place[task]) for task in model.closing[project]])
+            if now != was:
+                ending[was] = ending.get(was, self.ending[was]) ^ 1 << project
+                ending[now] = ending.get(now, self.ending[now]) ^ 1 << project
+        return ending
+
+    def _holds_after(self, changes: Mapping[int, int]) -> dict[int, int]:
+        holds: dict[int, int] = {}
+        for task, there in changes.items():
+            here = self.place[task]
+            holds[here] = holds.get(here, self.holds[here]) ^ 1 << task
+            holds[there] = holds.get(there, self.holds[there]) ^ 1 << task
+        return holds
+
+    def _end_after(self, loads: Mapping[int, int]) -> tuple[int, int]:
+        """The last session with work, and the plan's end in it, about."""
+        final = max(self.final, *loads)
+        while final and not self.load[final] + loads.get(final, 0):
+            final -= 1
+        return final, self.sessions.starts[final] + self.load[final] + loads.get(final, 0)
+
+    def _move(self, changes: Mapping[int, int], ending: Mapping[int, int]) -> None:
         for task, session in changes.items():
-            self._take(task, place[task])
+            self._take(task, self.place[task])
             self._put(task, session)
-            place[task] = session
-            closed.update(model.closes[task])
-        touched = []
-        for project in closed:
-            session = max([place[task] for task in model.closing[project]])
-            if session != last[project]:
-                self.ending[last[project]] ^= 1 << project
-                self.ending[session] |= 1 << project
-                touched += [last[project], session]
-                last[project] = session
-        return touched
+            self.place[task] = session
+        for session, projects in ending.items():
+            self.ending[session] = projects
+        for project in {project for task in changes for project in self.model.closes[task]}:
+            self.last[project] = max([self.place[task] for task in self.model.closing[project]])
 
 
 def _pull(sessions: Sessions, guide: Guide) -> list[list[float]]:

@@ -23,7 +23,7 @@ from decaljobs.craft.plan.timeline import Timeline
 #: Changes between two looks at the clock, and batches between two plans put in order.
 BATCH, PAUSE = 40, 10
 #: Rounds, each begun hot again (tried out).
-ROUNDS = 4
+ROUNDS = 2
 #: More tasks take too long to be dealt often enough.
 MOST_TASKS = 400
 #: As shares of what a session's delay costs: temperatures at a round's start and end, and the
