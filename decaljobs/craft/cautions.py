@@ -7,7 +7,8 @@ safety data sheet and to local rules.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from decaljobs.craft.stages import Build, Stage
@@ -106,6 +107,41 @@ def advice(
     if known is Step.BASE_APPLIED:
         return _laying_base(alone=made is Build.WHITE_ALONE)
     return _PLAIN[known]
+
+
+def advice_on_all(
+    step: Step | Stage | str, builds: Iterable[str], *, printer: str | None = None
+) -> StepAdvice:
+    """The advice on a step that is done for decals of these builds at one go (no unit).
+
+    step, printer: as in `advice`; builds: values of builds, none for a step of whole sheets.
+    Where what is said differs, each build is named before its own caution and lines.
+
+    Raises ValueError as `advice` does.
+
+    >>> advice_on_all("clear_applied", ["clear_alone"]).how[1]
+    'Clean, grease-free surface; setting fluid on it.'
+    >>> advice_on_all("clear_applied", ["laminated", "clear_alone"]).how[4]
+    'Clear alone: cut through the film only, about 1 mm outside the art.'
+    """
+    told = {build: advice(step, printer=printer, build=build) for build in dict.fromkeys(builds)}
+    if len(set(told.values())) < 2:
+        return next(iter(told.values()), advice(step, printer=printer))
+    return replace(
+        advice(step, printer=printer),
+        caution=" ".join(_named(build, each.caution) for build, each in told.items()),
+        how=tuple(line for build, each in told.items() for line in _named_first(build, each.how)),
+    )
+
+
+def _named(build: str, words: str) -> str:
+    """Words that hold for one build, its name before them."""
+    return f"{build.replace('_', ' ').capitalize()}: {words[0].lower()}{words[1:]}"
+
+
+def _named_first(build: str, lines: tuple[str, ...]) -> tuple[str, ...]:
+    """Lines of one build, its name before the first."""
+    return (_named(build, lines[0]), *lines[1:])
 
 
 def _one_of(allowed: type[StrEnum], value: str) -> str:

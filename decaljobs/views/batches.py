@@ -9,7 +9,7 @@ from itertools import groupby
 
 from django.db.models import Exists, OuterRef
 
-from decaljobs.craft.cautions import Soak, advice
+from decaljobs.craft.cautions import Soak, advice, advice_on_all
 from decaljobs.craft.stages import Stage
 from decaljobs.forms.bench import HAND_STEPS, MOST_AT_ONCE
 from decaljobs.models import Decal, Piece, Sheet
@@ -90,7 +90,7 @@ def _places(decals: Sequence[Decal], step: Stage) -> list[Batch]:
 
 
 def _next(step: Stage, decals: Sequence[Decal]) -> NextHere:
-    told = advice(step.value)
+    told = advice_on_all(step.value, [decal.build for decal in decals])
     unclean = [decal for decal in decals if decal.clean_surface]
     some = 0 < len(unclean) < len(decals)
     return NextHere(

@@ -11,7 +11,7 @@ from django.shortcuts import redirect
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
-from decaljobs.craft.cautions import advice
+from decaljobs.craft.cautions import advice_on_all
 from decaljobs.craft.doings import Doing
 from decaljobs.forms.jobcard import PaperForm
 from decaljobs.forms.plan import TaskForm, WalkForm
@@ -224,16 +224,18 @@ def _done(walk: Walk) -> list[dict[str, Any]]:
 def _task(task: dict[str, Any], form: WalkForm | None) -> dict[str, Any]:
     """The task in hand: its decals, what to heed and what to have ready, its button."""
     doing = Doing(task["doing"])
-    decals = Decal.objects.filter(pk__in=task["decals"]).select_related("project", "artwork")
+    found = Decal.objects.filter(pk__in=task["decals"]).select_related("project", "artwork")
+    decals = list(found.order_by("place", "number"))
     on_sheet = Sheet.objects.filter(pk=task["sheet"]) if task["sheet"].isdigit() else ()
-    found = next(iter(on_sheet), None)
+    sheet = next(iter(on_sheet), None)
+    printer = sheet.printer if sheet else None
     ticked = set(form.cleaned_data.get("decal") or []) if form else set(task["decals"])
     return {
         "task": task,
         "title": capital(task["words"]),
-        "decals": [(decal, decal.pk in ticked) for decal in decals.order_by("place", "number")],
-        "sheet": found,
-        "told": advice(ADVICE_ON[doing], printer=found.printer if found else None),
+        "decals": [(decal, decal.pk in ticked) for decal in decals],
+        "sheet": sheet,
+        "told": advice_on_all(ADVICE_ON[doing], [d.build for d in decals], printer=printer),
         "button": BUTTONS[doing],
         "to_fill": task["sheet"].startswith(walking.NEXT_SHEET),
     }

@@ -1,6 +1,6 @@
 import pytest
 
-from decaljobs.craft.cautions import Printer, Step, advice
+from decaljobs.craft.cautions import Printer, Step, advice, advice_on_all
 from decaljobs.craft.stages import Build, Stage
 
 DEFERS = "Follow the product's safety data sheet and local rules."
@@ -93,3 +93,26 @@ def test_it_rejects_what_it_does_not_know_and_names_what_it_does(wrong):
     asked = {"step": "coat", "printer": None, "build": None} | wrong
     with pytest.raises(ValueError, match="is one of: "):
         advice(asked["step"], printer=asked["printer"], build=asked["build"])
+
+
+def test_what_is_laid_at_one_go_is_told_for_each_of_its_builds():
+    told = advice_on_all("clear_applied", ["laminated", "clear_alone", "laminated"])
+    on_base, alone = told.caution.split(" Clear alone: ")
+    assert on_base.startswith("Laminated: no fluid beneath: ") and "lead" not in on_base
+    assert "lead" in alone and "No fluid" not in alone
+    named = [
+        line.split(":")[0] for line in told.how if line.split(":")[0].endswith(("ed", "alone"))
+    ]
+    assert named == ["Laminated", "Clear alone"]
+    assert told.soak and told.materials == advice("clear_applied").materials
+
+
+@pytest.mark.parametrize("builds", [[], ["clear_alone"], ["laminated", "laminated"]])
+def test_one_build_is_not_named(builds):
+    build = builds[0] if builds else None
+    assert advice_on_all("clear_applied", builds) == advice("clear_applied", build=build)
+
+
+def test_builds_of_which_the_same_is_said_are_not_named():
+    both = advice_on_all("coat", ["laminated", "white_alone"], printer="laser")
+    assert both == advice("coat", printer="laser")

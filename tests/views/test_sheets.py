@@ -264,3 +264,10 @@ def test_a_sheet_leads_to_the_film_with_the_other_layer_of_its_decals(signed_in,
     back = signed_in.get(clear.get_absolute_url()).content.decode()
     assert f'The base layer of its decals: <a href="{white.get_absolute_url()}">' in back
     assert "layer of its decals" not in signed_in.get(alone.get_absolute_url()).content.decode()
+
+
+def test_a_sheet_of_clear_alone_has_the_caution_of_old_paint(signed_in, maker):
+    sealed_decal(maker, Build.CLEAR_ALONE)
+    page = signed_in.get(Sheet.objects.get().get_absolute_url()).content.decode()
+    assert "Clear applied" in page and "Old paint may hold lead" in page
+    assert "No fluid beneath" not in page

@@ -60,6 +60,15 @@ def test_it_shows_the_caution_and_one_large_button(signed_in, maker):
     assert html.count('class="main-action wide">Base applied</button>') == 1
 
 
+@pytest.mark.parametrize("build", [Build.CLEAR_ALONE, Build.WHITE_ALONE])
+def test_a_layer_laid_on_the_bare_paint_has_the_caution_of_old_paint(signed_in, maker, build):
+    sealed_decal(maker, build)
+    plans.make_now(moment=EVENING, iterations=20)
+    html = signed_in.get(address(maker)).content.decode()
+    assert "Old paint may hold lead" in html and "setting fluid on it" in html
+    assert "No fluid beneath" not in html
+
+
 def test_each_step_makes_the_plan_anew(signed_in, maker):
     begun(maker)
     before = BenchPlan.objects.count()

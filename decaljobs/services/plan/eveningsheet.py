@@ -9,7 +9,7 @@ from typing import Any
 from django.utils import timezone
 from django.utils.text import capfirst
 
-from decaljobs.craft.cautions import advice
+from decaljobs.craft.cautions import advice_on_all
 from decaljobs.craft.doings import Doing
 from decaljobs.craft.paper.eveningsheet import EveningSheet, SheetTask
 from decaljobs.models import Decal, Sheet
@@ -56,7 +56,11 @@ def _task(
     moment: datetime,
 ) -> SheetTask:
     sheet = sheets.get(row["sheet"])
-    told = advice(ADVICE_ON[Doing(row["doing"])], printer=sheet.printer if sheet else None)
+    told = advice_on_all(
+        ADVICE_ON[Doing(row["doing"])],
+        [decals[pk].build for pk in row["decals"] if pk in decals],
+        printer=sheet.printer if sheet else None,
+    )
     return SheetTask(
         clock=_clock(row["start"]),
         words=capfirst(row["words"]),

@@ -41,6 +41,13 @@ def test_every_task_with_a_blade_solvents_or_spray_has_its_caution(maker):
     assert sheet.ready[0]
 
 
+def test_a_clear_layer_on_the_bare_paint_has_the_caution_of_old_paint(maker):
+    sealed_decal(maker, Build.CLEAR_ALONE)
+    (task,) = first_sheet().tasks
+    assert "Old paint may hold lead" in task.caution
+    assert "No fluid beneath" not in task.caution
+
+
 def test_it_takes_no_more_queries_for_more_tasks(maker, django_assert_max_num_queries):
     for number in range(8):
         sealed_decal(maker, Build.CLEAR_ALONE, project=make_project(name=f"Model {number}"))
