@@ -143,6 +143,7 @@ def test_a_refusal_is_shown_kindly_and_can_be_overruled_with_a_reason(signed_in,
     assert "Leave it alone, or say why it is done all the same." in html
     assert "Coat sprayed all the same" in html
     assert 'aria-invalid="true"' in html
+    assert "(optional)" not in html
     travel.shift(timedelta(minutes=1))
     answer = post(signed_in, maker, "plan-session-log", task, reason="dried under the lamp")
     assert answer.status_code == 302
