@@ -123,8 +123,8 @@ class Copies:
 
         >>> copies_to_print(4, 0.8).reason
         '4 wanted; come out good: 80 %. 7 copies give at least 4 with 97 %, 6 copies with 90 %.'
-        >>> copies_to_print(4, 0.8, lying=[3]).reason
-        '4 wanted, 3 lie here; come out good: 80 %. 4 more give at least 4 with 97 %, 3 with 90 %.'
+        >>> copies_to_print(4, 0.8, lying=[3]).reason.partition("; ")[2]
+        'come out good: 80 %. 4 more give at least 4 with 97 %, 3 more with 90 %.'
         >>> copies_to_print(1, 0.8, lying=[2]).reason
         '1 wanted, 2 lie here; come out good: 80 %. They give at least 1 with 96 %.'
         """
