@@ -7,10 +7,10 @@ import pytest
 import time_machine
 from django.conf import settings as project_settings
 
-from decaljobs.craft.stages import Stage
+from decaljobs.craft.stages import Build, Stage
 from decaljobs.models import Role
 from decaljobs.services.bench import steps
-from tests.factories import EVENING, make_person, sealed_decal
+from tests.factories import EVENING, make_decals, make_person, sealed_decal, sealed_sheet
 
 # How fast a busy machine is says nothing of what is tested; and a change is judged by the same
 # examples wherever it is tested. HYPOTHESIS_PROFILE=search looks for new ones.
@@ -72,6 +72,15 @@ def drying(maker):
     steps.log_step(decals=[decal.pk], step=Stage.BASE_APPLIED, by=maker, moment=EVENING)
     decal.refresh_from_db()
     return decal
+
+
+@pytest.fixture
+def twins(maker):
+    """One with three clear pieces sealed and dry, and an equal decal with none."""
+    has, wants = make_decals(2, Build.CLEAR_ALONE, place="Door")
+    sealed_sheet("clear", [has], maker, copies=3)
+    has.refresh_from_db()
+    return has, wants
 
 
 @pytest.fixture(scope="session")

@@ -22,6 +22,10 @@ if TYPE_CHECKING:
 SLACK_MM = Decimal("0.02")
 MOST_COPIES = 50  # of one decal on one sheet at one go
 
+#: Pieces on printed sheets, and those whose sheets have every coat on.
+IS_PRINTED = Q(sheet__printed_at__isnull=False)
+IS_SEALED = IS_PRINTED & Q(sheet__coats_done__gte=F("sheet__coats_wanted"))
+
 
 class PieceState(models.TextChoices):
     GOOD = "good", "good"
@@ -41,7 +45,7 @@ class PieceQuerySet(models.QuerySet["Piece"]):
 
     def printed(self) -> PieceQuerySet:
         """Pieces on printed sheets."""
-        return self.filter(sheet__printed_at__isnull=False)
+        return self.filter(IS_PRINTED)
 
     def at_size(self) -> PieceQuerySet:
         """Pieces laid out at the width that their artwork has now; those without a place too."""
@@ -58,11 +62,7 @@ class PieceQuerySet(models.QuerySet["Piece"]):
         """Good pieces of the layer on sealed sheets, the longest dry first."""
         return (
             self.at_hand()
-            .filter(
-                layer=layer,
-                sheet__printed_at__isnull=False,
-                sheet__coats_done__gte=F("sheet__coats_wanted"),
-            )
+            .filter(IS_SEALED, layer=layer)
             .order_by(F("sheet__rested_at").asc(nulls_last=True), "pk")
         )
 

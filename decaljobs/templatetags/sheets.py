@@ -47,7 +47,7 @@ def decal_state(decal: Decal, moment: datetime) -> str:
     """A decal's stage and what comes next, in one line."""
     stage = decal.stage_now(moment).words.capitalize()
     if decal.held_because:
-        return f"{stage}. Held: {_small(Hold(decal.held_because).words)}"
+        return f"{stage}, held. {Hold(decal.held_because).words}"
     if not decal.next_step:
         done = decal.ready_at is None or decal.ready_at <= moment
         return f"{stage}. Finished." if done else f"{stage}, dries until {_say(decal, moment)}."
@@ -55,11 +55,6 @@ def decal_state(decal: Decal, moment: datetime) -> str:
     if decal.ready_at is not None and decal.ready_at > moment:
         return f"{stage}. Next: {step}, not before {_say(decal, moment)}."
     return f"{stage}. Ready for: {step}."
-
-
-def _small(sentence: str) -> str:
-    """A sentence going on behind a colon."""
-    return sentence[:1].lower() + sentence[1:]
 
 
 def _say(decal: Decal, moment: datetime) -> str:

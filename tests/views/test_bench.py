@@ -11,7 +11,6 @@ from decaljobs.craft.stages import Build, Film, Stage
 from decaljobs.models import StageEvent
 from decaljobs.services.bench import spoiling, steps
 from decaljobs.services.film import sheets
-from decaljobs.services.layout import queue
 from tests.factories import (
     EVENING,
     make_artwork,
@@ -23,6 +22,7 @@ from tests.factories import (
     sealed_decal,
     sealed_sheet,
 )
+from tests.queues import queue_up
 
 pytestmark = pytest.mark.usefixtures("in_the_evening")
 
@@ -118,7 +118,7 @@ def test_a_row_without_a_rest_says_nothing_of_one(signed_in, maker, sealed):
 
 def test_a_queued_row_leads_on_to_the_next_sheet(signed_in, maker):
     decal = make_decal()
-    queue.queue_decals(decals=[decal.pk], by=maker, moment=EVENING)
+    queue_up(maker, decal)
     held = section_of(page_of(signed_in), "held")
     assert f'<a href="{reverse("sheet-next")}">Queued: lay out the next sheet</a>' in held
     assert f'formaction="{reverse("sheet-queue")}"' not in held

@@ -4,16 +4,15 @@ import pytest
 from django.urls import reverse
 
 from decaljobs.craft.stages import Build
-from decaljobs.models import QueuedDecal, Sheet
+from decaljobs.models import Sheet
 from decaljobs.services.film import offcuts, sheets
 from decaljobs.services.film.offcuts import Side
-from decaljobs.services.layout import queue
-from decaljobs.services.layout.copies import wanted_of
 from decaljobs.services.layout.layouts import LayoutWishes, plan_layout
 from decaljobs.services.layout.next_sheet import lay_down
 from tests.factories import EVENING, make_artwork, make_decals, placed_sheet
 from tests.pdf import papers
 from tests.pdf.test_printfile import images
+from tests.queues import all_wanted, queue_up
 
 WISHES = LayoutWishes("inkjet", 210, 297, 7, seconds=0.02)
 
@@ -23,8 +22,8 @@ def cut_off(maker, sheet, at_mm):
 
 
 def lay_out(maker, decals):
-    queue.queue_decals(decals=[d.pk for d in decals], by=maker, moment=EVENING)
-    wanted = wanted_of(list(QueuedDecal.objects.for_sheet()))
+    queue_up(maker, *decals)
+    wanted = all_wanted()
     plan = plan_layout(wanted, WISHES, list(Sheet.objects.clean_offcuts()))
     return lay_down(plan=plan, by=maker, moment=EVENING)
 
@@ -100,7 +99,7 @@ def test_inkjet_sheets_are_to_be_printed_in_one_go_and_a_sealed_one_takes_no_mor
     said = "Print an inkjet sheet in one go: once it is sealed it takes no more ink."
     sheet = placed_sheet("clear", make_decals(1, Build.CLEAR_ALONE))
     assert said in page_of(signed_in, sheet)
-    queue.queue_decals(decals=[make_decals(1, Build.CLEAR_ALONE)[0].pk], by=maker, moment=EVENING)
+    queue_up(maker, *make_decals(1, Build.CLEAR_ALONE))
     assert said in signed_in.get(reverse("sheet-next")).content.decode()
     laser = placed_sheet("clear", make_decals(1, Build.CLEAR_ALONE), printer="laser")
     assert said not in page_of(signed_in, laser)
@@ -109,7 +108,7 @@ def test_inkjet_sheets_are_to_be_printed_in_one_go_and_a_sealed_one_takes_no_mor
 def test_a_sheet_is_told_how_full_it_is_and_what_else_would_go_on_it(signed_in, maker):
     queued = make_decals(1, Build.CLEAR_ALONE, place="Bow")
     (waiting,) = make_decals(1, Build.CLEAR_ALONE, place="Stern")
-    queue.queue_decals(decals=[d.pk for d in queued], by=maker, moment=EVENING)
+    queue_up(maker, *queued)
     answer = signed_in.get(reverse("sheet-next"))
     page = answer.content.decode()
     (sheet,) = answer.context["laid"]

@@ -11,6 +11,7 @@ from decaljobs.services.layout import layout_searches, queue
 from decaljobs.services.squeeze import strips
 from decaljobs.services.squeeze.nesting import OutlinePlacement, Squeezed
 from tests.factories import EVENING, make_artwork, make_decals
+from tests.queues import queue_up
 from tests.views.test_next_sheet import NEXT, OPTIONS, lay_out
 
 HTMX = {"HX-Request": "true"}
@@ -26,7 +27,7 @@ def _at_once(settings, monkeypatch):
 @pytest.fixture
 def queued(maker):
     decals = make_decals(2, place="Bow")
-    queue.queue_decals(decals=[d.pk for d in decals], by=maker, moment=EVENING)
+    queue_up(maker, *decals)
     return decals
 
 
@@ -221,7 +222,7 @@ def test_wishes_that_make_no_sense_begin_nothing(signed_in, queued, field):
 
 def test_a_piece_larger_than_the_sheet_is_named_by_the_search_too(signed_in, maker):
     (decal,) = make_decals(1, artwork=make_artwork(width_mm=900), place="Roof")
-    queue.queue_decals(decals=[decal.pk], by=maker, moment=EVENING)
+    queue_up(maker, decal)
     search(signed_in)
     found = LayoutSearch.objects.get()
     assert found.state == "failed"

@@ -6,8 +6,9 @@ from django.urls import reverse
 from decaljobs.craft.stages import Build
 from decaljobs.models import QueuedDecal, Sheet
 from decaljobs.services.layout import queue
-from tests.factories import EVENING, make_artwork, make_decals, make_project, make_sheet
+from tests.factories import make_artwork, make_decals, make_project, make_sheet
 from tests.pdf import papers
+from tests.queues import queue_up
 
 NEXT = "/sheets/next/"
 OPTIONS = {
@@ -25,7 +26,7 @@ OPTIONS = {
 @pytest.fixture
 def queued(maker):
     decals = make_decals(2, place="Bow")
-    queue.queue_decals(decals=[d.pk for d in decals], by=maker, moment=EVENING)
+    queue_up(maker, *decals)
     return decals
 
 
@@ -43,7 +44,7 @@ def test_an_empty_queue_offers_what_has_no_piece_yet(signed_in, maker):
     (wanting,) = make_decals(1, place="Keel")
     page = signed_in.get(NEXT).content.decode()
     assert "Have no piece yet" in page and f'value="{wanting.pk}">Queue<' in page
-    queue.queue_decals(decals=[wanting.pk], by=maker, moment=EVENING)
+    queue_up(maker, wanting)
     assert "Have no piece yet" not in signed_in.get(NEXT).content.decode()
 
 
@@ -63,7 +64,7 @@ def test_it_shows_the_queue_with_copies_and_their_reason(signed_in, queued):
 )
 def test_the_chance_of_enough_is_the_makers_to_set(signed_in, maker, sureness, said):
     (decal,) = make_decals(1, Build.CLEAR_ALONE)
-    queue.queue_decals(decals=[decal.pk], by=maker, moment=EVENING)
+    queue_up(maker, decal)
     assert said in signed_in.get(NEXT, {**OPTIONS, "sureness": sureness}).content.decode()
 
 
@@ -79,7 +80,7 @@ def test_it_is_drawn_with_the_same_queries_for_any_number(
     signed_in, maker, django_assert_num_queries, number
 ):
     decals = make_decals(number)
-    queue.queue_decals(decals=[d.pk for d in decals], by=maker, moment=EVENING)
+    queue_up(maker, *decals)
     with django_assert_num_queries(10):
         page = signed_in.get(NEXT).content.decode()
     assert all(decal.words in page for decal in decals)
@@ -161,7 +162,7 @@ def queue_many(maker, number):
     art = make_artwork(width_mm=6)
     for _ in range(number // 67):
         decals = make_decals(67, Build.CLEAR_ALONE, artwork=art)
-        queue.queue_decals(decals=[d.pk for d in decals], by=maker, moment=EVENING)
+        queue_up(maker, *decals)
     QueuedDecal.objects.update(clear_copies=50)
 
 
@@ -182,7 +183,7 @@ def test_more_pieces_than_ten_thousand_are_refused_with_their_number(signed_in, 
 
 def test_a_piece_larger_than_the_sheet_is_named(signed_in, maker):
     (decal,) = make_decals(1, artwork=make_artwork(width_mm=900), place="Roof")
-    queue.queue_decals(decals=[decal.pk], by=maker, moment=EVENING)
+    queue_up(maker, decal)
     page = signed_in.get(NEXT)
     assert page.status_code == 422
     assert "Roof" in str(page.context["form"].non_field_errors())

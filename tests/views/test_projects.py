@@ -8,7 +8,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 from pypdfium2 import PdfDocument
 
-from decaljobs.craft.stages import Stage
+from decaljobs.craft.stages import Build, Stage
 from decaljobs.models import Artwork, Project
 from decaljobs.services.bench import steps
 from decaljobs.services.layout import queue
@@ -20,6 +20,7 @@ from tests.factories import (
     picture_bytes,
     sealed_decal,
 )
+from tests.queues import queue_up
 
 WRONG_SCALES = ["0", "-1", "NaN", "1e308", "small", "1:0", ""]
 LONG = "x" * 500
@@ -73,6 +74,12 @@ def test_a_step_has_the_name_that_the_bench_gives_it(signed_in, maker):
     assert "Sealed. Ready for: base layer." in page
 
 
+def test_one_that_is_held_says_what_is_missing(signed_in):
+    decal = make_decals(1, Build.CLEAR_ALONE)[0]
+    page = signed_in.get(decal.project.get_absolute_url()).content.decode()
+    assert "Planned, held. No good clear piece: print it on clear film." in page
+
+
 def test_it_says_the_minute_that_the_bench_says(signed_in, maker):
     laid = sealed_decal(maker)
     at = EVENING - timedelta(hours=1, seconds=-20)
@@ -88,9 +95,9 @@ def test_decals_without_a_piece_lead_on_to_the_queue(signed_in, maker):
     decals = make_decals(2)
     page = decals[0].project.get_absolute_url()
     assert "2 decals have no piece to lay." in signed_in.get(page).content.decode()
-    queue.queue_decals(decals=[decals[0].pk], by=maker, moment=EVENING)
+    queue_up(maker, decals[0])
     assert "1 decal has no piece to lay." in signed_in.get(page).content.decode()
-    queue.queue_decals(decals=[decals[1].pk], by=maker, moment=EVENING)
+    queue_up(maker, decals[1])
     assert "no piece to lay" not in signed_in.get(page).content.decode()
 
 

@@ -18,14 +18,6 @@ from tests.views.decalpages import page_of
 pytestmark = pytest.mark.usefixtures("in_the_evening")
 
 
-@pytest.fixture
-def twins(maker):
-    """One with three clear pieces sealed and dry, one with none."""
-    has, wants = make_decals(2, Build.CLEAR_ALONE, place="Door")
-    sealed_sheet("clear", [has], maker, copies=3)
-    return has, wants
-
-
 def take(client, wants, has, layer="clear", **data):
     url = reverse("decal-take-piece", args=[wants.pk])
     return client.post(url, {"take_from": f"{has.pk}:{layer}", **data})
@@ -41,7 +33,7 @@ def test_it_is_offered_on_the_page_of_the_decal_that_is_held_and_taken(signed_in
     answer = take(signed_in, wants, has, seen="0")
     assert answer["Location"] == wants.get_absolute_url()
     page = page_of(signed_in, wants)
-    assert "Clear piece taken from ‘Door 1 of 2’, Harbour launch: Door 2 of 2." in page
+    assert "Clear piece taken from Door 1 of 2 (Harbour launch): Door 2 of 2." in page
     assert 'name="take_from"' not in page
     assert wants.pieces.count() == 1
 

@@ -20,7 +20,7 @@ from shapely import Polygon, STRtree
 from shapely.affinity import translate
 
 from decaljobs.craft.arrays import Numbers
-from decaljobs.craft.layout.lying import Lying, Near, outline_turned
+from decaljobs.craft.layout.lying import Indices, Lying, Near, outline_turned
 
 #: Distances are kept to this many mm, and may be missed by so many before.
 EXACT, MISSED = 1e-4, 0.01
@@ -95,7 +95,9 @@ def pressed(
     return Pressed(moved, top, float(overlaps.sum()), strain)
 
 
-def _distances(near: Near, short: Numbers, gives: np.ndarray, count: int) -> tuple:
+def _distances(
+    near: Near, short: Numbers, gives: Indices, count: int
+) -> tuple[csr_matrix, Numbers]:
     """A row for each pair: how much nearer its pieces may come; `gives` may be missed."""
     pairs, first, second = np.arange(len(short)), 2 * near.first, 2 * near.second
     across, along = near.towards[:, 0], near.towards[:, 1]
@@ -108,7 +110,7 @@ def _distances(near: Near, short: Numbers, gives: np.ndarray, count: int) -> tup
     return rows, np.where(np.abs(short) <= EXACT, 0.0, -short)
 
 
-def _below_top(rows: csr_matrix, room: Numbers, tops: Numbers) -> tuple:
+def _below_top(rows: csr_matrix, room: Numbers, tops: Numbers) -> tuple[csr_matrix, Numbers]:
     """A row more for each piece: none ends beyond the strip."""
     count, (pairs, columns) = len(tops), rows.shape
     pieces = np.arange(count)

@@ -174,11 +174,10 @@ class _Search:
 
     def _pressed(self, turns: list[int], places: Numbers, allowed: float) -> _Tried | None:
         """What is left of the overlap; None once it is plain that it stays too much."""
-        lying, farthest, last = self._lying(turns), FARTHEST, inf
+        lying, farthest, last, rounds = self._lying(turns), FARTHEST, inf, 0
         if (lying.sizes > [self.width, self.length]).any():
             return None
-        found = None
-        for number in range(ROUNDS):
+        while True:
             found = pressed(
                 lying,
                 places,
@@ -187,17 +186,15 @@ class _Search:
                 farthest=farthest,
                 length=self.length,
             )
-            if found is None or (number >= 2 and found.overlap > HOPELESS * allowed + MORE):
+            if found is None or (rounds >= 2 and found.overlap > HOPELESS * allowed + MORE):
                 return None
-            places = found.places
+            places, rounds = found.places, rounds + 1
             if last - found.overlap < LITTLE * max(found.overlap, 0.05):
                 farthest /= 2
-            if found.overlap < EXACT or farthest < SHORTEST or self.over():
-                break
+            small = found.overlap < EXACT or farthest < SHORTEST
+            if small or rounds == ROUNDS or self.over():
+                return _Tried(turns, found.places, found.overlap, found.strain)
             last = found.overlap
-        if found is None:  # cannot be: there are rounds
-            return None
-        return _Tried(turns, found.places, found.overlap, found.strain)
 
     def _change(self, tried: _Tried, turns: list[int], places: Numbers) -> None:
         strain = np.maximum(tried.strain, 0.0)

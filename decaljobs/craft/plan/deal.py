@@ -89,8 +89,11 @@ class Deal:
 
     def _count(self) -> None:
         sessions = range(len(self.load))
-        self.excess = [self._over(session) for session in sessions]
-        self.costs = [self._cost(session) for session in sessions]
+        found = [
+            self._account(s, self.load[s], self.sprays[s], self.ending[s], self.holds[s])
+            for s in sessions
+        ]
+        self.excess, self.costs = [over for over, _ in found], [cost for _, cost in found]
         self.final = max(self.place)
         self.final, self.end = self._end_after({self.final: 0})
         self.over, self.cost = sum(self.excess), sum(self.costs) + self.end
@@ -107,17 +110,17 @@ class Deal:
         self.holds[session] ^= 1 << task
         self.sprays[session] -= self.model.airbrush[task]
 
-    def _over(self, session: int) -> int:
-        over = self.load[session] - self.sessions.room[session]
-        if self.sprays[session]:
+    def _account(
+        self, session: int, load: int, sprays: int, ending: int, holds: int
+    ) -> tuple[int, float]:
+        """The minutes too many in a session, and its cost, with so much in it."""
+        over, cost = load - self.sessions.room[session], self.ends.cost(session, ending)
+        if sprays:
             over += self.spraying
+            cost += AIRBRUSH_COST
         if over < 0:
             over = 0
-        return over + self.disliked.get(self.holds[session], 0) if self.disliked else over
-
-    def _cost(self, session: int) -> float:
-        cost = self.ends.cost(session, self.ending[session])
-        return cost + AIRBRUSH_COST if self.sprays[session] else cost
+        return over + self.disliked.get(holds, 0), cost
 
     def reprice(self, up: float, down: float) -> None:
         """Raise the prices of overfull sessions by a factor and lower those of the others."""
@@ -143,15 +146,13 @@ class Deal:
         holds = self._holds_after(changes) if self.disliked else {}
         more, found = self.guided * pulled, []
         for session in loads | ending:
-            over = self.load[session] + loads.get(session, 0) - self.sessions.room[session]
-            cost = self.ends.cost(session, ending.get(session, self.ending[session]))
-            if self.sprays[session] + sprays.get(session, 0):
-                over += self.spraying
-                cost += AIRBRUSH_COST
-            if over < 0:
-                over = 0
-            if session in holds:
-                over += self.disliked.get(holds[session], 0)
+            over, cost = self._account(
+                session,
+                self.load[session] + loads.get(session, 0),
+                self.sprays[session] + sprays.get(session, 0),
+                ending.get(session, self.ending[session]),
+                holds.get(session, self.holds[session]),
+            )
             found.append((session, over, cost))
             more += cost - self.costs[session]
             more += self.prices[session] * (over - self.excess[session])

@@ -14,10 +14,10 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from decaljobs.craft.arrays import Numbers
 from decaljobs.craft.plan.budget import Budget
 from decaljobs.craft.plan.model import Model
 
-Numbers = NDArray[np.float64]
 Order = NDArray[np.intp]
 
 #: Beyond this the table of all swaps (its cube) no longer pays.

@@ -259,4 +259,4 @@ def _fall_back(taker: Decal, taken: StageEvent, *, by: Person, moment: datetime)
 
 def _full(decal: Decal) -> str:
     """A decal with its project, for a log that is read without either."""
-    return f"‘{decal.words}’, {decal.project.name}"[:200]
+    return f"{decal.words} ({decal.project.name})"[:200]

@@ -10,7 +10,7 @@ from django.db.models import Exists, Q, QuerySet
 
 from decaljobs.craft.stages import LAYERS, Build, Layer
 from decaljobs.models import Decal, Piece
-from decaljobs.models.decals import FILM_HOLDS
+from decaljobs.models.decals import LACKS_PIECES
 from decaljobs.services.film.twins import Piles, piles_of, spares_of_twins
 
 
@@ -36,8 +36,8 @@ def decals_with_pieces() -> QuerySet[Decal]:
     """
     lying = Piece.objects.at_hand().printed()
     could_take = Q(
+        LACKS_PIECES,
         Exists(spares_of_twins(Layer.BASE)) | Exists(spares_of_twins(Layer.CLEAR)),
-        held_because__in=[hold.value for hold in FILM_HOLDS],
         project__archived_at=None,
     )
     return (

@@ -11,7 +11,6 @@ from django.db.models import (
     Case,
     Count,
     Exists,
-    F,
     JSONField,
     OuterRef,
     Q,
@@ -24,11 +23,8 @@ from django.db.models.functions import JSONObject
 
 from decaljobs.craft.stages import LAYERS, Build, Hold, Layer
 from decaljobs.models import Decal, Piece, PieceState
-from decaljobs.models.decals import FILM_HOLDS
-
-#: Pieces on printed sheets with every coat on.
-IS_SEALED = Q(sheet__printed_at__isnull=False, sheet__coats_done__gte=F("sheet__coats_wanted"))
-IS_PRINTED = Q(sheet__printed_at__isnull=False)
+from decaljobs.models.decals import LACKS_PIECES
+from decaljobs.models.pieces import IS_PRINTED, IS_SEALED
 
 
 class Sort(NamedTuple):
@@ -162,18 +158,7 @@ def near_lender() -> Case:
     None (no query more). Built once: on a page that is asked for all day it costs as much as
     several queries.
     """
-    there = Piece.objects.at_hand().printed()
-    of_lender = {"decal": OuterRef("decal"), "layer": OuterRef("layer")}
-    spare = there.at_size().filter(
-        ~Q(decal=OuterRef("pk")),
-        Q(layer=Layer.CLEAR) | Q(decal__build=OuterRef("build")),
-        Exists(Piece.objects.filter(**of_lender, state=PieceState.USED))
-        | Exists(there.filter(~Q(pk=OuterRef("pk")), **of_lender)),
-        layer=OuterRef("lacks"),
-        decal__project=OuterRef("project"),
-        decal__artwork=OuterRef("artwork"),
-        decal__upright=OuterRef("upright"),
-    )
+    spare = spares_of_twins(OuterRef("lacks")).filter(decal__project=OuterRef("project"))
     told = JSONObject(
         twin="decal_id",
         place="decal__place",
@@ -183,24 +168,22 @@ def near_lender() -> Case:
     )
     # Any of them will do: in an order, all of them would have to be found first.
     one = Subquery(spare.order_by().values(found=told)[:1], output_field=JSONField())
-    lacking = [hold.value for hold in FILM_HOLDS]
-    return Case(
-        When(held_because__in=lacking, then=one), default=None, output_field=JSONField(null=True)
-    )
+    return Case(When(LACKS_PIECES, then=one), default=None, output_field=JSONField(null=True))
 
 
-def spares_of_twins(layer: Layer) -> QuerySet[Piece]:
+def spares_of_twins(layer: Layer | OuterRef) -> QuerySet[Piece]:
     """Pieces of a layer that twins of the decal of an outer query have to spare."""
-    of_layer = Piece.objects.filter(layer=layer, decal__project__binned_at=None)
-    there = of_layer.at_hand().printed().at_size()
-    same = {
-        "decal__artwork": OuterRef("artwork"),
-        "decal__upright": OuterRef("upright"),
-        "decal__project__example": OuterRef("project__example"),
-    }
-    if layer is Layer.BASE:
-        same["decal__build"] = OuterRef("build")
-    laid = of_layer.filter(decal=OuterRef("decal"), state=PieceState.USED)
-    another = there.filter(~Q(pk=OuterRef("pk")), decal=OuterRef("decal"))
-    others = there.filter(~Q(decal=OuterRef("pk")), **same)
-    return others.filter(Exists(laid) | Exists(another))
+    there = Piece.objects.at_hand().printed()
+    of_lender = {"decal": OuterRef("decal"), "layer": OuterRef("layer")}
+    laid = Piece.objects.filter(**of_lender, state=PieceState.USED)
+    another = there.at_size().filter(~Q(pk=OuterRef("pk")), **of_lender)
+    return there.at_size().filter(
+        ~Q(decal=OuterRef("pk")),
+        Q(layer=Layer.CLEAR) | Q(decal__build=OuterRef("build")),
+        Exists(laid) | Exists(another),
+        layer=layer,
+        decal__artwork=OuterRef("artwork"),
+        decal__upright=OuterRef("upright"),
+        decal__project__example=OuterRef("project__example"),
+        decal__project__binned_at=None,
+    )

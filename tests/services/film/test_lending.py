@@ -32,14 +32,6 @@ CLEAR, BASE = Layer.CLEAR, Layer.BASE
 LATER = EVENING + timedelta(hours=1)
 
 
-@pytest.fixture
-def twins(maker):
-    """One with three clear pieces sealed and dry, one with none."""
-    has, wants = make_decals(2, Build.CLEAR_ALONE, place="Door")
-    sealed_sheet("clear", [has], maker, copies=3)
-    return fresh(has), wants
-
-
 def fresh(decal):
     return Decal.objects.select_related("project", "artwork").get(pk=decal.pk)
 
@@ -72,9 +64,9 @@ def test_the_piece_is_the_twins_from_then_on_and_it_can_be_laid(maker, twins):
 def test_both_logs_say_so(maker, twins):
     has, wants = twins
     taken = take(wants, has, maker)
-    assert taken.words == "Clear piece taken from ‘Door 1 of 2’, Harbour launch"
+    assert taken.words == "Clear piece taken from Door 1 of 2 (Harbour launch)"
     given = has.events.get(kind="given")
-    assert given.words == "Clear piece given to ‘Door 2 of 2’, Harbour launch"
+    assert given.words == "Clear piece given to Door 2 of 2 (Harbour launch)"
     assert (given.twin, taken.twin, given.by) == (wants, has, maker)
     assert set(given.pieces.all()) == set(taken.pieces.all()) == set(wants.pieces.all())
     assert [line.words for line in wants.events.all()] == ["Printed", "Sealed", taken.words]
@@ -129,7 +121,7 @@ def test_of_two_who_want_the_last_spare_the_second_is_told(maker, twins):
     third = make_decals(1, Build.CLEAR_ALONE, artwork=has.artwork)[0]
     spoil_all_but(has, 2, maker)
     take(wants, has, maker)
-    with pytest.raises(Overtaken, match="‘Door 1 of 2’, Harbour launch has no good clear piece"):
+    with pytest.raises(Overtaken, match=r"Door 1 of 2 \(Harbour launch\) has no good clear piece"):
         take(third, has, maker)
     assert third.events_logged == 0
 

@@ -13,6 +13,7 @@ from decaljobs.services.layout import queue
 from decaljobs.services.layout.copies import wanted_of
 from decaljobs.services.records.piece_steps import steps_by_layer
 from tests.factories import EVENING, make_decals, placed_sheet, sealed_decal, sealed_sheet
+from tests.queues import all_wanted, queued
 
 pytestmark = pytest.mark.django_db
 
@@ -20,11 +21,6 @@ pytestmark = pytest.mark.django_db
 def spoil(decal, maker, layer, cause):
     piece = decal.pieces.filter(layer=layer).first()
     return spoiling.spoil_piece(piece=piece.pk, by=maker, moment=EVENING, cause=cause)
-
-
-def queued(maker, *decals):
-    queue.queue_decals(decals=[d.pk for d in decals], by=maker, moment=EVENING)
-    return wanted_of(list(QueuedDecal.objects.for_sheet()))
 
 
 def known():
@@ -105,7 +101,7 @@ def test_the_makers_word_goes_first(maker):
     (decal,) = make_decals(1)
     queued(maker, decal)
     queue.set_copies(decal=decal.pk, base=7, clear=None)
-    (wanted,) = wanted_of(list(QueuedDecal.objects.for_sheet()))
+    (wanted,) = all_wanted()
     assert [(layer.copies, layer.overruled) for layer in wanted.layers] == [(7, True), (3, False)]
     assert wanted.most == 7
     said = wanted.layers[0].reason

@@ -26,14 +26,11 @@ from decaljobs.services.layout.next_sheet import (
 )
 from decaljobs.services.refused import Overtaken, Refused
 from tests.factories import EVENING, make_artwork, make_decals, make_sheet
+from tests.queues import queue_up
 
 pytestmark = pytest.mark.django_db
 
 WISHES = LayoutWishes("inkjet", 210, 297, 6, seconds=0.05)
-
-
-def queue_up(maker, *decals):
-    queue.queue_decals(decals=[d.pk for d in decals], by=maker, moment=EVENING)
 
 
 def plan(**changes):

@@ -6,7 +6,6 @@ from decaljobs.craft.stages import Build, Layer
 from decaljobs.models import QueuedDecal
 from decaljobs.services.bench import steps
 from decaljobs.services.layout import queue
-from decaljobs.services.layout.copies import wanted_of
 from decaljobs.services.layout.layouts import LayoutWishes, plan_layout
 from decaljobs.services.layout.next_sheet import lay_down
 from decaljobs.services.refused import Refused
@@ -19,14 +18,10 @@ from tests.factories import (
     sealed_decal,
     sealed_sheet,
 )
+from tests.queues import all_wanted, queued
 
 pytestmark = pytest.mark.django_db
 WISHES = LayoutWishes("inkjet", 210, 297, 7, seconds=0.02)
-
-
-def queued(maker, *decals):
-    queue.queue_decals(decals=[d.pk for d in decals], by=maker, moment=EVENING)
-    return wanted_of(list(QueuedDecal.objects.for_sheet()))
 
 
 def copies(wanted, layer=Layer.CLEAR):
@@ -102,7 +97,7 @@ def test_what_a_finished_twin_has_left_over_counts_but_not_what_one_still_needs(
     (wanted,) = queued(maker, wanting)
     assert wanted.most == 3
     steps.log_step(decals=[finished.pk], step="clear_applied", by=maker, moment=EVENING)
-    (wanted,) = wanted_of(list(QueuedDecal.objects.for_sheet()))
+    (wanted,) = all_wanted()
     assert "1 wanted, 2 lie here" in wanted.told[0].reason
     assert wanted.most == 0
 
@@ -115,7 +110,7 @@ def test_where_enough_lies_nothing_is_laid_out_and_the_maker_may_still_overrule(
     with pytest.raises(Refused, match="lie here already"):
         plan_layout(wanted, WISHES)
     queue.set_copies(decal=decal.pk, base=None, clear=1)
-    plan = plan_layout(wanted_of(list(QueuedDecal.objects.for_sheet())), WISHES)
+    plan = plan_layout(all_wanted(), WISHES)
     assert [len(laid.pieces) for laid in plan.laid] == [1]
 
 
@@ -131,6 +126,6 @@ def test_overruling_one_twin_leaves_the_others_as_they_are(maker):
     decals = make_decals(4, Build.CLEAR_ALONE)
     queued(maker, *decals)
     queue.set_copies(decal=decals[1].pk, base=None, clear=5)
-    wanted = wanted_of(list(QueuedDecal.objects.for_sheet()))
+    wanted = all_wanted()
     assert copies(wanted) == [2, 5, 2, 2]
     assert wanted[1].told[0].reason.startswith("overruled by the maker. By the rule 2: 4 equal")

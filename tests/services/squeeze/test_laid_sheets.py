@@ -14,6 +14,7 @@ from decaljobs.services.refused import Refused
 from decaljobs.services.squeeze import laid_sheets
 from decaljobs.services.squeeze.laid_sheets import begin, search_of
 from tests.factories import EVENING, make_artwork, make_decals, make_sheet
+from tests.queues import queue_up
 from tests.services.squeeze.test_new_sheets import GAP, pennant, plan, shapes_on
 
 pytestmark = pytest.mark.django_db
@@ -70,7 +71,7 @@ def test_it_keeps_the_gap_that_the_sheet_was_laid_out_with(maker, flag):
 @pytest.mark.slow
 def test_the_other_film_goes_along_piece_by_piece(maker, flag):
     (alone,) = make_decals(1, Build.CLEAR_ALONE, place="Fin")
-    queue.queue_decals(decals=[flag.pk, alone.pk], by=maker, moment=EVENING)
+    queue_up(maker, flag, alone)
     queue.set_copies(decal=flag.pk, base=7, clear=7)
     white, clear = lay_down(plan=plan(), by=maker, moment=EVENING)
     done = begin(sheet=clear, by=maker, moment=EVENING)

@@ -10,12 +10,11 @@ from shapely import Polygon
 from shapely.affinity import rotate, translate
 
 from decaljobs.craft.stages import Build
-from decaljobs.models import QueuedDecal, Sheet
+from decaljobs.models import Sheet
 from decaljobs.pdf.printfile import print_file_pdf
 from decaljobs.services.film.offcuts import Side, cut_off, suggested_cut
 from decaljobs.services.film.printfile import PrintWishes, print_sheet
 from decaljobs.services.layout import queue
-from decaljobs.services.layout.copies import wanted_of
 from decaljobs.services.layout.kept_layouts import key_of, plan_from_dict, plan_to_dict
 from decaljobs.services.layout.layouts import LayoutWishes, plan_layout
 from decaljobs.services.layout.next_sheet import lay_down
@@ -24,6 +23,7 @@ from decaljobs.services.squeeze import strips
 from decaljobs.services.squeeze.new_sheets import squeeze_plan
 from tests.factories import EVENING, make_artwork, make_decals
 from tests.pdf import papers
+from tests.queues import all_wanted, queue_up
 
 pytestmark = pytest.mark.django_db
 
@@ -43,13 +43,13 @@ def queued(maker):
     """Seven copies of a pennant: three rows of boxes, and two thirds of that by outline."""
     art = make_artwork(name="Pennant", picture=pennant(), width_mm=60)
     (decal,) = make_decals(1, artwork=art, place="Bow")
-    queue.queue_decals(decals=[decal.pk], by=maker, moment=EVENING)
+    queue_up(maker, decal)
     queue.set_copies(decal=decal.pk, base=7, clear=7)
     return decal
 
 
 def plan(**changes):
-    return plan_layout(wanted_of(list(QueuedDecal.objects.for_sheet())), replace(WISHES, **changes))
+    return plan_layout(all_wanted(), replace(WISHES, **changes))
 
 
 @pytest.fixture
@@ -158,7 +158,7 @@ def test_pieces_of_the_last_sheet_go_on_the_full_one(maker, queued):
 def test_a_decal_that_wants_both_films_opens_no_second_one(maker, queued):
     """What goes on a fuller sheet wants no film that this sheet has not."""
     alone = make_decals(1, Build.CLEAR_ALONE, artwork=queued.artwork, place="Fin")[0]
-    queue.queue_decals(decals=[alone.pk], by=maker, moment=EVENING)
+    queue_up(maker, alone)
     queue.set_copies(decal=alone.pk, base=None, clear=17)
     done = squeeze_plan(plan(), seconds=12)
     wanted = {queued.pk: {"white", "clear"}, alone.pk: {"clear"}}
@@ -211,11 +211,11 @@ def test_a_plan_is_the_same_after_it_was_kept(squeezed):
 
 
 def test_another_queue_size_or_wish_has_another_key(maker, queued):
-    wanted = wanted_of(list(QueuedDecal.objects.for_sheet()))
+    wanted = all_wanted()
     keys = {key_of(wanted, WISHES, []), key_of(wanted, replace(WISHES, gap=2.0), [])}
     queue.set_copies(decal=queued.pk, base=7, clear=8)
-    keys.add(key_of(wanted_of(list(QueuedDecal.objects.for_sheet())), WISHES, []))
+    keys.add(key_of(all_wanted(), WISHES, []))
     assert len(keys) == 3
     (alone,) = make_decals(1, Build.CLEAR_ALONE)
-    queue.queue_decals(decals=[alone.pk], by=maker, moment=EVENING)
-    assert key_of(wanted_of(list(QueuedDecal.objects.for_sheet())), WISHES, []) not in keys
+    queue_up(maker, alone)
+    assert key_of(all_wanted(), WISHES, []) not in keys
