@@ -162,6 +162,18 @@ def test_it_refuses_a_coat_before_its_time_and_asks_why(signed_in, filled):
     assert filled.events.get(kind="coat").reason == "a trial sheet"
 
 
+@pytest.mark.usefixtures("in_the_evening")
+def test_while_a_sheet_dries_a_coat_is_sprayed_all_the_same_or_not_at_all(signed_in, maker, filled):
+    sheets.log_printed(sheet=filled.pk, by=maker, moment=EVENING)
+    page = signed_in.get(filled.get_absolute_url()).content.decode()
+    assert "<button>Coat 1 sprayed all the same</button>" in page
+    assert page.split("Why before its time")[1].startswith("</label>")
+    with time_machine.travel(EVENING + 24 * HOUR, tick=False):
+        page = signed_in.get(filled.get_absolute_url()).content.decode()
+    assert '<button class="main-action">Coat 1 sprayed</button>' in page
+    assert "Why before its time" not in page
+
+
 @pytest.mark.parametrize("at", ["2099-01-01 10:00", "25:99", "next week"])
 def test_it_rejects_a_time_beside_its_field(signed_in, filled, at):
     answer = signed_in.post(reverse("sheet-printed", args=[filled.code]), {"at": at})
