@@ -51,8 +51,9 @@ class TimeError(ValueError):
 class TimeReader:
     """Reads times of one format and zone into whole seconds since 1970 UTC.
 
-    An hour that the clocks run through twice is taken as the second one once a line is not
-    later than the line before it. What was read is kept, so that a long file is quick.
+    An hour that the clocks run through twice is taken as the second one once a line is earlier
+    than the line before it, or the same where a logger has written no more than one in that time.
+    What was read is kept, so that a long file is quick.
 
     >>> from datetime import UTC
     >>> TimeReader(TimeFormat.DAY_FIRST, UTC).seconds("01.01.1970 00:02") # doctest: +ELLIPSIS
@@ -68,7 +69,8 @@ class TimeReader:
         self._days: dict[str, int] = {}
         self._clocks: dict[str, tuple[int, int | None]] = {}
         self._offsets: dict[int, tuple[int, int, bool]] = {}
-        self._last = 0
+        self._last: int | None = None
+        self._shortest: int | None = None  # seconds from one line to the next, of all so far
 
     def seconds(self, text: str) -> int:
         """Seconds since 1970 UTC of a date and a clock; raises TimeError."""
@@ -82,8 +84,15 @@ class TimeReader:
         if known is None:
             known = self._clocks[clock] = _clock(clock)
         wall, offset = midnight + known[0], known[1]
-        self._last = wall - (self._offset(wall) if offset is None else offset)
-        return self._last
+        read = wall - (self._offset(wall) if offset is None else offset)
+        self._step_to(read)
+        return read
+
+    def _step_to(self, read: int) -> None:
+        if self._last is not None:
+            step = abs(read - self._last)
+            self._shortest = step if self._shortest is None else min(step, self._shortest)
+        self._last = read
 
     def _midnight(self, text: str) -> int:
         read = _DATE[self.form].fullmatch(text)
@@ -108,7 +117,12 @@ class TimeReader:
         if passed_over:
             clock = f"{wall % DAY // 3600:02d}:{wall % 3600 // 60:02d}"
             raise TimeError(f"the clocks went forward past {clock} that night")
-        return second if wall - first <= self._last < wall - second else first
+        if first == second or self._last is None:
+            return first
+        earlier, later = wall - first, wall - second
+        if self._last == earlier and (self._shortest or 0) < later - earlier:
+            return first  # the same line again, of a logger that writes more often
+        return second if earlier <= self._last <= later else first
 
     def _look_up(self, wall: int) -> tuple[int, int, bool]:
         naive = datetime(1970, 1, 1) + timedelta(seconds=wall)

@@ -49,6 +49,29 @@ def test_the_hour_run_through_twice_is_told_apart_by_the_order_of_lines():
     assert steps == [30, 30, 30, 30, 30]
 
 
+def minutes_between(*clocks):
+    """Minutes from line to line in the night of 25 October 2026, when Europe/London went back from
+    02:00 to 01:00 (IANA time zone database)."""
+    reader = TimeReader(TimeFormat.YEAR_FIRST, LONDON)
+    read = [reader.seconds(f"2026-10-25 {clock}") for clock in clocks]
+    return [(b - a) // 60 for a, b in zip(read, read[1:], strict=False)]
+
+
+def test_a_logger_that_writes_a_minute_twice_keeps_the_two_hours_apart():
+    hour = [f"01:{minute:02d}" for minute in range(60) for _ in range(2)]
+    clocks = ["00:59", "00:59", *hour, *hour, "02:00"]
+    assert minutes_between(*clocks) == [0, 1] * 121
+    assert minutes_between(*hour, *hour, "02:00") == [0, 1] * 120
+
+
+def test_a_logger_of_one_line_an_hour_writes_the_doubled_hour_twice():
+    assert minutes_between("00:00", "01:00", "01:00", "02:00") == [60, 60, 60]
+
+
+def test_readings_a_gap_before_the_doubled_hour_are_still_told_apart():
+    assert minutes_between("00:00", "00:01", "01:10", "01:10", "01:11") == [1, 69, 0, 1]
+
+
 def test_an_hour_passed_over_is_refused():
     with pytest.raises(TimeError, match="forward past 01:00"):
         seconds("2026-03-29 01:00")
