@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
-from decaljobs.craft.stages import Build, Stage
+from decaljobs.craft.stages import LAYERS, Build, Film, Stage
 
 #: Water for soaking, °C: published pages of ceramic-decal suppliers.
 SOAK_WATER = "clean water at 20 to 23 °C"
@@ -79,27 +79,35 @@ class StepAdvice:
 
 
 def advice(
-    step: Step | Stage | str, *, printer: str | None = None, build: str | None = None
+    step: Step | Stage | str,
+    *,
+    printer: str | None = None,
+    build: str | None = None,
+    film: str | None = None,
 ) -> StepAdvice:
     """The caution, materials and how-to of a step (no unit).
 
     step: the value of a stage, or 'coat', or 'surface' for a surface to clean.
     printer: 'inkjet', 'laser' or None for both; build: the value of a build or None.
+    film: 'white' or 'clear' where one sheet is printed, None for every film that the build takes.
 
-    Raises ValueError for any other step, printer or build, naming those allowed.
+    Raises ValueError for any other step, printer, build or film, naming those allowed.
 
     >>> advice("coat", printer="laser").how[0]
     'Laser: one very fine coat, against scratches and chips.'
     >>> advice("planned").materials
     ()
+    >>> advice("printed", film="clear").materials
+    ('clear film',)
     >>> advice("base_applied").soak
     Soak(in_water_s=10, rest_s=30)
     """
     known = Step(_one_of(Step, step))
     on = None if printer is None else Printer(_one_of(Printer, printer))
     made = None if build is None else Build(_one_of(Build, build))
+    fed = None if film is None else Film(_one_of(Film, film))
     if known is Step.PRINTED:
-        return _printing(on, made)
+        return _printing(on, _films(made, fed))
     if known in (Step.COAT, Step.SEALED):
         return _sealing(on)
     if known is Step.CLEAR_APPLIED:
@@ -110,11 +118,15 @@ def advice(
 
 
 def advice_on_all(
-    step: Step | Stage | str, builds: Iterable[str], *, printer: str | None = None
+    step: Step | Stage | str,
+    builds: Iterable[str],
+    *,
+    printer: str | None = None,
+    film: str | None = None,
 ) -> StepAdvice:
     """The advice on a step that is done for decals of these builds at one go (no unit).
 
-    step, printer: as in `advice`; builds: values of builds, none for a step of whole sheets.
+    step, printer, film: as in `advice`; builds: values of builds, none for a step of whole sheets.
     Where what is said differs, each build is named before its own caution and lines.
 
     Raises ValueError as `advice` does.
@@ -124,11 +136,15 @@ def advice_on_all(
     >>> advice_on_all("clear_applied", ["laminated", "clear_alone"]).how[4]
     'Clear alone: cut through the film only, about 1 mm outside the art.'
     """
-    told = {build: advice(step, printer=printer, build=build) for build in dict.fromkeys(builds)}
+    on_any = advice(step, printer=printer, film=film)
+    told = {
+        build: advice(step, printer=printer, build=build, film=film)
+        for build in dict.fromkeys(builds)
+    }
     if len(set(told.values())) < 2:
-        return next(iter(told.values()), advice(step, printer=printer))
+        return next(iter(told.values()), on_any)
     return replace(
-        advice(step, printer=printer),
+        on_any,
         caution=" ".join(_named(build, each.caution) for build, each in told.items()),
         how=tuple(line for build, each in told.items() for line in _named_first(build, each.how)),
     )
@@ -151,7 +167,14 @@ def _one_of(allowed: type[StrEnum], value: str) -> str:
     return str(value)
 
 
-def _printing(printer: Printer | None, build: Build | None) -> StepAdvice:
+def _films(build: Build | None, fed: Film | None) -> tuple[Film, ...]:
+    """The films that go through the printer: the one fed, else all that the build takes."""
+    if fed is not None:
+        return (fed,)
+    return tuple(layer.film for layer in LAYERS[build or Build.LAMINATED])
+
+
+def _printing(printer: Printer | None, films: tuple[Film, ...]) -> StepAdvice:
     fuser = (
         "A laser printer's fuser is hot: never feed a sheet with film cut away, and feed a "
         "part-used sheet again only if the film's maker allows it."
@@ -161,15 +184,10 @@ def _printing(printer: Printer | None, build: Build | None) -> StepAdvice:
         Printer.LASER: "Let the toner cool before it is touched.",
         None: "Let ink or toner settle before the first coat.",
     }[printer]
-    films: tuple[str, ...] = ("white film", "clear film")
-    if build is Build.CLEAR_ALONE:
-        films = ("clear film",)
-    elif build is Build.WHITE_ALONE:
-        films = ("white film",)
     both = "Both films from the same file at 100 %" if len(films) == 2 else "At 100 %"
     how = (f"{both}, with several copies for mishaps.", "Same printer settings as the last trial.")
     caution = settle if printer is Printer.INKJET else f"{fuser} {settle}"
-    return StepAdvice(f"{caution} {_DEFER}", films, how)
+    return StepAdvice(f"{caution} {_DEFER}", tuple(f"{film} film" for film in films), how)
 
 
 def _sealing(printer: Printer | None) -> StepAdvice:

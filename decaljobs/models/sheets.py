@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from datetime import datetime
 from typing import TYPE_CHECKING, ClassVar
 
@@ -86,10 +87,14 @@ class SheetQuerySet(models.QuerySet["Sheet"]):
             printed_at__isnull=False, lost_at=None, coats_done__lt=F("coats_wanted")
         ).order_by("rested_at", "pk")
 
-    def laid_out_since(self, moment: datetime) -> SheetQuerySet:
-        """Sheets with pieces on them that were not there yet at the moment, the oldest first."""
-        new = self.filter(made_at__gte=moment, cut_from=None, lost_at=None)
-        return new.filter(pieces__isnull=False).distinct().order_by("made_at", "pk")
+    def laid_out_since(self, moment: datetime, offcuts: Collection[int] = ()) -> SheetQuerySet:
+        """Sheets that got their pieces since the moment: whole ones first, the oldest first.
+
+        offcuts: those that lay empty at the moment; later ones were not there yet.
+        """
+        new = self.filter(Q(made_at__gte=moment) | Q(pk__in=offcuts), lost_at=None)
+        with_pieces = new.filter(pieces__isnull=False).distinct()
+        return with_pieces.order_by(F("cut_from").asc(nulls_first=True), "made_at", "pk")
 
     def clean_offcuts(self) -> SheetQuerySet:
         """Offcuts with nothing on them that can still be printed, the smallest first.

@@ -79,7 +79,9 @@ def draw_sheet(
         "groups": [(decal, list(rows)) for decal, rows in groupby(page, lambda p: p.decal)],
         "events": log,
         "next_coat": found.coats_done + 1,
-        "advice": advice("coat" if found.is_printed else "printed", printer=found.printer),
+        "advice": advice(
+            "coat" if found.is_printed else "printed", printer=found.printer, film=found.film
+        ),
         "moment": moment,
         "just_logged": just_logged(
             request, sheet=found.code, decals={piece.decal_id for piece in pieces}

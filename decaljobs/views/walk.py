@@ -11,14 +11,13 @@ from django.shortcuts import redirect
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
-from decaljobs.craft.cautions import advice_on_all
 from decaljobs.craft.doings import Doing
 from decaljobs.forms.jobcard import PaperForm
 from decaljobs.forms.plan import TaskForm, WalkForm
 from decaljobs.models import Decal, Sheet
 from decaljobs.pdf.evening import evening_sheet_pdf
 from decaljobs.services.plan import plans, walking
-from decaljobs.services.plan.eveningsheet import ADVICE_ON, evening_sheet
+from decaljobs.services.plan.eveningsheet import advice_on_task, evening_sheet
 from decaljobs.services.refused import Refused, TooEarly
 from decaljobs.views.access import makers_only
 from decaljobs.views.once import once
@@ -40,14 +39,15 @@ BUTTONS = {
 class Walk:
     """A session being walked through: its tasks, and what became of each.
 
-    planned: when the plan was made, in ISO 8601. done: by task 'logged' or 'skipped', in the
-    order it was done. undo: what undoing wants.
+    planned: when the plan was made, in ISO 8601. offcuts: the numbers of those that were empty
+    then. done: by task 'logged' or 'skipped', in the order it was done. undo: what undoing wants.
     """
 
     pk: int
     stamp: str
     session: dict[str, Any]
     planned: str = ""
+    offcuts: list[int] = field(default_factory=list)
     done: dict[str, str] = field(default_factory=dict)
     undo: dict[str, Any] = field(default_factory=dict)
 
@@ -173,7 +173,9 @@ def _get_walk(request: HttpRequest, pk: int, stamp: str) -> Walk:
     walk = _kept_walk(request, pk, stamp) or _new_walk(pk, stamp)
     if walk.planned:
         since = datetime.fromisoformat(walk.planned)
-        walk.session["tasks"] = walking.on_filled_sheets(walk.tasks, since=since)
+        walk.session["tasks"] = walking.on_filled_sheets(
+            walk.tasks, since=since, offcuts=walk.offcuts
+        )
     return walk
 
 
@@ -186,7 +188,8 @@ def _new_walk(pk: int, stamp: str) -> Walk:
     plan = plans.newest()
     if plan is None:
         raise Http404
-    return Walk(pk, stamp, _session_in(plan.found, pk, stamp), plan.moment.isoformat())
+    session = _session_in(plan.found, pk, stamp)
+    return Walk(pk, stamp, session, plan.moment.isoformat(), plan.found.get("offcuts", []))
 
 
 def _keep(request: HttpRequest, walk: Walk) -> HttpResponse:
@@ -228,14 +231,13 @@ def _task(task: dict[str, Any], form: WalkForm | None) -> dict[str, Any]:
     decals = list(found.order_by("place", "number"))
     on_sheet = Sheet.objects.filter(pk=task["sheet"]) if task["sheet"].isdigit() else ()
     sheet = next(iter(on_sheet), None)
-    printer = sheet.printer if sheet else None
     ticked = set(form.cleaned_data.get("decal") or []) if form else set(task["decals"])
     return {
         "task": task,
         "title": capital(task["words"]),
         "decals": [(decal, decal.pk in ticked) for decal in decals],
         "sheet": sheet,
-        "told": advice_on_all(ADVICE_ON[doing], [d.build for d in decals], printer=printer),
+        "told": advice_on_task(task, [decal.build for decal in decals], sheet),
         "button": BUTTONS[doing],
         "to_fill": task["sheet"].startswith(walking.NEXT_SHEET),
     }

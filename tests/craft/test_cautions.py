@@ -80,6 +80,14 @@ def test_it_asks_for_the_films_of_the_build():
     assert advice("printed", build="white_alone").materials == ("white film",)
 
 
+@pytest.mark.parametrize("build", [None, "laminated"])
+def test_one_sheet_wants_its_own_film_alone(build):
+    fed = advice("printed", build=build, film="white")
+    assert fed.materials == ("white film",)
+    assert fed.how[0].startswith("At 100 %")
+    assert advice_on_all("printed", ["laminated"], film="clear").materials == ("clear film",)
+
+
 @pytest.mark.parametrize("step", ["base_applied", "clear_applied"])
 def test_it_gives_the_soaking_figures(step):
     # Water and the first 10 s: published pages of ceramic-decal suppliers; 30 to 60 s in
@@ -88,11 +96,13 @@ def test_it_gives_the_soaking_figures(step):
     assert "20 to 23 °C" in how and "10 s" in how and "30 to 60 s" in how
 
 
-@pytest.mark.parametrize("wrong", [{"step": "sanded"}, {"printer": "plotter"}, {"build": "triple"}])
+@pytest.mark.parametrize(
+    "wrong", [{"step": "sanded"}, {"printer": "plotter"}, {"build": "triple"}, {"film": "red"}]
+)
 def test_it_rejects_what_it_does_not_know_and_names_what_it_does(wrong):
-    asked = {"step": "coat", "printer": None, "build": None} | wrong
+    asked = {"step": "coat"} | wrong
     with pytest.raises(ValueError, match="is one of: "):
-        advice(asked["step"], printer=asked["printer"], build=asked["build"])
+        advice(**asked)
 
 
 def test_what_is_laid_at_one_go_is_told_for_each_of_its_builds():

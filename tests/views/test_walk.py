@@ -8,7 +8,7 @@ from django.urls import reverse
 
 from decaljobs.craft.stages import Build, Film
 from decaljobs.models import BenchPlan, Decal
-from decaljobs.services.film import sheets
+from decaljobs.services.film import offcuts, sheets
 from decaljobs.services.plan import plans
 from tests.factories import EVENING, make_decal, make_sheet, sealed_decal
 
@@ -189,6 +189,21 @@ def test_the_next_sheet_is_printed_in_the_session_once_it_is_laid_out(signed_in,
     sheet.refresh_from_db()
     assert not sheet.is_printed
     assert current(signed_in, maker)["id"] == task["id"]
+
+
+def test_a_next_sheet_laid_out_on_an_offcut_is_printed_in_the_session(signed_in, maker, travel):
+    whole = make_sheet(Film.WHITE, moment=EVENING - timedelta(days=1))
+    cut = {"side": offcuts.Side.FOOT, "at_mm": 150, "by": maker, "moment": EVENING}
+    offcut = offcuts.cut_off(sheet=whole.pk, **cut)
+    decal = make_decal(Build.WHITE_ALONE)
+    plans.make_now(moment=EVENING + timedelta(minutes=1), iterations=20)
+    assert current(signed_in, maker)["words"] == "print the next white sheet"
+    travel.shift(timedelta(minutes=5))
+    sheets.put_on_sheet(sheet=offcut.pk, decals=[decal.pk], copies=1)
+    assert current(signed_in, maker)["words"] == f"print sheet {offcut.code}"
+    html = signed_in.get(address(maker)).content.decode()
+    assert "Have ready: white film." in html
+    assert '<button class="main-action wide">Printed</button>' in html
 
 
 @pytest.mark.parametrize("stamp", ["20261102T1901Z", "20991102T1900Z"])

@@ -9,10 +9,12 @@ from typing import Any
 from django.utils import timezone
 from django.utils.text import capfirst
 
-from decaljobs.craft.cautions import advice_on_all
+from decaljobs.craft.cautions import StepAdvice, advice_on_all
 from decaljobs.craft.doings import Doing
 from decaljobs.craft.paper.eveningsheet import EveningSheet, SheetTask
+from decaljobs.craft.stages import Film
 from decaljobs.models import Decal, Sheet
+from decaljobs.services.plan.planwork import NEXT_SHEET
 from decaljobs.services.projects.jobcard import piece_lines
 from decaljobs.services.words import say_moment
 from decaljobs.shown import for_everybody
@@ -49,18 +51,27 @@ def evening_sheet(*, session: Mapping[str, Any], moment: datetime) -> EveningShe
     )
 
 
+def advice_on_task(
+    task: Mapping[str, Any], builds: Iterable[str], sheet: Sheet | None
+) -> StepAdvice:
+    """What to heed and have ready for a planned task: of films only the one of its own sheet."""
+    film = sheet.film if sheet else task["sheet"].removeprefix(NEXT_SHEET)
+    return advice_on_all(
+        ADVICE_ON[Doing(task["doing"])],
+        builds,
+        printer=sheet.printer if sheet else None,
+        film=film if film in set(Film) else None,
+    )
+
+
 def _task(
     row: Mapping[str, Any],
     decals: Mapping[int, Decal],
     sheets: Mapping[str, Sheet],
     moment: datetime,
 ) -> SheetTask:
-    sheet = sheets.get(row["sheet"])
-    told = advice_on_all(
-        ADVICE_ON[Doing(row["doing"])],
-        [decals[pk].build for pk in row["decals"] if pk in decals],
-        printer=sheet.printer if sheet else None,
-    )
+    builds = [decals[pk].build for pk in row["decals"] if pk in decals]
+    told = advice_on_task(row, builds, sheets.get(row["sheet"]))
     return SheetTask(
         clock=_clock(row["start"]),
         words=capfirst(row["words"]),

@@ -36,6 +36,7 @@ def to_plain(plan: Plan, work: Gathered, slips: Mapping[str, Slips]) -> Plain:
         "notes": list(plan.notes),
         "slips": {maker: _slips(missed, work) for maker, missed in slips.items()},
         "order": list(plan.order),
+        "offcuts": list(work.offcuts),
         "unsprayed": [_key(session) for session in plan.unsprayed],
     }
 

@@ -32,23 +32,27 @@ FEWEST_WEEKS, MOST_WEEKS = 4, 52
 #: Bench time that a plan wants for its work: some is lost to waits and to the ends of sessions.
 SPARE = 1.5
 END_OF_DAY = time(23, 59)
+#: What a sheet that is still to be filled is called by the plan, before the name of its film.
+NEXT_SHEET = "next-"
 
 
 @dataclass(frozen=True)
 class Gathered:
     """The planner's input, the jobs behind its tasks, and the records that they name.
 
-    dry_at: by project, when what only dries there is done.
+    dry_at: by project, when what only dries there is done. offcuts: the numbers of those that a
+    next sheet could be laid out on; none where none is wanted.
     """
 
     input: PlanInput
     jobs: tuple[Job, ...]
     projects: Mapping[str, ProjectRecord]
     dry_at: Mapping[str, datetime]
+    offcuts: tuple[int, ...]
 
 
 def gather(*, moment: datetime, weeks: int | None = None) -> Gathered:
-    """Everything a plan is made from (eleven queries, and one for each room's readings).
+    """Everything a plan is made from (twelve queries, and one for each room's readings).
 
     Without weeks the plan looks as far ahead as its work needs, 4 weeks to 52.
     """
@@ -84,7 +88,7 @@ class _Gathering:
             setup_minutes=self.taken[Doing.AIRBRUSH_SETUP],
             cleaning_minutes=self.taken[Doing.AIRBRUSH_CLEANING],
         )
-        return Gathered(plan_input, jobs, projects, self._dry_at())
+        return Gathered(plan_input, jobs, projects, self._dry_at(), self._offcuts())
 
     def _sessions(self, weeks: int) -> tuple[Session, ...]:
         until = self.moment + timedelta(weeks=weeks)
@@ -156,7 +160,7 @@ class _Gathering:
 
     def _next_sheet(self, film: Film) -> str:
         """A sheet of the film still to be filled, taken to be like the last one."""
-        key = f"next-{film}"
+        key = f"{NEXT_SHEET}{film}"
         if key not in self.sheets:
             like = Sheet.objects.filter(film=film.value).order_by("pk").last()
             sheet = Sheet(film=film.value)
@@ -190,6 +194,11 @@ class _Gathering:
                 code = record.project.code
                 found[code] = max(record.ready_at, found.get(code, record.ready_at))
         return found
+
+    def _offcuts(self) -> tuple[int, ...]:
+        if not any(key.startswith(NEXT_SHEET) for key in self.sheets):
+            return ()
+        return tuple(Sheet.objects.clean_offcuts().values_list("pk", flat=True))
 
 
 def _open_decals(moment: datetime) -> Iterable[Decal]:

@@ -15,9 +15,9 @@ from decaljobs.services.bench import steps
 from decaljobs.services.bench.undoing import undo_last
 from decaljobs.services.film import sheets
 from decaljobs.services.film.sheet_undoing import undo_sheet
+from decaljobs.services.plan.planwork import NEXT_SHEET
 from decaljobs.services.refused import Refused, moved_on
 
-NEXT_SHEET = "next-"
 FILL_FIRST = "This sheet is still to be filled: lay it out first, then print it from its own page."
 
 
@@ -57,16 +57,19 @@ def log_task(
     return TaskLogged({}, event.number)
 
 
-def on_filled_sheets(tasks: Sequence[dict[str, Any]], *, since: datetime) -> list[dict[str, Any]]:
+def on_filled_sheets(
+    tasks: Sequence[dict[str, Any]], *, since: datetime, offcuts: Sequence[int] = ()
+) -> list[dict[str, Any]]:
     """These tasks, those of the next sheet on the one that was laid out since they were planned.
 
-    One query where a next sheet is among them, none otherwise.
+    offcuts: the numbers of those that were empty then; one that is not is taken where no new sheet
+    was filled. One query where a next sheet is among them, none otherwise.
     """
     if not any(task["sheet"].startswith(NEXT_SHEET) for task in tasks):
         return list(tasks)
     named = [int(task["sheet"]) for task in tasks if task["sheet"].isdigit()]
     filled: dict[str, Sheet] = {}
-    for sheet in Sheet.objects.laid_out_since(since).exclude(pk__in=named):
+    for sheet in Sheet.objects.laid_out_since(since, offcuts).exclude(pk__in=named):
         filled.setdefault(f"{NEXT_SHEET}{sheet.film}", sheet)
     return [_on_sheet(task, filled.get(task["sheet"])) for task in tasks]
 

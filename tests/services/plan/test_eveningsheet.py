@@ -3,10 +3,11 @@
 import pytest
 import time_machine
 
-from decaljobs.craft.stages import Build
+from decaljobs.craft.stages import Build, Film
+from decaljobs.services.film.sheets import put_on_sheet
 from decaljobs.services.plan import plans
 from decaljobs.services.plan.eveningsheet import evening_sheet
-from tests.factories import EVENING, make_decal, make_project, sealed_decal
+from tests.factories import EVENING, make_decal, make_project, make_sheet, sealed_decal
 
 pytestmark = pytest.mark.django_db
 
@@ -39,6 +40,16 @@ def test_every_task_with_a_blade_solvents_or_spray_has_its_caution(maker):
     assert "vapour" in cautions["Base layer"]
     assert "fuser" in cautions["Print the next clear sheet"]
     assert sheet.ready[0]
+
+
+def test_a_sheet_that_is_printed_wants_its_own_film_only(maker):
+    clear = make_sheet(Film.CLEAR)
+    put_on_sheet(sheet=clear.pk, decals=[make_decal().pk], copies=1)
+    wanted = {task.words: task.materials for task in first_sheet().tasks}
+    assert wanted == {
+        f"Print sheet {clear.code}": ("clear film",),
+        "Print the next white sheet": ("white film",),
+    }
 
 
 def test_a_clear_layer_on_the_bare_paint_has_the_caution_of_old_paint(maker):

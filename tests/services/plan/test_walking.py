@@ -7,7 +7,8 @@ import pytest
 from decaljobs.craft.stages import Build, Film
 from decaljobs.models import Decal, PieceState, Sheet
 from decaljobs.services.bench import spoiling
-from decaljobs.services.film import sheets
+from decaljobs.services.film import offcuts, sheets
+from decaljobs.services.film.offcuts import Side
 from decaljobs.services.plan import walking
 from decaljobs.services.plan.planwork import gather
 from decaljobs.services.refused import Overtaken, Refused, TooEarly
@@ -150,6 +151,32 @@ def test_the_next_sheet_is_the_first_of_its_film_that_was_laid_out_since(maker):
     assert found[2] == tasks[2]
     (left,) = walking.on_filled_sheets(tasks[1:2], since=EVENING + timedelta(minutes=6))
     assert left == tasks[1]
+
+
+def offcut_of(sheet, maker, at_mm=150):
+    when = EVENING - timedelta(hours=1)
+    return offcuts.cut_off(sheet=sheet.pk, side=Side.FOOT, at_mm=at_mm, by=maker, moment=when)
+
+
+def test_the_next_sheet_may_have_been_laid_out_on_offcuts_alone(maker):
+    whole = make_sheet(Film.WHITE, moment=EVENING - timedelta(days=1))
+    filled, empty, filled_before = (offcut_of(whole, maker, at) for at in (250, 200, 150))
+    decal = make_decal(Build.WHITE_ALONE)
+    sheets.put_on_sheet(sheet=filled_before.pk, decals=[decal.pk], copies=1)
+    work = gather(moment=EVENING)
+    assert work.offcuts == ()  # nothing is left for a next sheet
+    make_decal(Build.WHITE_ALONE)
+    work = gather(moment=EVENING)
+    assert set(work.offcuts) == {filled.pk, empty.pk}
+    asked = {"since": EVENING, "offcuts": work.offcuts}
+    assert walking.on_filled_sheets([on_next("white")], **asked) == [on_next("white")]
+    sheets.put_on_sheet(sheet=filled.pk, decals=[decal.pk], copies=1)
+    (found,) = walking.on_filled_sheets([on_next("white")], **asked)
+    assert (found["sheet"], found["words"]) == (str(filled.pk), f"sheet {filled.code}")
+    new = make_sheet(Film.WHITE, moment=EVENING + timedelta(minutes=1))
+    sheets.put_on_sheet(sheet=new.pk, decals=[decal.pk], copies=1)
+    (found,) = walking.on_filled_sheets([on_next("white")], **asked)
+    assert found["sheet"] == str(new.pk)  # what is too much for it lies on the offcut
 
 
 def test_a_sheet_that_the_session_names_is_not_the_next_one(maker):
