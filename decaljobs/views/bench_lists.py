@@ -163,7 +163,10 @@ def _decal_keys(name: str, decals: QuerySet[Decal], moment: datetime) -> QuerySe
 
 
 def _decals(numbers: list[int]) -> dict[int, Decal]:
-    good = Prefetch("pieces", queryset=Piece.objects.at_hand().defer("outline").order_by("pk"))
+    # Spares of a base that is laid already tell nothing here, and are a third of all pieces.
+    laid = {"layer": Layer.BASE.value, "decal__next_step": Stage.CLEAR_APPLIED.value}
+    pieces = Piece.objects.at_hand().exclude(**laid).defer("outline")
+    good = Prefetch("pieces", queryset=pieces.order_by("pk"))
     rows = Decal.objects.select_related("project", "artwork", "queued")
     rows = rows.annotate(lacks=LACKS, lender=near_lender())
     return rows.prefetch_related(good).in_bulk(numbers)
