@@ -13,7 +13,14 @@ from shapely.geometry import MultiPolygon
 from shapely.geometry.base import BaseGeometry
 
 from decaljobs.craft.art.band import Band, EdgeWidths, edge_widths, summed_up
-from decaljobs.craft.art.coverage import SPECK_MM2, Box, Share, box_of, coverage, without_specks
+from decaljobs.craft.art.coverage import (
+    SPECK_MM2,
+    PixelBox,
+    Share,
+    box_of,
+    coverage,
+    without_specks,
+)
 from decaljobs.craft.art.details import smallest_detail
 from decaljobs.craft.art.lightareas import light_areas
 from decaljobs.craft.art.outlines import outlines
@@ -164,7 +171,7 @@ def _reduced(
     return (image.reduce(factor), factor) if factor > 1 else (image, 1)
 
 
-def _pixel_mm(box: Box, width: float | None, height: float | None, dpi: float | None) -> float:
+def _pixel_mm(box: PixelBox, width: float | None, height: float | None, dpi: float | None) -> float:
     if dpi:
         return INCH / dpi
     return width / box.width if width else (height or 0) / box.height
@@ -187,7 +194,7 @@ def _shapes(image: Image.Image, cover: Share, pixel: float, band_colour: Colour 
 
 def _measured(
     shapes: _Shapes,
-    box: Box,
+    box: PixelBox,
     pixel: float,
     factor: int,
     margin: float,

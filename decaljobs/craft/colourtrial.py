@@ -16,8 +16,8 @@ from decaljobs.craft.trial.eye import EyeAnswer, centre_by_eye, expected_by_eye
 from decaljobs.craft.trial.photo import PhotoReading
 from decaljobs.craft.trial.reach import JudgedRound, chance_beyond
 from decaljobs.craft.trial.records import (
-    Forecast,
     PhotoAnswer,
+    Prediction,
     PrintSettings,
     Round,
 )
@@ -91,7 +91,7 @@ def next_round(rounds: Sequence[Round], settings: PrintSettings) -> Round:
     return _round(number, settings, ahead.lab, radius)
 
 
-def forecast(rounds: Sequence[Round]) -> Forecast:
+def forecast(rounds: Sequence[Round]) -> Prediction:
     """Where the answered rounds (oldest first) lead.
 
     Raises ValueError without rounds or if the last is not answered.
@@ -178,7 +178,7 @@ def _round(
     return Round(number, settings, plain_lab(centre), radius, tuple(colours))
 
 
-def _by_eye(rounds: Sequence[Round], answer: EyeAnswer) -> Forecast:
+def _by_eye(rounds: Sequence[Round], answer: EyeAnswer) -> Prediction:
     last = rounds[-1]
     middle = centre_by_eye(last.colours, last.centre, last.radius, answer)
     remarks = _pooling_remarks(rounds)
@@ -190,7 +190,7 @@ def _by_eye(rounds: Sequence[Round], answer: EyeAnswer) -> Forecast:
             "the colour seems to lie outside what this printer reaches; by eye it cannot be said "
             "how far, a photo of the round measures it",
         )
-    return Forecast(
+    return Prediction(
         rgb=whole_colour(srgb_from_lab(middle.lab)[0]),
         lab=middle.lab,
         expected=expected_by_eye(last.radius, middle.far),
@@ -217,7 +217,7 @@ def _seems_beyond(rounds: Sequence[Round]) -> bool:
     return chance_beyond(judged) > EDGE_CHANCE
 
 
-def _by_photo(rounds: Sequence[Round], answer: PhotoAnswer) -> Forecast:
+def _by_photo(rounds: Sequence[Round], answer: PhotoAnswer) -> Prediction:
     last = rounds[-1]
     measured = _photos(rounds)
     model = trialmodel.fit(measured)
@@ -231,7 +231,7 @@ def _by_photo(rounds: Sequence[Round], answer: PhotoAnswer) -> Forecast:
     far = share_of_ball(np.subtract(lab, last.centre), last.centre, last.radius)
     outside = (OUTSIDE,) if far > FAR_OUTSIDE else ()
     edge = near > EDGE_REST and not outside and not answer.doubtful
-    return Forecast(
+    return Prediction(
         rgb=rgb,
         lab=lab,
         expected=expected,
@@ -246,7 +246,7 @@ def _by_photo(rounds: Sequence[Round], answer: PhotoAnswer) -> Forecast:
     )
 
 
-def _photo_remarks(model: trialmodel.Model, quarrel: float) -> tuple[str, ...]:
+def _photo_remarks(model: trialmodel.ColourFit, quarrel: float) -> tuple[str, ...]:
     remarks: tuple[str, ...] = ()
     if model.strays:
         remarks += (f"{model.strays} patches do not fit the others and were left out",)

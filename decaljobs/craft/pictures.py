@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from PIL import Image
 
-from decaljobs.craft.art.coverage import Box, box_of, coverage
+from decaljobs.craft.art.coverage import PixelBox, box_of, coverage
 from decaljobs.craft.decoding import (
     BOMBS,
     DECODER_ERRORS,
@@ -123,7 +123,7 @@ def thumbnail(image: Image.Image, longest: int) -> Image.Image:
 
 def visible_box(
     image: Image.Image, width_mm: float | None = None, height_mm: float | None = None
-) -> Box:
+) -> PixelBox:
     """Extent of the visible art in pixels: left, top, right, bottom, to a part of a pixel.
 
     Visible is what is not transparent, or, on opaque pictures, what is not the white paper
@@ -133,7 +133,7 @@ def visible_box(
 
     >>> art = Image.new("RGBA", (40, 30)); art.paste((0, 0, 0, 255), (10, 5, 30, 20))
     >>> visible_box(art)
-    Box(left=10.0, top=5.0, right=30.0, bottom=20.0)
+    PixelBox(left=10.0, top=5.0, right=30.0, bottom=20.0)
     """
     box = box_of(coverage(image), width_mm, height_mm)
     if box is None:

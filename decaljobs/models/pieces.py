@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, ClassVar
 from django.db import models
 from django.db.models import Case, F, Q, When
 
-from decaljobs.craft.paper.printfile import QUARTERS, Place
+from decaljobs.craft.layout.place import QUARTERS, Place
 from decaljobs.craft.stages import Layer
 from decaljobs.models.choices import choices_of, one_of
 from decaljobs.models.decals import Decal

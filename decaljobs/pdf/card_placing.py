@@ -6,7 +6,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from decaljobs.craft.paper.jobcard import CardPanel
-from decaljobs.craft.paper.paperstrip import Division, divide
+from decaljobs.craft.paper.paperstrip import PageDivision, divide
 from decaljobs.craft.placing import Placed, distances, warnings_of
 from decaljobs.craft.units import Paper
 from decaljobs.pdf.flow import Block
@@ -33,7 +33,7 @@ def placing_blocks(panels: tuple[CardPanel, ...], paper: Paper) -> Iterator[Bloc
         yield from _panel_blocks(panel, paper, first=number == 0)
 
 
-def division_of(panel: CardPanel, paper: Paper) -> Division:
+def division_of(panel: CardPanel, paper: Paper) -> PageDivision:
     """How a panel lies on pages of a paper."""
     room = body_width(paper) - 2 * BESIDE, body_height(paper) - 2 * BESIDE - _WORDS_ROOM
     return divide(panel.panel.width_mm, panel.panel.height_mm, *room)
@@ -55,7 +55,7 @@ def _panel_blocks(panel: CardPanel, paper: Paper, *, first: bool) -> Iterator[Bl
         yield words_block(lines(warning, WARN, width, 3), WARN, below=0.5)
 
 
-def _heading(panel: CardPanel, division: Division, width: float, *, first: bool) -> Block:
+def _heading(panel: CardPanel, division: PageDivision, width: float, *, first: bool) -> Block:
     size = f"{panel.panel.width_mm:.1f} × {panel.panel.height_mm:.1f} mm"
     title = lines(f"Placing strip: {panel.name}, {size}", HEADING, width, 3)
     how = lines(_HOW, QUIET, width) if first else ()

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from string import ascii_uppercase as LETTERS
 
 from decaljobs.craft.paper.jobcard import CardPanel
-from decaljobs.craft.paper.paperstrip import Division, Part
+from decaljobs.craft.paper.paperstrip import PageDivision, PagePart
 from decaljobs.craft.placing import Measure, Placed, measures
 from decaljobs.pdf.pen import INK, QUIET, SMALL, SOFT, TINY, Pen, Stroke
 
@@ -33,8 +33,8 @@ class Strip:
     """One part of a panel as it lies on its page."""
 
     panel: CardPanel
-    part: Part
-    division: Division
+    part: PagePart
+    division: PageDivision
 
     @property
     def paper_width(self) -> float:
@@ -124,7 +124,7 @@ def _edges(strip: Strip) -> Iterator[tuple[list[Place], str]]:
     yield [(right, part.below), (right, top)], _letter(whole, part, 1, 0)
 
 
-def _letter(whole: Division, part: Part, across: int, up: int) -> str:
+def _letter(whole: PageDivision, part: PagePart, across: int, up: int) -> str:
     """The name of the joint towards a neighbour, the same seen from both; '' at the outline."""
     column, row = part.column + across, part.row + up
     if not (1 <= column <= whole.columns and 1 <= row <= whole.rows):

@@ -9,7 +9,8 @@ from reportlab.lib.utils import ImageReader
 from reportlab.pdfgen.canvas import Canvas
 
 from decaljobs.craft.film.freeplace import QR_SIDE
-from decaljobs.craft.paper.printfile import CROSS, PrintPiece, PrintSheet, Ring
+from decaljobs.craft.layout.place import Ring
+from decaljobs.craft.paper.printfile import CROSS, PrintPiece, PrintSheet
 from decaljobs.craft.units import POINTS_PER_MM, Paper
 from decaljobs.pdf.letters import one_line
 from decaljobs.pdf.page import RULER, TRUE_SIZE, draw_ruler, new_canvas

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from decaljobs.craft.paper.printfile import Place
+from decaljobs.craft.layout.place import Place
 
 
 @dataclass(frozen=True)

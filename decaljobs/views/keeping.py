@@ -14,7 +14,7 @@ from decaljobs.forms.several import CopyForm, SeveralForm
 from decaljobs.models import Project
 from decaljobs.services.projects import bin as bins
 from decaljobs.services.projects.copying import copy_project
-from decaljobs.services.projects.several import Wishes, change_several
+from decaljobs.services.projects.several import DecalChanges, change_several
 from decaljobs.services.refused import Refused
 from decaljobs.views.access import makers_only, owners_only
 from decaljobs.views.once import once
@@ -103,7 +103,7 @@ def several(request: HttpRequest, code: str) -> HttpResponse:
         try:
             change_several(
                 decals=ticked,
-                wishes=Wishes(**form.wishes),
+                wishes=DecalChanges(**form.wishes),
                 by=request.user,
                 moment=timezone.now(),
             )

@@ -12,7 +12,7 @@ from django.urls import reverse
 from decaljobs.craft.stages import Build, Stage, route
 from decaljobs.forms.photos import CompareForm, PhotosForm
 from decaljobs.models import Decal, Photo, Project
-from decaljobs.services.projects.photos import Pair, before_and_after
+from decaljobs.services.projects.photos import PhotoPair, before_and_after
 from decaljobs.views.pages import page_of
 
 #: Small photos shown on the page of a thing itself; its page of photos shows them all.
@@ -26,7 +26,7 @@ class PhotosShown:
     address: str
     photos: Sequence[Photo] | Page
     count: int
-    pair: Pair | None
+    pair: PhotoPair | None
     form: PhotosForm
     by_decal: bool
     takes_more: bool = True

@@ -14,7 +14,7 @@ from django.shortcuts import get_object_or_404
 from django.utils import timezone
 
 from decaljobs.craft.cautions import advice
-from decaljobs.craft.paper.printfile import Place
+from decaljobs.craft.layout.place import Place
 from decaljobs.craft.stages import Film
 from decaljobs.craft.waits import after_coat
 from decaljobs.forms.film import CutOffForm, LostForm, PrintFileForm, RefeedForm

@@ -8,7 +8,7 @@ from typing import Any
 from django.utils import timezone
 
 from decaljobs.craft.colour import GOOD_MATCH, format_hex
-from decaljobs.craft.trial.records import Forecast
+from decaljobs.craft.trial.records import Prediction
 from decaljobs.forms.trials import EyeForm, PhotoForm, SettingsForm
 from decaljobs.models import Material, Recipe, Trial, TrialRound
 from decaljobs.services.trials.rounds import nearest_by_photo, settings_ahead, standing_of
@@ -108,7 +108,7 @@ def _shown(kept: TrialRound) -> RoundShown:
     return RoundShown(kept, patches, best, f"0 0 {COLUMNS * CELL} {rows * CELL}")
 
 
-def _verdict(standing: Forecast | None, last: TrialRound, strips: int) -> str:
+def _verdict(standing: Prediction | None, last: TrialRound, strips: int) -> str:
     if standing is None:
         return "Print round 1, let it dry, then say which patches come closest."
     about = f"Expected difference now: ΔE {standing.expected:.1f}."
@@ -134,7 +134,7 @@ def _strips(rounds: list[TrialRound]) -> int:
     return len(alike) if rounds[-1].material == Material.FILM else 0
 
 
-def _next_step(standing: Forecast | None, last: TrialRound, strips: int) -> NextStep:
+def _next_step(standing: Prediction | None, last: TrialRound, strips: int) -> NextStep:
     """What the next round is called, why it is printed, and whether it comes before all else."""
     if standing is None or last.material != Material.FILM:
         if standing and standing.found:
@@ -151,7 +151,7 @@ def _next_step(standing: Forecast | None, last: TrialRound, strips: int) -> Next
     return NextStep(name, "Not needed: the match is good.", button, first=False)
 
 
-def _next_settings(standing: Forecast | None, last: TrialRound) -> dict[str, str]:
+def _next_settings(standing: Prediction | None, last: TrialRound) -> dict[str, str]:
     ahead = settings_ahead(last, standing)
     return {
         "printer": ahead.printer,

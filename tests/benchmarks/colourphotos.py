@@ -27,7 +27,7 @@ from decaljobs.craft.colourtrial import (
 )
 from decaljobs.craft.photo.load import PhotoRefused, load_photo
 from decaljobs.craft.trial.photo import DOUBTFUL, PhotoReading, read_photo
-from decaljobs.craft.trial.records import Forecast, Round
+from decaljobs.craft.trial.records import Prediction, Round
 from decaljobs.craft.trial.sheet import TrialSheet
 from tests.benchmarks.colourcamera import (
     Camera,
@@ -116,7 +116,7 @@ def _say_both(with_eye: list[Course], photos_only: list[Course]) -> None:
     say_courses("photos only", photos_only)
 
 
-def _standing(rounds: list[Round], printer: Printer, paint: np.ndarray) -> tuple[float, Forecast]:
+def _standing(rounds: list[Round], printer: Printer, paint: np.ndarray) -> tuple[float, Prediction]:
     ahead = forecast(rounds)
     return float(ciede2000(printer.lab(np.array(ahead.rgb)), paint)), ahead
 
@@ -160,7 +160,7 @@ def _tell_silent(silent: list[tuple[float, float]], photos: int) -> None:
     tell(Figure(f"{said}, these over {WRONG:g} off the paint: silently wrong", len(wrong), "", 0))
 
 
-def _verdict(ahead: Forecast | None) -> str:
+def _verdict(ahead: Prediction | None) -> str:
     if ahead is None:
         return "refused"
     return "doubted" if {DOUBTFUL, OUTSIDE} & set(ahead.remarks) else "taken"
@@ -173,7 +173,7 @@ def _spoilt(
     camera: Camera,
     rng: np.random.Generator,
     done: int,
-) -> Forecast | None:
+) -> Prediction | None:
     """A photo of the scene burnt out, or with a reflection on the paint or on the patches."""
     if done % 4 == 0:
         return _try(one, plain, sheet, replace(camera, exposure=rng.uniform(0.9, 1.5)), rng)
@@ -184,7 +184,7 @@ def _spoilt(
 
 def _try(
     one: Round, scene: Scene, sheet: TrialSheet, camera: Camera, rng: np.random.Generator
-) -> Forecast | None:
+) -> Prediction | None:
     try:
         reading = _read(photograph(scene, sheet, camera, rng), sheet)
     except PhotoRefused:

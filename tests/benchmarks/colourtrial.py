@@ -15,7 +15,7 @@ import numpy as np
 from decaljobs.craft.colour import ciede2000
 from decaljobs.craft.colourtrial import first_round, forecast, next_round
 from decaljobs.craft.trial.eye import EyeAnswer
-from decaljobs.craft.trial.records import Forecast, PrintSettings, Round
+from decaljobs.craft.trial.records import Prediction, PrintSettings, Round
 from tests.benchmarks.colourworld import (
     Maker,
     Printer,
@@ -31,7 +31,7 @@ from tests.benchmarks.figures import Figure, tell
 PAPER = PrintSettings("made-up printer")
 FILM = PrintSettings("made-up printer", material="film")
 Answer = Callable[[Round, Printer, np.ndarray, np.random.Generator], Round]
-Course = list[tuple[float, Forecast]]
+Course = list[tuple[float, Prediction]]
 Wanted = tuple[float | None, float | None]  # at least, and aimed at
 
 
@@ -45,7 +45,7 @@ def by_eye(one: Round, printer: Printer, paint: np.ndarray, rng: np.random.Gener
 
 def run_trial(
     printer: Printer, paint: np.ndarray, answers: list[Answer], rng: np.random.Generator
-) -> list[tuple[float, Forecast]]:
+) -> list[tuple[float, Prediction]]:
     """How far off the predicted best prints after each round, and the forecast made."""
     rounds: list[Round] = []
     course = []

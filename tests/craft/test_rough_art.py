@@ -8,7 +8,7 @@ from decaljobs.craft.art.advice import advice
 from decaljobs.craft.art.outlines import Outline
 from decaljobs.craft.art.rings import resampled
 from decaljobs.craft.artwork import measure
-from decaljobs.craft.knife.kniferoom import Room, mended
+from decaljobs.craft.knife.kniferoom import KnifeRoom, mended
 from tests.craft.artshapes import box, draw
 from tests.craft.roughart import least_share, rough_art
 
@@ -32,7 +32,7 @@ def test_it_says_where_a_band_is_of_a_pixel():
 
 def test_it_mends_a_line_that_cuts_across_a_corner_of_the_band():
     edge, light = shapely.box(0, 0, 10, 10), shapely.box(0.1, 0.1, 9.9, 9.9)
-    room = Room(Outline(edge), Outline(light))
+    room = KnifeRoom(Outline(edge), Outline(light))
     cut_off = shapely.box(0.05, 0.05, 9.95, 9.95).intersection(
         Polygon([(0.2, 0), (11, -1), (11, 11), (-1, 11), (0, 0.2)])
     )

@@ -12,14 +12,8 @@ from PIL import Image
 from zxingcpp import read_barcodes
 
 from decaljobs.craft.film.freeplace import free_for_qr
-from decaljobs.craft.paper.printfile import (
-    Place,
-    PrintPiece,
-    PrintSheet,
-    band_strip,
-    factor_from,
-    frame,
-)
+from decaljobs.craft.layout.place import Place
+from decaljobs.craft.paper.printfile import PrintPiece, PrintSheet, band_strip, factor_from, frame
 from decaljobs.craft.units import paper
 from decaljobs.pdf.printfile import TICK, TICK_OFF, cross_pdf, print_file_pdf
 from tests.pdf import papers

@@ -22,7 +22,7 @@ STRAY_SHARE = 1 / 20_000
 SPECK_MM2 = 0.08
 
 
-class Box(NamedTuple):
+class PixelBox(NamedTuple):
     """Extent in pixels from the picture's top left corner, to a part of a pixel."""
 
     left: float
@@ -95,7 +95,7 @@ def reaching(mask: Mask, places: Mask) -> Mask:
 
 def box_of(
     cover: Share, width_mm: float | None = None, height_mm: float | None = None
-) -> Box | None:
+) -> PixelBox | None:
     """Extent in pixels of the art in a coverage array, or None if there is none.
 
     `cover` is 0 to 1, shape (height, width). Where the printed width or height is known, specks
@@ -106,7 +106,7 @@ def box_of(
     >>> drawn[2:5, 3:7] = 1
     >>> drawn[2:5, 7] = 0.25
     >>> box_of(drawn)
-    Box(left=3.0, top=2.0, right=7.25, bottom=5.0)
+    PixelBox(left=3.0, top=2.0, right=7.25, bottom=5.0)
     """
     labels, count = ndimage.label(cover >= 0.5, np.ones((3, 3)))
     if not count:
@@ -140,7 +140,7 @@ def _pixel_mm(
     return None if height_mm is None else height_mm / float(whole[3] - whole[1])
 
 
-def _to_part_of_pixel(cover: Share, art: Mask, whole: npt.NDArray[np.int64]) -> Box:
+def _to_part_of_pixel(cover: Share, art: Mask, whole: npt.NDArray[np.int64]) -> PixelBox:
     """The extent with its outermost pixels counting by their share."""
     left, top, right, bottom = (int(side) for side in whole)
     rows = slice(max(top - 1, 0), bottom + 1)
@@ -148,7 +148,7 @@ def _to_part_of_pixel(cover: Share, art: Mask, whole: npt.NDArray[np.int64]) -> 
     shares = cover[rows, columns] * grown(art[rows, columns], 1)
     across = _ends(shares.max(axis=0))
     down = _ends(shares.max(axis=1))
-    return Box(
+    return PixelBox(
         columns.start + across[0],
         rows.start + down[0],
         columns.start + across[1],

@@ -65,7 +65,7 @@ Chance = Success | float
 
 
 @dataclass(frozen=True)
-class Step:
+class StepRecord:
     """A step that every piece goes through: its name, what is usual, and the maker's record."""
 
     words: str
@@ -77,7 +77,7 @@ class Step:
     def success(self) -> Success:
         """What is usual with the record added to it.
 
-        >>> Step("sealing", Success(18, 2), good=9, spoiled=1).success
+        >>> StepRecord("sealing", Success(18, 2), good=9, spoiled=1).success
         Success(good=27, spoiled=3)
         """
         return self.usual.with_record(self.good, self.spoiled)
@@ -86,7 +86,7 @@ class Step:
     def reason(self) -> str:
         """The step with its numbers, as part of a sentence.
 
-        >>> Step("sealing", Success(18, 2)).reason
+        >>> StepRecord("sealing", Success(18, 2)).reason
         'sealing 90 % (usual)'
         """
         own = self.good + self.spoiled
@@ -96,8 +96,8 @@ class Step:
 
 #: Steps of a piece from the print to the model, with what is usual before there is a record (from
 #: memory, no source).
-SEALING = Step("printing and sealing", Success(18, 2))
-CUTTING_AND_LAYING = Step("cutting and laying", Success(17, 3))
+SEALING = StepRecord("printing and sealing", Success(18, 2))
+CUTTING_AND_LAYING = StepRecord("cutting and laying", Success(17, 3))
 
 
 @dataclass(frozen=True)
@@ -159,7 +159,7 @@ class Copies:
 
 def copies_to_print(
     wanted: int,
-    *steps: Step | Chance,
+    *steps: StepRecord | Chance,
     sureness: float = SURENESS,
     lying: Sequence[int] = (),
 ) -> Copies:
@@ -188,7 +188,7 @@ def copies_to_print(
 
 @lru_cache(maxsize=512)
 def _smallest(
-    wanted: int, steps: tuple[Step | Chance, ...], sureness: float, lying: tuple[int, ...]
+    wanted: int, steps: tuple[StepRecord | Chance, ...], sureness: float, lying: tuple[int, ...]
 ) -> Copies:
     most = 2 * wanted + 8
     while True:
@@ -202,13 +202,15 @@ def _smallest(
             )
         most = min(2 * most, MOST_COPIES)
     copies = int(enough[0])
-    said = tuple(step.reason if isinstance(step, Step) else _percent(_mean(step)) for step in steps)
+    said = tuple(
+        step.reason if isinstance(step, StepRecord) else _percent(_mean(step)) for step in steps
+    )
     fewer = float(chances[copies - 1]) if copies else 0.0
     return Copies(copies, wanted, float(chances[copies]), fewer, sureness, said, sum(lying))
 
 
 def chances_of_enough(
-    wanted: int, most: int, *steps: Step | Chance, lying: Sequence[int] = ()
+    wanted: int, most: int, *steps: StepRecord | Chance, lying: Sequence[int] = ()
 ) -> np.ndarray:
     """Chance, 0 to 1, that at least `wanted` of 0, 1, … `most` copies come through every step.
 
@@ -240,7 +242,7 @@ def chances_of_enough(
     return chances
 
 
-def copies_each(wanted: int, *steps: Step | Chance) -> float:
+def copies_each(wanted: int, *steps: StepRecord | Chance) -> float:
     """Copies for each of so many equal pieces wanted (1 or more), counted together; no unit.
 
     Of more than 500 the share is that of 500. Raises ValueError as `copies_to_print` does.
@@ -274,8 +276,8 @@ def dealt(copies: int, lying: Sequence[int]) -> list[int]:
     return shares
 
 
-def _chance_of(step: Step | Chance) -> Chance:
-    chance = step.success if isinstance(step, Step) else step
+def _chance_of(step: StepRecord | Chance) -> Chance:
+    chance = step.success if isinstance(step, StepRecord) else step
     if not isinstance(chance, Success) and not 0 < chance <= 1:
         raise ValueError(f"A success of {chance} per piece: above 0 and up to 1 is possible.")
     return chance

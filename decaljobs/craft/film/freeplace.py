@@ -13,7 +13,7 @@ from shapely.geometry import box as rectangle
 
 from decaljobs.craft.arrays import Numbers
 from decaljobs.craft.layout.model import SMALLEST_OFFCUT
-from decaljobs.craft.paper.printfile import Place, Ring
+from decaljobs.craft.layout.place import Place, Ring
 
 #: Side of the code: a symbol of 20 mm failed 2 of 18 scans by telephone, one of 25 mm none
 #: (own trial).

@@ -18,7 +18,7 @@ from decaljobs.craft.art.rings import Points, closed, perimeter
 from decaljobs.craft.cutlines import CutLine, Place
 from decaljobs.craft.knife.cutruns import CutRun, cut_run
 from decaljobs.craft.knife.knifeline import smoothed, tightest_radius
-from decaljobs.craft.knife.kniferoom import LEAST_CLEAR, Room
+from decaljobs.craft.knife.kniferoom import LEAST_CLEAR, KnifeRoom
 from decaljobs.craft.knife.middle import middle_shape
 from decaljobs.craft.knife.necks import without_necks_and_slits
 
@@ -159,9 +159,9 @@ def _island_cut(
     band_mm: float,
     still: Callable[[], None],
 ) -> list[_PieceCut]:
-    room = Room(Outline(island.silhouette), Outline(core))
+    room = KnifeRoom(Outline(island.silhouette), Outline(core))
     # where light gave way to the knife, the chance still counts from the art as it is
-    truth = room if inset is None else Room(room.edge, Outline(island.light))
+    truth = room if inset is None else KnifeRoom(room.edge, Outline(island.light))
     width = band_mm if inset is None else 2 * inset
     middle = middle_shape(room.edge, room.core, width)
     still()
@@ -169,7 +169,9 @@ def _island_cut(
     return [_piece_cut(rings, room, truth, inset) for rings in smoothed(shape, room, still)]
 
 
-def _piece_cut(rings: list[Points], room: Room, truth: Room, inset: float | None) -> _PieceCut:
+def _piece_cut(
+    rings: list[Points], room: KnifeRoom, truth: KnifeRoom, inset: float | None
+) -> _PieceCut:
     outer, inner = room.clearances(np.concatenate(rings))
     share = np.minimum(outer, inner) / np.maximum(outer + inner, 1e-9)
     worst = int(np.argmin(share))

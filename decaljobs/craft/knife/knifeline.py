@@ -14,7 +14,7 @@ from shapely.geometry.base import BaseGeometry
 from decaljobs.craft.arrays import Flags
 from decaljobs.craft.art.outlines import FLATNESS, SPACING, Outline, merged, pieces, rings_of
 from decaljobs.craft.art.rings import Lengths, Points, perimeter, resampled
-from decaljobs.craft.knife.kniferoom import SHAPED_WITHIN, Room, evenly, faded, mended
+from decaljobs.craft.knife.kniferoom import SHAPED_WITHIN, KnifeRoom, evenly, faded, mended
 
 # mm; corners are rounded by the largest of these that the room allows
 RADII = (0.4, 0.3, 0.22, 0.16, 0.12, 0.08)
@@ -33,7 +33,7 @@ SHORTEST = 0.4
 
 
 def smoothed(
-    shape: MultiPolygon, room: Room, still: Callable[[], None] = lambda: None
+    shape: MultiPolygon, room: KnifeRoom, still: Callable[[], None] = lambda: None
 ) -> list[list[Points]]:
     """Knife lines in mm round a shape: for each piece its outer ring, then those of its holes.
 
@@ -43,7 +43,7 @@ def smoothed(
     it is short of 0.35 of the local width.
 
     >>> from shapely import box
-    >>> room = Room(Outline(box(0, 0, 4, 3)), Outline(box(1, 1, 3, 2)))
+    >>> room = KnifeRoom(Outline(box(0, 0, 4, 3)), Outline(box(1, 1, 3, 2)))
     >>> [[ring]] = smoothed(MultiPolygon([box(0.5, 0.5, 3.5, 2.5)]), room)
     >>> round(tightest_radius([ring]), 1), bool(room.keeps_clear(ring, 0.35).all())
     (0.4, True)
@@ -57,12 +57,12 @@ def smoothed(
     return [[_mended(ring, room, still) for ring in piece] for piece in cuts if piece]
 
 
-def _mended(ring: Points, room: Room, still: Callable[[], None]) -> Points:
+def _mended(ring: Points, room: KnifeRoom, still: Callable[[], None]) -> Points:
     still()
     return mended(evened(evenly(ring, SPACING), EVENING / 2), room)
 
 
-def _ripple_gone(shape: MultiPolygon, room: Room) -> MultiPolygon:
+def _ripple_gone(shape: MultiPolygon, room: KnifeRoom) -> MultiPolygon:
     even: list[Polygon] = []
     for part in shape.geoms:
         outer, *holes = (_evened_within(ring, room) for ring in rings_of(part))
@@ -70,7 +70,7 @@ def _ripple_gone(shape: MultiPolygon, room: Room) -> MultiPolygon:
     return merged(pieces(merged(even).simplify(FLATNESS)))
 
 
-def _evened_within(ring: Points, room: Room) -> Points:
+def _evened_within(ring: Points, room: KnifeRoom) -> Points:
     """A closed ring with as much of its ripple gone as its room allows."""
     points = resampled(ring, SPACING)
     even = evened(points, EVENING)
@@ -102,7 +102,7 @@ def evened(points: Points, spread: float) -> Points:
 
 
 def _corners_rounded(
-    shape: MultiPolygon, rings: list[Points], room: Room, still: Callable[[], None]
+    shape: MultiPolygon, rings: list[Points], room: KnifeRoom, still: Callable[[], None]
 ) -> list[Points]:
     """The rings of a shape with each corner moved onto the roundest arc that fits its room."""
     points = np.concatenate(rings)

@@ -29,7 +29,7 @@ REPAIRS, FADING = 12, 2.0
 
 
 @dataclass(frozen=True)
-class Room:
+class KnifeRoom:
     """What lies on both sides of a line: the art's edge and the light areas, lengths in mm."""
 
     edge: Outline
@@ -68,13 +68,13 @@ def evenly(points: Points, spacing: float) -> Points:
     return resampled(closed(points), spacing)
 
 
-def mended(points: Points, room: Room) -> Points:
+def mended(points: Points, room: KnifeRoom) -> Points:
     """A closed ring (n, 2) in mm, first point not repeated, moved where its clearance is short.
 
     Measured every 0.02 mm. Where that is not enough it runs along the exact middle.
 
     >>> from shapely import box, get_coordinates
-    >>> room = Room(Outline(box(0, 0, 4, 3)), Outline(box(1, 1, 3, 2)))
+    >>> room = KnifeRoom(Outline(box(0, 0, 4, 3)), Outline(box(1, 1, 3, 2)))
     >>> too_near = resampled(get_coordinates(box(0.1, 0.1, 3.9, 2.9)), 0.05)
     >>> [bool(room.keeps_clear(ring, 0.35).all()) for ring in (too_near, mended(too_near, room))]
     [False, True]
@@ -88,7 +88,7 @@ def mended(points: Points, room: Room) -> Points:
     return _eased(_moved(evenly(points, spacing), room, spacing), room, spacing)
 
 
-def _moved(fine: Points, room: Room, spacing: float) -> Points:
+def _moved(fine: Points, room: KnifeRoom, spacing: float) -> Points:
     for repair in range(REPAIRS):
         short = ~room.keeps_clear(fine, SHAPED_WITHIN)
         if not short.any():
@@ -101,7 +101,7 @@ def _moved(fine: Points, room: Room, spacing: float) -> Points:
     return fine
 
 
-def _eased(fine: Points, room: Room, spacing: float) -> Points:
+def _eased(fine: Points, room: KnifeRoom, spacing: float) -> Points:
     """A mended line without the barbs that mending leaves, where its room allows."""
     even = ndimage.gaussian_filter1d(fine, EASING / spacing, axis=0, mode="wrap")
     for _ in range(3):
@@ -112,7 +112,7 @@ def _eased(fine: Points, room: Room, spacing: float) -> Points:
     return even
 
 
-def _to_the_middle(points: Points, room: Room) -> Points:
+def _to_the_middle(points: Points, room: KnifeRoom) -> Points:
     outer, inner = room.edge.nearest(points), room.core.nearest(points)
     off_edge = -room.edge.signed_by(points, outer)
     off_core = room.core.signed_by(points, inner)

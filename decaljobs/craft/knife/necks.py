@@ -10,7 +10,7 @@ from shapely.geometry.base import BaseGeometry
 from decaljobs.craft.art.outlines import SPACING, Outline, merged, pieces, rings_of
 from decaljobs.craft.art.rings import resampled
 from decaljobs.craft.knife.knifeline import FARTHEST
-from decaljobs.craft.knife.kniferoom import DENSE, LEAST_CLEAR, Room
+from decaljobs.craft.knife.kniferoom import DENSE, LEAST_CLEAR, KnifeRoom
 
 # mm; two cuts nearer to each other than twice this tear the film: common practice, no source
 HALF_GAP = 0.15
@@ -20,13 +20,13 @@ LEAST_MM2 = 5e-4
 TOUCH = 1e-4
 
 
-def without_necks_and_slits(shape: MultiPolygon, room: Room) -> MultiPolygon:
+def without_necks_and_slits(shape: MultiPolygon, room: KnifeRoom) -> MultiPolygon:
     """The base's shape without necks and spurs under 0.3 mm that back no light, nor such slits.
 
     Polygons in mm. Nearer cuts tear the film (common practice, no source).
 
     >>> lights = shapely.union_all([shapely.box(1, 1, 2, 2), shapely.box(5, 1, 6, 2)])
-    >>> room = Room(Outline(shapely.box(0, 0, 7, 3)), Outline(lights))
+    >>> room = KnifeRoom(Outline(shapely.box(0, 0, 7, 3)), Outline(lights))
     >>> neck = shapely.box(2.4, 1.4, 4.6, 1.6)
     >>> base = MultiPolygon(pieces(lights.buffer(0.5).union(neck)))
     >>> len(base.geoms), len(without_necks_and_slits(base, room).geoms)
@@ -76,7 +76,7 @@ def _is_short_bridge(part: Polygon, shape: BaseGeometry) -> bool:
     return len(sides) > 1 and sides[0].distance(sides[1]) < 2 * HALF_GAP
 
 
-def _is_clear(part: Polygon, room: Room) -> bool:
+def _is_clear(part: Polygon, room: KnifeRoom) -> bool:
     """Whether film left here stays clear of the art's edge."""
     if not room.edge.shape.contains(part):
         return False

@@ -27,7 +27,7 @@ TOUCHING = 1e-7
 
 
 @dataclass(frozen=True)
-class Outline:
+class TurnedOutline:
     """One outline in one turn, its box from (0, 0): in convex parts that together cover it."""
 
     shape: Polygon
@@ -63,7 +63,7 @@ class Near:
     apart: Numbers
 
 
-def outline_turned(shape: Polygon, quarters: int) -> Outline:
+def outline_turned(shape: Polygon, quarters: int) -> TurnedOutline:
     """An outline turned anticlockwise by 0 to 3 quarters, its box from (0, 0) mm.
 
     Raises ValueError for any other number of quarters.
@@ -77,7 +77,7 @@ def outline_turned(shape: Polygon, quarters: int) -> Outline:
     turned = rotate(shape, 90 * quarters, origin=(0, 0))
     left, low, _, _ = turned.bounds
     upright = translate(turned, -left, -low)
-    return Outline(upright, convex_parts(upright))
+    return TurnedOutline(upright, convex_parts(upright))
 
 
 def convex_parts(shape: Polygon) -> tuple[Polygon, ...]:
@@ -124,7 +124,7 @@ def _merged(parts: list[Polygon]) -> list[Polygon]:
 class Lying:
     """Outlines whose boxes begin at places (n, 2) that change while the outlines stay."""
 
-    def __init__(self, outlines: Sequence[Outline]) -> None:
+    def __init__(self, outlines: Sequence[TurnedOutline]) -> None:
         self.outlines = outlines
         counts = [len(outline.parts) for outline in outlines]
         self.sizes: Numbers = np.array([outline.size for outline in outlines]).reshape(-1, 2)

@@ -12,8 +12,8 @@ from shapely.geometry import MultiPolygon, Polygon, box
 from decaljobs.craft.art.coverage import SPECK_MM2, coverage, without_specks
 from decaljobs.craft.art.outlines import outlines, pieces
 from decaljobs.craft.knife.hand import CLEAR_MARGIN
-
-Ring = tuple[tuple[float, float], ...]
+from decaljobs.craft.layout.place import Ring
+from decaljobs.craft.units import LEAST_ART_MM, MOST_ART_MM
 
 #: A picture is reduced to about this many mm a pixel: nesting needs no more.
 PIXEL = 0.1
@@ -34,8 +34,8 @@ def outline_of_picture(image: Image.Image, width_mm: float) -> Ring:
     >>> round(Polygon(outline_of_picture(art, 30)).area)
     151
     """
-    if not 0.5 <= width_mm <= 2000:
-        raise ValueError(f"a picture is 0.5 to 2000 mm wide, not {width_mm:g}")
+    if not LEAST_ART_MM <= width_mm <= MOST_ART_MM:
+        raise ValueError(f"a picture is {LEAST_ART_MM} to {MOST_ART_MM} mm wide, not {width_mm:g}")
     factor = max(1, math.floor(PIXEL * image.width / width_mm))
     small = image.reduce(factor) if factor > 1 else image
     pixel = width_mm * factor / image.width

@@ -64,7 +64,7 @@ class Wishes:
 
 
 @dataclass(frozen=True)
-class Film:
+class FreeFilm:
     """Film to be filled, mm: name, sides of the free part and its place, and the whole area."""
 
     name: str
@@ -78,7 +78,7 @@ class Film:
 class Filling:
     """A film with what a search laid on it; short: nothing is left, the film may be cut short."""
 
-    film: Film
+    film: FreeFilm
     batch: Batch
     fill: Fill
     short: bool
@@ -119,7 +119,7 @@ class SheetFiller:
     def __init__(self, sheet: Sheet, offcuts: Sequence[Offcut], wishes: Wishes) -> None:
         self.wishes = wishes
         self.offcuts = [
-            Film(cut.name, cut.width, cut.height, 0.0, cut.width * cut.height)
+            FreeFilm(cut.name, cut.width, cut.height, 0.0, cut.width * cut.height)
             for cut in sorted(offcuts, key=lambda cut: cut.width * cut.height)
         ]
         self.sheet, self.margin = sheet, sheet.margin
@@ -140,7 +140,7 @@ class SheetFiller:
                     best, least = self.offcuts, layout.film_mm2
                     yield layout
 
-    def _orders(self, limit: Limit, count: int) -> Iterator[tuple[list[Film] | None, Limit]]:
+    def _orders(self, limit: Limit, count: int) -> Iterator[tuple[list[FreeFilm] | None, Limit]]:
         """Orders of the offcuts with the time for each; None: the best of them."""
         yield self.offcuts, Limit(0, 0)
         orders = [list(order) for order in islice(permutations(self.offcuts), MOST_ORDERS)]
@@ -151,13 +151,13 @@ class SheetFiller:
                 yield order, limit.share(part)
         yield None, limit
 
-    def _films(self) -> Iterator[Film]:
+    def _films(self) -> Iterator[FreeFilm]:
         yield from self.offcuts
         sheet = self.sheet
         width, height = sheet.width - 2 * sheet.margin, sheet.height - 2 * sheet.margin
         for number in count(1):
             whole = sheet.width * sheet.height
-            yield Film(f"sheet {number}", width, height, sheet.margin, whole)
+            yield FreeFilm(f"sheet {number}", width, height, sheet.margin, whole)
 
     def _passes(self, job: Job, limit: Limit) -> Iterator[list[LaidSheet]]:
         """All pieces laid, again for every better last film."""
@@ -185,7 +185,7 @@ class SheetFiller:
             elif film not in self.offcuts:  # a sheet that takes nothing: the next would not either
                 return
 
-    def _due(self, film: Film, part: float) -> float:
+    def _due(self, film: FreeFilm, part: float) -> float:
         """Share of the time left for a film that takes this part of the area left."""
         if part >= 1.0:
             return 1.0
@@ -193,7 +193,7 @@ class SheetFiller:
             return min(MOST_FOR_OFFCUT, OFFCUT_WEIGHT * part)
         return KEPT_FOR_LAST * part
 
-    def _cut_short(self, job: Job, film: Film, limit: Limit) -> Iterator[Filling]:
+    def _cut_short(self, job: Job, film: FreeFilm, limit: Limit) -> Iterator[Filling]:
         """All that is left on this film, ever shorter, cut along either side."""
         free = job.grains(film.width) * job.grains(film.height)
         if job.area_left() > free:
@@ -212,7 +212,7 @@ class SheetFiller:
                     best = used
                     yield Filling(film, batch, fill, short=True)
 
-    def _filled(self, job: Job, film: Film, limit: Limit) -> Filling | None:
+    def _filled(self, job: Job, film: FreeFilm, limit: Limit) -> Filling | None:
         """The film as full as can be; None where no waiting piece fits."""
         best, most = None, 0
         numbers = self._choice(job, film)
@@ -230,7 +230,7 @@ class SheetFiller:
                     best, most = Filling(film, batch, fill, short=False), laid
         return best
 
-    def _choice(self, job: Job, film: Film) -> list[int]:
+    def _choice(self, job: Job, film: FreeFilm) -> list[int]:
         """Kinds of all sizes, not more than the search can make use of."""
         sides = job.grains(film.width), job.grains(film.height)
         area = sides[0] * sides[1]
@@ -245,7 +245,9 @@ class SheetFiller:
         ]
         return [by_size[int(at * step)] for at in range(int((len(by_size) - 1) / step) + 1)]
 
-    def _batch(self, job: Job, film: Film, on_side: bool, numbers: Sequence[int]) -> Batch | None:
+    def _batch(
+        self, job: Job, film: FreeFilm, on_side: bool, numbers: Sequence[int]
+    ) -> Batch | None:
         width, height = job.grains(film.width), job.grains(film.height)
         if on_side:
             width, height = height, width

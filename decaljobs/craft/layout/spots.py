@@ -11,7 +11,7 @@ import shapely
 from scipy import fft
 
 from decaljobs.craft.arrays import Flags, Numbers
-from decaljobs.craft.layout.lying import Outline
+from decaljobs.craft.layout.lying import TurnedOutline
 
 #: Side of a square of the grid, and how far apart two spots of one piece are at least, mm.
 SQUARE, APART = 1.0, 5
@@ -33,7 +33,7 @@ class Spot:
 class Turned:
     """An outline in one turn, and the squares that it covers with half a gap round it."""
 
-    outline: Outline
+    outline: TurnedOutline
     gap: float
 
     @cached_property

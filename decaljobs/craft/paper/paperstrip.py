@@ -9,7 +9,7 @@ from decaljobs.craft.units import check_sizes
 
 
 @dataclass(frozen=True)
-class Part:
+class PagePart:
     """What one page shows of a panel: from left, below, in mm from the lower left corner.
 
     column and row count from 1, from the left and from below.
@@ -24,16 +24,16 @@ class Part:
 
 
 @dataclass(frozen=True)
-class Division:
+class PageDivision:
     """How a panel lies on paper: a quarter turned or not, and its parts, upper row first."""
 
     turned: bool
     columns: int
     rows: int
-    parts: tuple[Part, ...]
+    parts: tuple[PagePart, ...]
 
 
-def divide(width: float, height: float, room_width: float, room_height: float) -> Division:
+def divide(width: float, height: float, room_width: float, room_height: float) -> PageDivision:
     """How a panel (mm) is printed at true size in a room (mm) on each page.
 
     Upright where that takes no more pages than turned a quarter; a turned panel is divided
@@ -41,7 +41,7 @@ def divide(width: float, height: float, room_width: float, room_height: float) -
     Raises ValueError unless all sizes are more than 0 mm.
 
     >>> divide(120, 40, 170, 200).parts
-    (Part(column=1, row=1, left=0.0, below=0.0, width=120.0, height=40.0),)
+    (PagePart(column=1, row=1, left=0.0, below=0.0, width=120.0, height=40.0),)
     >>> divide(190, 40, 170, 200).turned
     True
     >>> [(part.column, part.left, part.width) for part in divide(300, 180, 170, 200).parts]
@@ -54,11 +54,11 @@ def divide(width: float, height: float, room_width: float, room_height: float) -
     columns, rows = turned if quarter else upright
     wide, high = width / columns, height / rows
     parts = tuple(
-        Part(column + 1, row + 1, column * wide, row * high, wide, high)
+        PagePart(column + 1, row + 1, column * wide, row * high, wide, high)
         for row in reversed(range(rows))
         for column in range(columns)
     )
-    return Division(quarter, columns, rows, parts)
+    return PageDivision(quarter, columns, rows, parts)
 
 
 def _count(side: float, room: float) -> int:

@@ -13,21 +13,21 @@ COMES, GOES, COUNTS = frozenset({"bought"}), frozenset({"used", "thrown"}), froz
 
 
 @dataclass(frozen=True)
-class Entry:
+class StockEntry:
     """One line that stands, of a supply's log: its kind and its amount in the supply's unit."""
 
     kind: str
     amount: Decimal
 
 
-def stock_after(entries: Iterable[Entry]) -> Decimal:
+def stock_after(entries: Iterable[StockEntry]) -> Decimal:
     """What there should be, in the supply's unit, after lines in order of time.
 
     A count is taken for what there was. The answer is below 0 where more was used than there was
     known to be: that wants counting, and is not hidden.
 
-    >>> lines = [Entry("bought", Decimal(10)), Entry("counted", Decimal(6))]
-    >>> stock_after([*lines, Entry("used", Decimal("0.5"))])
+    >>> lines = [StockEntry("bought", Decimal(10)), StockEntry("counted", Decimal(6))]
+    >>> stock_after([*lines, StockEntry("used", Decimal("0.5"))])
     Decimal('5.5')
     """
     stock = ZERO

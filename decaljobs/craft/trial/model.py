@@ -46,7 +46,7 @@ class MeasuredRound:
 
 
 @dataclass(frozen=True)
-class Model:
+class ColourFit:
     """A fitted model: predicts CIELAB differences from the paint for file colours.
 
     middle: the file colour (3,), 0 to 255, that steps are counted from; slopes: CIELAB, (4, 3);
@@ -76,7 +76,7 @@ class Model:
         return self.noise * float(np.sqrt(terms @ self.doubt @ terms))
 
 
-def fit(rounds: Sequence[MeasuredRound]) -> Model:
+def fit(rounds: Sequence[MeasuredRound]) -> ColourFit:
     """The model of one or more measured rounds, the newest last and weighing most.
 
     Patches that do not fit (a reflection) are left out. Raises ValueError if fewer than 8
@@ -103,10 +103,10 @@ def fit(rounds: Sequence[MeasuredRound]) -> Model:
     slopes, doubt = _ridge(terms[kept], wanted[kept], weight[kept])
     left = wanted[kept] - terms[kept] @ slopes
     noise = float(np.sqrt((weight[kept] @ left**2).mean() / weight[kept].sum()))
-    return Model(middle, slopes, rounds[-1].paint, doubt, noise, int((~kept).sum()))
+    return ColourFit(middle, slopes, rounds[-1].paint, doubt, noise, int((~kept).sum()))
 
 
-def best_colour(model: Model) -> tuple[Numbers, float]:
+def best_colour(model: ColourFit) -> tuple[Numbers, float]:
     """The file colour (3,), 0 to 255 and not rounded, predicted nearest the paint, and how near.
 
     Searched over the whole cube of file colours, first coarsely, then ever finer. How near is

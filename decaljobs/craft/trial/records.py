@@ -67,7 +67,7 @@ class Round:
 
 
 @dataclass(frozen=True)
-class Forecast:
+class Prediction:
     """Where the trial stands: the predicted best, how good it is, and what comes next.
 
     rgb and lab: the predicted best colour; expected: CIEDE2000 it is expected to have; far: how

@@ -15,7 +15,7 @@ from decaljobs.craft.textfile import SEPARATORS, FileRefused, Text, decode
 from decaljobs.management.base import WorkshopCommand
 from decaljobs.models import Room
 from decaljobs.services.drying.imports import zone_named
-from decaljobs.services.drying.readings import Compared, compare, first_lines, save
+from decaljobs.services.drying.readings import FileCompared, compare, first_lines, save
 
 NAMES = {name: separator for separator, name in SEPARATORS.items()}
 
@@ -56,7 +56,7 @@ class Command(WorkshopCommand):
         if not saves:
             raise CommandError("Nothing is saved. --yes saves the good lines.")
 
-    def _tell(self, compared: Compared, saved: bool, moved: int, as_json: bool) -> None:
+    def _tell(self, compared: FileCompared, saved: bool, moved: int, as_json: bool) -> None:
         found = compared.found
         if as_json:
             self.stdout.write(json.dumps({"saved": saved, "moved": moved, **found}, indent=2))

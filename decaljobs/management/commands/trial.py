@@ -14,7 +14,7 @@ from django.utils import timezone
 from decaljobs.craft.colour import format_hex, parse_hex
 from decaljobs.craft.paper.roundpaper import RoundPaper
 from decaljobs.craft.trial.eye import WORDS
-from decaljobs.craft.trial.records import Forecast, PrintSettings
+from decaljobs.craft.trial.records import Prediction, PrintSettings
 from decaljobs.management.base import WorkshopCommand, write_file
 from decaljobs.models import Trial, TrialRound
 from decaljobs.pdf.roundsheet import round_sheet_pdf
@@ -164,7 +164,7 @@ def _pick(options: dict[str, Any]) -> dict[str, Any]:
     return _ahead(kept, ahead)
 
 
-def _ahead(kept: TrialRound, ahead: Forecast) -> dict[str, Any]:
+def _ahead(kept: TrialRound, ahead: Prediction) -> dict[str, Any]:
     return {
         "trial": kept.trial_id,
         "round": kept.number,

@@ -17,7 +17,7 @@ from decaljobs.craft.textfile import FileRefused, Text, decode
 from decaljobs.models import ImportState, Person, ReadingsImport, Room
 from decaljobs.models.imports import AT_WORK
 from decaljobs.services import behind
-from decaljobs.services.drying.readings import Compared, compare, first_lines, save
+from decaljobs.services.drying.readings import FileCompared, compare, first_lines, save
 from decaljobs.services.files import atomic_with_files, drop_file, keep_file
 from decaljobs.services.refused import Refused
 
@@ -146,7 +146,7 @@ def text_of(found: ReadingsImport) -> Text:
         raise Refused("The file is no longer kept: upload it again.") from error
 
 
-def _compare(found: ReadingsImport) -> Compared:
+def _compare(found: ReadingsImport) -> FileCompared:
     def told(rows: int) -> None:
         ReadingsImport.objects.filter(pk=found.pk).update(
             rows_done=min(rows, found.rows_all), beat_at=timezone.now()
@@ -156,7 +156,7 @@ def _compare(found: ReadingsImport) -> Compared:
     return compare(text_of(found), layout_of(found), zone, found.room, timezone.now(), told=told)
 
 
-def _save(found: ReadingsImport, compared: Compared) -> None:
+def _save(found: ReadingsImport, compared: FileCompared) -> None:
     """Readings and the word that they are saved go in together, or not at all."""
     with transaction.atomic():
         locked = ReadingsImport.objects.select_for_update().get(pk=found.pk)

@@ -40,7 +40,7 @@ class ShownLine:
 
 
 @dataclass(frozen=True)
-class Compared:
+class FileCompared:
     """A file's readings beside a room's records.
 
     fresh marks the readings that the room does not have yet; found is what there is to tell.
@@ -92,7 +92,7 @@ def compare(
     now: datetime,
     *,
     told: Callable[[int], None] | None = None,
-) -> Compared:
+) -> FileCompared:
     """Read a whole file and put it beside the room's records (one query)."""
     read = read_readings(text.lines(), layout, zone, now, told=told)
     fresh = np.ones(read.minutes.size, dtype=np.bool_)
@@ -116,10 +116,10 @@ def compare(
         "last": moment_of(int(read.minutes[-1])).isoformat() if read.minutes.size else "",
         "note": text.note,
     }
-    return Compared(read, fresh, found)
+    return FileCompared(read, fresh, found)
 
 
-def save(compared: Compared, room: Room, *, told: Told | None = None) -> int:
+def save(compared: FileCompared, room: Room, *, told: Told | None = None) -> int:
     """Keep the fresh readings, all or none; answers how many waits moved."""
     fresh = compared.fresh
     return keep_readings(

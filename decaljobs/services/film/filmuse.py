@@ -35,18 +35,18 @@ class SheetFilm:
     account: FilmAccount
 
     @property
-    def shares(self) -> list[Share]:
+    def shares(self) -> list[FilmShare]:
         """How what was used of it falls on the decals with pieces there, by their area."""
         areas = [area for _, area in self.pieces]
         portions = shared_out(1.0, areas)
         by_decal: dict[int, float] = {}
         for (decal, _), portion in zip(self.pieces, portions, strict=True):
             by_decal[decal] = by_decal.get(decal, 0.0) + portion
-        return [Share(decal, portion, self.account) for decal, portion in by_decal.items()]
+        return [FilmShare(decal, portion, self.account) for decal, portion in by_decal.items()]
 
 
 @dataclass(frozen=True)
-class Share:
+class FilmShare:
     """A decal's part of a sheet: a fraction of all that lies on it."""
 
     decal: int

@@ -10,12 +10,11 @@ from django.db.models import QuerySet
 from django.utils import timezone
 
 from decaljobs.craft.film.freeplace import free_for_qr
+from decaljobs.craft.layout.place import Place, Ring
 from decaljobs.craft.paper.printfile import (
     BaseArt,
-    Place,
     PrintPiece,
     PrintSheet,
-    Ring,
     band_strip,
     frame,
     grown,

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from django.db import transaction
 
 from decaljobs.craft.layout import model as craft
-from decaljobs.craft.paper.printfile import Place
+from decaljobs.craft.layout.place import Place
 from decaljobs.craft.sheetlayout import lay_out
 from decaljobs.models import Piece, Sheet
 from decaljobs.services.film.sheetlog import lock_sheet, refuse_lost

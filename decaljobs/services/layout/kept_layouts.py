@@ -8,7 +8,7 @@ from dataclasses import asdict, astuple
 from hashlib import sha256
 from typing import Any
 
-from decaljobs.craft.paper.printfile import Place
+from decaljobs.craft.layout.place import Place
 from decaljobs.craft.stages import Film
 from decaljobs.models import Sheet
 from decaljobs.services.layout.copies import Wanted

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from decaljobs.craft.layout import model as craft
-from decaljobs.craft.paper.printfile import Place, Ring
+from decaljobs.craft.layout.place import Place, Ring
 from decaljobs.craft.sheetlayout import improve
 from decaljobs.craft.stages import Film
 from decaljobs.models import Decal, Sheet

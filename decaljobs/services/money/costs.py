@@ -12,8 +12,8 @@ from decaljobs.craft.doings import DOING_OF
 from decaljobs.craft.stages import Stage
 from decaljobs.craft.stores.cost import Cost
 from decaljobs.models import Decal, Project, Sheet, SheetEvent, StageEvent, StockLine, Supply
-from decaljobs.services.film.filmuse import Share, film_of, opened_as
-from decaljobs.services.money.ledger import Ledger, Part
+from decaljobs.services.film.filmuse import FilmShare, film_of, opened_as
+from decaljobs.services.money.ledger import Ledger, UsedUp
 from decaljobs.services.money.prices import Prices, UnitPrice
 from decaljobs.services.money.rates import Rates, rules
 from decaljobs.services.plan.benchminutes import minutes_taken
@@ -43,8 +43,8 @@ def ledger_of(projects: Sequence[Project]) -> Ledger:
 
 
 def _film(
-    sheets: Sequence[Sheet], shares: Mapping[int, Sequence[Share]], prices: Prices
-) -> Iterable[Part]:
+    sheets: Sequence[Sheet], shares: Mapping[int, Sequence[FilmShare]], prices: Prices
+) -> Iterable[UsedUp]:
     """The film of pieces, gaps and waste, each a line of its own; an offcut kept is not charged."""
     films = opened_as(sheets)
     for sheet in sheets:
@@ -53,11 +53,11 @@ def _film(
         name = f"{sheet.get_film_display().capitalize()} film"
         for share in shares[sheet.pk]:
             if price is None or film is None:
-                yield Part(share.decal, name, "cm²", Decimal(0), None)
+                yield UsedUp(share.decal, name, "cm²", Decimal(0), None)
                 continue
             for what, area in share.areas.items():
                 each, quantity = _of_area(price, film), Decimal(repr(area / 100))
-                yield Part(share.decal, f"{name}, {what}", "cm²", quantity, each)
+                yield UsedUp(share.decal, f"{name}, {what}", "cm²", quantity, each)
 
 
 def _of_area(price: UnitPrice, film: Supply) -> UnitPrice:
@@ -66,17 +66,17 @@ def _of_area(price: UnitPrice, film: Supply) -> UnitPrice:
     return UnitPrice(price.amount / area, price.currency)
 
 
-def _used_on_decals(projects: Sequence[Project], prices: Prices) -> Iterable[Part]:
+def _used_on_decals(projects: Sequence[Project], prices: Prices) -> Iterable[UsedUp]:
     lines = StockLine.objects.in_force().filter(
         kind=StockLine.Kind.USED, stage_event__decal__project__in=projects
     )
     for line in lines.select_related("supply", "stage_event"):
         price = prices.at(line.supply_id, line.at)
         decal = line.stage_event.decal_id if line.stage_event else 0
-        yield Part(decal, str(line.supply), line.supply.unit, line.amount, price)
+        yield UsedUp(decal, str(line.supply), line.supply.unit, line.amount, price)
 
 
-def _used_on_sheets(shares: Mapping[int, Sequence[Share]], prices: Prices) -> Iterable[Part]:
+def _used_on_sheets(shares: Mapping[int, Sequence[FilmShare]], prices: Prices) -> Iterable[UsedUp]:
     lines = StockLine.objects.in_force().filter(
         kind=StockLine.Kind.USED, sheet_event__sheet__in=shares
     )
@@ -85,10 +85,12 @@ def _used_on_sheets(shares: Mapping[int, Sequence[Share]], prices: Prices) -> It
         sheet = line.sheet_event.sheet_id if line.sheet_event else 0
         for share in shares[sheet]:
             quantity = line.amount * Decimal(repr(share.fraction))
-            yield Part(share.decal, str(line.supply), line.supply.unit, quantity, price)
+            yield UsedUp(share.decal, str(line.supply), line.supply.unit, quantity, price)
 
 
-def _work(projects: Sequence[Project], shares: Mapping[int, Sequence[Share]]) -> Iterable[Part]:
+def _work(
+    projects: Sequence[Project], shares: Mapping[int, Sequence[FilmShare]]
+) -> Iterable[UsedUp]:
     """Minutes at the bench, each at the rate of its day."""
     rates = Rates()
     minutes = {doing: Decimal(taken.minutes) for doing, taken in minutes_taken().items()}
@@ -100,14 +102,14 @@ def _work(projects: Sequence[Project], shares: Mapping[int, Sequence[Share]]) ->
     )
     for decal, stage, at in done.values_list("decal", "to_stage", "at"):
         if (rate := rates.at(at)).amount:
-            yield Part(decal, BENCH_TIME, "min", minutes[DOING_OF[Stage(stage)]], rate)
+            yield UsedUp(decal, BENCH_TIME, "min", minutes[DOING_OF[Stage(stage)]], rate)
     worked = SheetEvent.objects.in_force().filter(sheet__in=shares, kind__in=OF_SHEETS)
     for sheet, kind, at in worked.values_list("sheet", "kind", "at"):
         if not (rate := rates.at(at)).amount:
             continue
         for share in shares[sheet]:
             quantity = minutes[OF_SHEETS[kind]] * Decimal(repr(share.fraction))
-            yield Part(share.decal, BENCH_TIME, "min", quantity, rate)
+            yield UsedUp(share.decal, BENCH_TIME, "min", quantity, rate)
 
 
 @dataclass(frozen=True)

@@ -16,7 +16,7 @@ from decaljobs.models import Decal, KeptEstimate, Project, Sheet, Supply, Supply
 from decaljobs.services.film.filmuse import EDGE_MM
 from decaljobs.services.film.twins import Sort, sort_of, twins_together
 from decaljobs.services.money.costs import BENCH_TIME
-from decaljobs.services.money.ledger import Ledger, Part
+from decaljobs.services.money.ledger import Ledger, UsedUp
 from decaljobs.services.money.prices import Prices
 from decaljobs.services.money.rates import Rates
 from decaljobs.services.plan.benchminutes import minutes_taken
@@ -85,7 +85,7 @@ def kept_cost(project: Project) -> tuple[datetime, Cost] | None:
 
 
 @dataclass(frozen=True)
-class Compared:
+class CostCompared:
     """What was estimated and what it has cost so far, in the estimate's currency."""
 
     currency: str
@@ -101,12 +101,12 @@ class Compared:
         return f"{abs(over)} {self.currency} {'more' if over > 0 else 'less'} than estimated"
 
 
-def compared(before: Cost, costs: Iterable[Cost]) -> Compared | None:
+def compared(before: Cost, costs: Iterable[Cost]) -> CostCompared | None:
     """An estimate beside the costs in its currency; None while either is nothing."""
     same = [cost for cost in costs if cost.currency == before.currency and cost.lines]
     if not same or not before.lines:
         return None
-    return Compared(before.currency, before.total, same[0].total)
+    return CostCompared(before.currency, before.total, same[0].total)
 
 
 class _Reckoner:
@@ -124,20 +124,20 @@ class _Reckoner:
         films = kept.films().order_by("-pk")
         self.films = {supply.film: supply for supply in films}
 
-    def decal(self, decal: Decal, twins: Mapping[Sort, int], *, overcoat: bool) -> Iterable[Part]:
+    def decal(self, decal: Decal, twins: Mapping[Sort, int], *, overcoat: bool) -> Iterable[UsedUp]:
         for layer in LAYERS[Build(decal.build)]:
             yield from self._layer(decal, layer, twins[sort_of(decal, layer)])
         if overcoat:
             yield from self._doing(decal, Doing.OVERCOAT, Decimal(1))
 
-    def _layer(self, decal: Decal, layer: Layer, twins: int) -> Iterable[Part]:
+    def _layer(self, decal: Decal, layer: Layer, twins: int) -> Iterable[UsedUp]:
         film = self.films.get(layer.film)
         share = Decimal(0)
         if film and film.width_mm and film.height_mm:
             area = film_wanted(decal, copies_each(twins, *self.steps[layer]))
             share = Decimal(repr(area)) / (film.width_mm * film.height_mm)
         price = self.prices.at(film.pk, self.moment) if film else None
-        yield Part(decal.pk, f"{layer.film.capitalize()} film", "sheet", share, price)
+        yield UsedUp(decal.pk, f"{layer.film.capitalize()} film", "sheet", share, price)
         yield from self._doing(decal, Doing.PRINT, share)
         yield from self._doing(decal, Doing.COAT, share * COATS)
         # What is spoiled under the knife or on the model is laid again.
@@ -145,14 +145,14 @@ class _Reckoner:
         layings = 1 / Decimal(repr(laying.success.mean))
         yield from self._doing(decal, LAYING[layer], layings)
 
-    def _doing(self, decal: Decal, doing: Doing, times: Decimal) -> Iterable[Part]:
+    def _doing(self, decal: Decal, doing: Doing, times: Decimal) -> Iterable[UsedUp]:
         for use in self.uses:
             if use.doing == doing.value:
                 price = self.prices.at(use.supply_id, self.moment)
                 amount = use.amount * times
-                yield Part(decal.pk, str(use.supply), use.supply.unit, amount, price)
+                yield UsedUp(decal.pk, str(use.supply), use.supply.unit, amount, price)
         if self.rates.now.amount:
-            yield Part(decal.pk, BENCH_TIME, "min", self.minutes[doing] * times, self.rates.now)
+            yield UsedUp(decal.pk, BENCH_TIME, "min", self.minutes[doing] * times, self.rates.now)
 
 
 def film_wanted(decal: Decal, copies: float) -> float:

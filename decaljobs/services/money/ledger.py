@@ -15,7 +15,7 @@ Key = TypeVar("Key")
 
 
 @dataclass(frozen=True)
-class Part:
+class UsedUp:
     """So much of something that a decal has used, and what one unit of it costs."""
 
     decal: int
@@ -29,7 +29,7 @@ class Part:
 class Ledger:
     """Everything that some decals have used."""
 
-    parts: list[Part] = field(default_factory=list)
+    parts: list[UsedUp] = field(default_factory=list)
 
     def cost(self, currency: str, *, tell_others: bool = False) -> Cost:
         """The cost in one currency, a line for each thing at each price.

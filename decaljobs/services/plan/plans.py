@@ -31,7 +31,7 @@ _FAILED = "The planning broke off. Press ‘Plan anew’; if it happens again, l
 
 
 @dataclass(frozen=True)
-class Standing:
+class PlanStanding:
     """The newest plan, what changed since it was made, and whether a next one is being made."""
 
     plan: BenchPlan | None
@@ -44,7 +44,7 @@ class Standing:
         return self.plan is None or bool(self.changed)
 
 
-def standing(*, moment: datetime) -> Standing:
+def standing(*, moment: datetime) -> PlanStanding:
     """Where the plan stands (thirteen queries)."""
     plan = BenchPlan.objects.made().first()
     kept = list(BenchPlan.objects.defer("marks", "found"))
@@ -53,7 +53,7 @@ def standing(*, moment: datetime) -> Standing:
     changed: list[str] = []
     if plan is not None:
         changed = changes(plan.marks, marks()) + passed_by(plan.found, moment)
-    return Standing(
+    return PlanStanding(
         plan=plan,
         changed=tuple(changed),
         running=running is not None and _is_alive(running, moment),

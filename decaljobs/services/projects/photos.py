@@ -18,7 +18,7 @@ from decaljobs.services.refused import Refused
 
 
 @dataclass(frozen=True)
-class Pair:
+class PhotoPair:
     """Two photos to be looked at side by side."""
 
     before: Photo
@@ -110,7 +110,7 @@ def drop_photos(*, photos: Iterable[Photo]) -> None:
 
 def before_and_after(
     photos: Sequence[Photo], *, before: int | None = None, after: int | None = None
-) -> Pair | None:
+) -> PhotoPair | None:
     """Two of these photos, oldest first: those named, else the first and the last.
 
     None where there are fewer than two, or where the same one was named twice.
@@ -120,7 +120,7 @@ def before_and_after(
     by_number = {photo.pk: photo for photo in photos}
     first = by_number.get(before or 0, photos[0])
     last = by_number.get(after or 0, photos[-1])
-    return Pair(first, last) if first != last else None
+    return PhotoPair(first, last) if first != last else None
 
 
 def _lock(photo: int) -> Photo:

@@ -22,7 +22,7 @@ LONGEST_PLACE: int = Decal._meta.get_field("place").max_length or 0
 
 
 @dataclass(frozen=True)
-class Wishes:
+class DecalChanges:
     """What is to become of the decals; what is None or empty stays as it is."""
 
     artwork: Artwork | None = None
@@ -36,12 +36,12 @@ class Wishes:
     @property
     def is_empty(self) -> bool:
         """Whether nothing is asked for."""
-        return self == Wishes(place_to=self.place_to)
+        return self == DecalChanges(place_to=self.place_to)
 
 
 @transaction.atomic
 def change_several(
-    *, decals: Sequence[int], wishes: Wishes, by: Person, moment: datetime
+    *, decals: Sequence[int], wishes: DecalChanges, by: Person, moment: datetime
 ) -> list[Decal]:
     """Change all these decals, or none of them. Raises Refused, naming the one that forbids it."""
     if wishes.is_empty:
@@ -64,7 +64,7 @@ def change_several(
     return locked
 
 
-def _change(decal: Decal, wishes: Wishes, *, on_film: bool) -> None:
+def _change(decal: Decal, wishes: DecalChanges, *, on_film: bool) -> None:
     artwork, build = wishes.artwork or decal.artwork, wishes.build or Build(decal.build)
     if on_film and (artwork.pk != decal.artwork_id or build != decal.build):
         raise Refused(
@@ -79,7 +79,7 @@ def _change(decal: Decal, wishes: Wishes, *, on_film: bool) -> None:
     decal.note = wishes.note or decal.note
 
 
-def _move(decals: list[Decal], wishes: Wishes, by: Person, moment: datetime) -> None:
+def _move(decals: list[Decal], wishes: DecalChanges, by: Person, moment: datetime) -> None:
     """Carry those to the room that do not lie there yet."""
     if wishes.room is None:
         return

@@ -7,13 +7,13 @@ from dataclasses import replace
 
 from django.db.models import Count
 
-from decaljobs.craft.film.copies import CUTTING_AND_LAYING, SEALING, Step
+from decaljobs.craft.film.copies import CUTTING_AND_LAYING, SEALING, StepRecord
 from decaljobs.craft.stages import Layer
 from decaljobs.models import Piece, PieceState, StageEvent
 from decaljobs.services.records.mishaps import SEALED, SHEET, SPOILED, step_of
 
 #: Printing and sealing, then cutting and laying.
-Steps = tuple[Step, Step]
+Steps = tuple[StepRecord, StepRecord]
 
 
 def steps_by_layer() -> dict[Layer, Steps]:

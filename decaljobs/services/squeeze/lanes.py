@@ -30,7 +30,7 @@ Nesting = dict[str, Any]
 
 
 @dataclass(frozen=True)
-class Part:
+class StripPart:
     """Outlines for one strip, and the strip's width, half a gap more than it on both sides, mm.
 
     Each is [corners with half a gap round them, copies, degrees, the real corners]. What the
@@ -44,7 +44,7 @@ class Part:
 
 
 def nested(
-    parts: Sequence[Part],
+    parts: Sequence[StripPart],
     *,
     lanes: int,
     seconds: float,
@@ -76,7 +76,7 @@ def nested(
     return best.nestings
 
 
-def _lanes(parts: Sequence[Part], lanes: int, seconds: float, seed: int) -> list[_Lane]:
+def _lanes(parts: Sequence[StripPart], lanes: int, seconds: float, seed: int) -> list[_Lane]:
     if len(parts) == 1:
         return [_Lane([(0, parts[0])], seconds, seed + number) for number in range(lanes)]
     numbered = list(enumerate(parts))
@@ -104,7 +104,7 @@ class _Best:
 class _Lane:
     """Nests its jobs one after the other, each in a process of its own."""
 
-    def __init__(self, jobs: Sequence[tuple[int, Part]], seconds: float, seed: int) -> None:
+    def __init__(self, jobs: Sequence[tuple[int, StripPart]], seconds: float, seed: int) -> None:
         self.waiting, self.seconds, self.seed = list(jobs), seconds, seed
         self.child: _Child | None = None
         self.part, self.until = 0, 0.0
@@ -135,7 +135,7 @@ class _Lane:
 class _Child:
     """One process, its job on its way in and its lines on their way out."""
 
-    def __init__(self, part: Part, seconds: float, seed: int) -> None:
+    def __init__(self, part: StripPart, seconds: float, seed: int) -> None:
         told = seconds * TOLD
         job = {"items": part.items, "width": part.width, "gap": part.gap, "seed": seed}
         self.process = subprocess.Popen(  # noqa: S603 (our own file, by its full path)

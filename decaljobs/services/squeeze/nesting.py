@@ -19,7 +19,7 @@ from shapely.affinity import rotate, translate
 
 from decaljobs.craft.layout.model import GAP, WIDEST_GAP
 from decaljobs.services.refused import Refused
-from decaljobs.services.squeeze.lanes import Nesting, Part, nested
+from decaljobs.services.squeeze.lanes import Nesting, StripPart, nested
 from decaljobs.services.squeeze.parts import (
     MOST_IN_ONE,
     Division,
@@ -116,10 +116,10 @@ def squeeze(
     return min((one for one in kept if one), key=lambda one: one.length, default=None)
 
 
-def _part(items: Sequence[list[Any]], share: Share, width: float, gap: float) -> Part:
+def _part(items: Sequence[list[Any]], share: Share, width: float, gap: float) -> StripPart:
     chosen = ((items[at], copies) for at, copies in share.items())
     parts = tuple([grown, copies, turns, real] for (grown, _, turns, real), copies in chosen)
-    return Part(parts, width + gap, gap, shortens=can_be_shortened(parts))
+    return StripPart(parts, width + gap, gap, shortens=can_be_shortened(parts))
 
 
 class _Way:

@@ -10,8 +10,8 @@ from shapely import Polygon
 from shapely.affinity import rotate
 
 from decaljobs.craft.layout.model import SMALLEST_OFFCUT
-from decaljobs.craft.layout.nestoutline import Ring, outline_of_picture
-from decaljobs.craft.paper.printfile import Place
+from decaljobs.craft.layout.nestoutline import outline_of_picture
+from decaljobs.craft.layout.place import Place, Ring
 from decaljobs.craft.pictures import PictureError
 from decaljobs.models import Artwork, Decal
 from decaljobs.services.artwork.pictures import picture_of

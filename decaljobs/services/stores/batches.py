@@ -9,7 +9,7 @@ from decimal import Decimal
 
 from django.utils import timezone
 
-from decaljobs.craft.stores.stock import Entry, keeps_until, left_of, stock_after
+from decaljobs.craft.stores.stock import StockEntry, keeps_until, left_of, stock_after
 from decaljobs.models import StockLine, Supply
 
 Kind = StockLine.Kind
@@ -64,7 +64,7 @@ def _opened(
     found: dict[int, date] = {}
     for opening in listed:
         until = [line for line in before[opening.supply_id] if (line.at, line.pk) < _place(opening)]
-        stock = stock_after(Entry(line.kind, line.amount) for line in until)
+        stock = stock_after(StockEntry(line.kind, line.amount) for line in until)
         there = _left([line for line in until if line.kind == Kind.BOUGHT], stock)
         if there:
             found[there[0][0].pk] = timezone.localdate(opening.at)

@@ -10,7 +10,7 @@ from decimal import Decimal
 from django.db.models import QuerySet, Sum
 from django.utils import timezone
 
-from decaljobs.craft.stores.stock import Entry, stock_after
+from decaljobs.craft.stores.stock import StockEntry, stock_after
 from decaljobs.models import StockLine, Supply
 from decaljobs.services.stores.batches import Batch, batches_of
 from decaljobs.services.stores.needs import needed
@@ -119,6 +119,6 @@ def _totals_since(
     return totals
 
 
-def _entries(count: StockLine | None, totals: Mapping[str, Decimal]) -> list[Entry]:
-    start = [Entry(Kind.COUNTED, count.amount)] if count else []
-    return [*start, *(Entry(kind, amount) for kind, amount in totals.items())]
+def _entries(count: StockLine | None, totals: Mapping[str, Decimal]) -> list[StockEntry]:
+    start = [StockEntry(Kind.COUNTED, count.amount)] if count else []
+    return [*start, *(StockEntry(kind, amount) for kind, amount in totals.items())]

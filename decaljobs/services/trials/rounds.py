@@ -10,7 +10,7 @@ import numpy as np
 from decaljobs.craft.colour import ciede2000, format_hex, parse_hex
 from decaljobs.craft.colourtrial import forecast, sheet_of
 from decaljobs.craft.trial.eye import EyeAnswer
-from decaljobs.craft.trial.records import Forecast, PhotoAnswer, PrintSettings, Round
+from decaljobs.craft.trial.records import PhotoAnswer, Prediction, PrintSettings, Round
 from decaljobs.craft.trial.sheet import TrialSheet
 from decaljobs.models import Trial, TrialRound
 
@@ -25,7 +25,7 @@ def sheet_for(kept: TrialRound) -> TrialSheet:
     return sheet_of(kept.trial_id, as_round(kept))
 
 
-def standing_of(trial: Trial) -> Forecast | None:
+def standing_of(trial: Trial) -> Prediction | None:
     """Where the answered rounds lead, None before the first answer."""
     answered = [one for one in rounds_of(trial) if is_answered(one)]
     return forecast(answered) if answered else None
@@ -55,7 +55,7 @@ def start_like(trial: Trial) -> dict[str, str]:
     }
 
 
-def settings_ahead(last: TrialRound, standing: Forecast | None) -> PrintSettings:
+def settings_ahead(last: TrialRound, standing: Prediction | None) -> PrintSettings:
     """How the next round is best printed: as the last one, on film once the colour is found."""
     settings = as_round(last).settings
     return replace(settings, material="film") if standing and standing.found else settings

@@ -21,7 +21,7 @@ from decaljobs.craft.photo.found_marks import found_picture
 from decaljobs.craft.photo.load import Photo, PhotoRefused, load_photo
 from decaljobs.craft.trial.eye import EyeAnswer
 from decaljobs.craft.trial.photo import read_photo
-from decaljobs.craft.trial.records import Forecast, PhotoAnswer, PrintSettings, Round
+from decaljobs.craft.trial.records import PhotoAnswer, Prediction, PrintSettings, Round
 from decaljobs.models import Person, Recipe, Trial, TrialRound
 from decaljobs.services.files import atomic_with_files, drop_file, keep_file
 from decaljobs.services.refused import Overtaken, Refused, as_sentence
@@ -61,7 +61,7 @@ def answer_by_eye(
     off: Sequence[str],
     by: Person | None,
     moment: datetime,
-) -> Forecast:
+) -> Prediction:
     """Keep the maker's best three patches of the last round. Raises Refused or Overtaken.
 
     The eye has the last word: it may also judge a round that a photo answered.
@@ -83,7 +83,7 @@ def answer_by_eye(
 
 def answer_by_photo(
     *, trial: int, number: int, data: bytes, by: Person | None, moment: datetime
-) -> Forecast:
+) -> Prediction:
     """Read a photo of the last round's sheet. Raises Refused or Overtaken.
 
     A photo that gives no answer is kept small on its round, with what was found on it.
@@ -102,7 +102,7 @@ def answer_by_photo(
 @transaction.atomic
 def _keep_photo(
     trial: int, number: int, photo: PhotoAnswer, by: Person | None, moment: datetime
-) -> Forecast:
+) -> Prediction:
     found = _lock(trial)
     last = _open_round(found, number)
     ahead = forecast([*rounds_of(found)[:-1], replace(as_round(last), photo=photo)])
@@ -210,8 +210,8 @@ def _keep_round(trial: Trial, one: Round, moment: datetime) -> TrialRound:
 
 
 def _keep_answer(
-    last: TrialRound, ahead: Forecast, by: Person | None, moment: datetime
-) -> Forecast:
+    last: TrialRound, ahead: Prediction, by: Person | None, moment: datetime
+) -> Prediction:
     last.expected = round(ahead.expected, 3)
     last.answered_at, last.answered_by = moment, by
     _drop_refused(last)

@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 from shapely.geometry import box
 
 from decaljobs.craft.film.freeplace import PRINTED_ROUND, QR_QUIET, QR_SIDE, free_for_qr
-from decaljobs.craft.paper.printfile import Place
+from decaljobs.craft.layout.place import Place
 
 CLEAR = QR_QUIET + PRINTED_ROUND
 

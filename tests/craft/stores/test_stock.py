@@ -3,11 +3,11 @@ from decimal import Decimal
 
 import pytest
 
-from decaljobs.craft.stores.stock import Entry, keeps_until, left_of, stock_after
+from decaljobs.craft.stores.stock import StockEntry, keeps_until, left_of, stock_after
 
 
 def log(*lines):
-    return [Entry(kind, Decimal(amount)) for kind, amount in lines]
+    return [StockEntry(kind, Decimal(amount)) for kind, amount in lines]
 
 
 def amounts(*numbers):

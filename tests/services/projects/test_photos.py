@@ -93,8 +93,8 @@ def test_a_decal_that_is_dropped_leaves_its_photos_to_the_project():
 
 def test_before_and_after_are_the_first_and_the_last_or_those_named():
     first, second, third = kept = make_photos(3)
-    assert photos.before_and_after(kept) == photos.Pair(first, third)
-    assert photos.before_and_after(kept, after=second.pk) == photos.Pair(first, second)
+    assert photos.before_and_after(kept) == photos.PhotoPair(first, third)
+    assert photos.before_and_after(kept, after=second.pk) == photos.PhotoPair(first, second)
     assert photos.before_and_after(kept, before=third.pk, after=10**9) is None
     assert photos.before_and_after(kept[:1]) is None
 

@@ -4,7 +4,7 @@ import pytest
 
 from decaljobs.craft.stages import Build
 from decaljobs.models import QueuedDecal, Room, StageEvent
-from decaljobs.services.projects.several import Wishes, change_several
+from decaljobs.services.projects.several import DecalChanges, change_several
 from decaljobs.services.refused import Refused
 from tests.factories import (
     EVENING,
@@ -23,7 +23,7 @@ def project(db):
 
 def change(decals, by, **wishes):
     return change_several(
-        decals=[d.pk for d in decals], wishes=Wishes(**wishes), by=by, moment=EVENING
+        decals=[d.pk for d in decals], wishes=DecalChanges(**wishes), by=by, moment=EVENING
     )
 
 

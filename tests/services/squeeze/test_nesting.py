@@ -163,7 +163,7 @@ def test_the_library_leaves_time_for_making_its_nesting_shorter(
     (tmp_path / "worker.py").write_text(echo)
     monkeypatch.setattr(lanes, "WORKER", tmp_path / "worker.py")
     wishes = {"progress": lambda share, length: None, "stopped": lambda: False}
-    part = lanes.Part((), 50, 3, shortens)
+    part = lanes.StripPart((), 50, 3, shortens)
     (found,) = lanes.nested([part], lanes=1, seconds=seconds, seed=0, **wishes)
     assert found["length"] == nesting
 
@@ -361,7 +361,7 @@ def test_all_lanes_work_side_by_side(monkeypatch, parts, begun):
 
     monkeypatch.setattr(lanes, "_Child", Endless)
     wishes = {"progress": lambda share, length: None, "stopped": lambda: False}
-    part = lanes.Part((), 50)
+    part = lanes.StripPart((), 50)
     found = lanes.nested([part] * parts, lanes=2, seconds=0.25, seed=0, **wishes)
     assert seeds[:2] == begun
     assert found == [None] * parts
