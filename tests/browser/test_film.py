@@ -1,16 +1,24 @@
 """Film in a browser: from the queue to a print, the rest cut off, a second model on the offcut."""
 
+from threading import Event
+
 import pytest
 from pypdfium2 import PdfDocument
 
 from decaljobs.craft.stages import Build
 from decaljobs.models import Sheet
+from decaljobs.services.layout import search_records
 from decaljobs.services.layout.queue import queue_decals, set_copies
 from tests.browser.visitor import DESK, PHONE
 from tests.factories import EVENING, make_artwork, make_decals, make_project
 from tests.services.squeeze.test_new_sheets import pennant
 
 pytestmark = pytest.mark.browser
+
+#: Three rows of pennants in their boxes, 40 mm high with a gap of 3 mm; and what one row more or
+#: less cannot be mistaken for.
+THREE_ROWS, CLEARLY_LESS = 3 * 43, 10
+LONGEST_WAIT = 60  # s; as long as a squeeze takes, and some more
 
 
 def queue_and_lay_out(visitor, project, button):
@@ -51,8 +59,24 @@ def test_a_second_project_is_printed_on_what_the_first_left_over(visit, mara, sc
     assert Sheet.objects.count() == 2
 
 
+@pytest.fixture
+def film_is_saved(monkeypatch):
+    """Set once the squeeze has nested the pennants on clearly less than their three rows."""
+    found, told = Event(), search_records.Watch.told
+
+    def heard(watch, share, shortest):
+        told(watch, share, shortest)
+        if shortest is not None and shortest < THREE_ROWS - CLEARLY_LESS:
+            found.set()
+
+    monkeypatch.setattr(search_records.Watch, "told", heard)
+    return found
+
+
 @pytest.mark.parametrize("screen", [DESK, PHONE], ids=["desk", "phone"])
-def test_a_sheet_is_squeezed_behind_the_page_and_laid_down_nested(visit, mara, screen):
+def test_a_sheet_is_squeezed_behind_the_page_and_laid_down_nested(
+    visit, mara, film_is_saved, screen
+):
     art = make_artwork(name="Pennant", picture=pennant(), width_mm=60)
     (decal,) = make_decals(1, Build.CLEAR_ALONE, artwork=art, place="Bow")
     queue_decals(decals=[decal.pk], by=mara, moment=EVENING)
@@ -62,7 +86,7 @@ def test_a_sheet_is_squeezed_behind_the_page_and_laid_down_nested(visit, mara, s
     wait_for_the_search(visitor)
     visitor.press("Squeeze by outline")
     visitor.page.get_by_role("progressbar").wait_for()
-    visitor.page.wait_for_timeout(4000)
+    assert film_is_saved.wait(LONGEST_WAIT)
     visitor.press("Stop the squeeze")
     visitor.page.get_by_text("It saves").wait_for()
     visitor.press("Lay out on 1 new sheet")

@@ -35,8 +35,8 @@ def test_words_that_were_typed_are_not_lost_unasked(visit, mara, screen):
     visitor.go("/projects/new/")
     visitor.write("Name", "Harbour launch")
     asked = Asked(visitor, leave=False)
-    visitor.page.get_by_role("link", name="Bench", exact=True).click()
-    visitor.page.wait_for_timeout(300)
+    with visitor.page.expect_event("dialog"):
+        visitor.page.get_by_role("link", name="Bench", exact=True).click()
     assert asked.times == 1
     assert visitor.page.get_by_label("Name").input_value() == "Harbour launch"
     asked.leave = True
