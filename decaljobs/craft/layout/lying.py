@@ -39,11 +39,6 @@ class TurnedOutline:
         return np.array(self.shape.bounds[2:])
 
     @cached_property
-    def is_convex(self) -> bool:
-        """Whether one part is all of it."""
-        return len(self.parts) == 1
-
-    @cached_property
     def edges(self) -> tuple[tuple[Numbers, Numbers], ...]:
         """Corners (n, 2) of each part, and the outward directions (n, 2) of its edges."""
         return tuple(_edges(part) for part in self.parts)
