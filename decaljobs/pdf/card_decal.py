@@ -20,7 +20,7 @@ from decaljobs.pdf.section import draw_section
 #: The width of the section drawing with its labels, mm.
 SECTION_WIDTH = 62.0
 #: White below the pictures and before the next decal, mm.
-BELOW, BETWEEN_DECALS = 4.0, 9.0
+BELOW, BETWEEN_DECALS = 2.5, 8.0
 _FACT_GAP = 1.2
 _NUMBER_ROOM = 22.0
 #: Pieces told of, and lines of a place's name: so much that the decal fits on a page.

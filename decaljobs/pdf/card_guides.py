@@ -53,7 +53,7 @@ def _block(guides: CardGuides, drawings: list[tuple[float, float]], height: floa
             pen.text(SIDE + x, top + guides.height_mm * factor + 0.8, f"{factor:.0f}:1", SMALL)
         pen.text(SIDE, top + height + SMALL.line_mm + 1.2, KEY, QUIET)
 
-    return Block(height + SMALL.line_mm + QUIET.line_mm + 4.5, draw)
+    return Block(height + SMALL.line_mm + QUIET.line_mm + 3.0, draw)
 
 
 def _draw(pen: Pen, guides: CardGuides, x: float, top: float, factor: float) -> None:

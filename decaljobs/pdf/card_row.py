@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from decaljobs.craft.paper.jobcard import CardRow
 from decaljobs.pdf.flow import Block
@@ -14,11 +14,11 @@ from decaljobs.pdf.words import care_lines, draw_care
 #: The three columns that decals and rows share: left edges from the margin, and a gutter.
 FIRST, SECOND, THIRD = 0.0, 60.0, 134.0
 GUTTER = 6.0
-#: The tick box: its side, and where the words beside it start.
-TICK, AFTER_TICK = 4.6, 8.0
-#: Space above and below a row's words, and the least height that leaves room for a pen.
-PAD = 2.2
-ROOM_TO_WRITE = 17.5
+#: The tick box: its side, and where the words beside it and the caution beside those start.
+TICK, AFTER_TICK, BESIDE = 4.6, 8.0, 44.0
+#: Space above and below a row's words, and the height that leaves room for a pen.
+PAD = 1.4
+ROOM_TO_WRITE = 11.8
 MOMENT_BELOW = STRONG.sized(8)
 #: White between the words side by side and those below them.
 BETWEEN = 1.0
@@ -34,8 +34,8 @@ class _Texts:
     step: tuple[str, ...]
     materials: tuple[str, ...]
     care: tuple[str, ...]
-    reason: tuple[str, ...]
-    how: tuple[str, ...]
+    reason: tuple[str, ...] = ()
+    how: tuple[str, ...] = ()
 
     @property
     def left_height(self) -> float:
@@ -68,11 +68,10 @@ def row_block(
     row: CardRow, width: float, *, how: bool, again: Block, with_next: bool = False
 ) -> Block:
     """The row as a block; how: with the lines that tell how it is done."""
-    texts = _texts(row, how=how)
-    words = texts.beside_height + texts.below_height
     moment = _when(row, width)
-    beneath = STRONG.line_mm if row.done else ROOM_TO_WRITE - 2 * PAD
-    height = max(words, moment.below_height + beneath) + 2 * PAD
+    right = moment.below_height + (STRONG.line_mm if row.done else ROOM_TO_WRITE)
+    texts = _texts(row, width, right, how=how)
+    height = max(texts.beside_height + texts.below_height, right) + 2 * PAD
 
     def draw(pen: Pen, top: float) -> None:
         pen.line(SIDE, top, SIDE + width, top, HAIRLINE)
@@ -98,18 +97,25 @@ def _when(row: CardRow, width: float) -> _Moment:
     return _Moment(word, "", lines(said, MOMENT_BELOW, width - THIRD, _MOST_MOMENT))
 
 
-def _texts(row: CardRow, *, how: bool) -> _Texts:
-    """A step that is done needs its caution and materials no more, only its reason."""
-    beside, below = THIRD - GUTTER - SECOND, THIRD - GUTTER - AFTER_TICK
-    left = SECOND - 4.0 - AFTER_TICK
+def _texts(row: CardRow, width: float, right: float, *, how: bool) -> _Texts:
+    """A row's words, where the right column is so high.
+
+    A step that is done needs its caution and materials no more, only its reason.
+    """
+    left = BESIDE - 4.0 - AFTER_TICK
     coming = not row.done
     ready = "Have ready: " + ", ".join(row.materials) if row.materials and coming else ""
-    told = " ".join(row.how) if how and coming else ""
-    reason = f"Logged early: {row.reason}" if row.reason else ""
-    return _Texts(
+    beside = _Texts(
         step=lines(row.step, STRONG, left, _MOST_STEP),
         materials=lines(ready, QUIET, left, _MOST_MATERIALS),
-        care=care_lines(row.caution if coming else "", beside, _MOST_CARE),
+        care=care_lines(row.caution if coming else "", THIRD - GUTTER - BESIDE, _MOST_CARE),
+    )
+    # Below the room to write the words have the whole width.
+    below = (width if beside.beside_height >= right else THIRD - GUTTER) - AFTER_TICK
+    reason = f"Logged early: {row.reason}" if row.reason else ""
+    told = " ".join(row.how) if how and coming else ""
+    return replace(
+        beside,
         reason=lines(reason, SMALL, below, _MOST_REASON),
         how=lines(told, QUIET, below, _MOST_HOW),
     )
@@ -119,7 +125,7 @@ def _words(pen: Pen, texts: _Texts, top: float) -> None:
     x = SIDE + AFTER_TICK
     after = pen.lines(x, top, texts.step, STRONG)
     pen.lines(x, after, texts.materials, QUIET)
-    draw_care(pen, SIDE + SECOND, top + 0.3, texts.care)
+    draw_care(pen, SIDE + BESIDE, top + 0.3, texts.care)
     after = pen.lines(x, top + texts.beside_height + BETWEEN, texts.reason, SMALL)
     pen.lines(x, after, texts.how, QUIET)
 
@@ -144,7 +150,7 @@ def _moment(pen: Pen, moment: _Moment, right: float, top: float) -> None:
 
 def _to_write(pen: Pen, right: float, top: float) -> None:
     x = SIDE + THIRD
-    foot = top + ROOM_TO_WRITE - 2 * PAD - 2.4
+    foot = top + ROOM_TO_WRITE - 2.8
     middle = x + (right - x) * 0.6
     for start, end, word in ((x, middle - 2.5, "date"), (middle, right, "time")):
         pen.line(start, foot, end, foot, Stroke(SOFT, 0.2))

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
 
 from decaljobs.pdf.pen import Pen
 
@@ -22,6 +22,14 @@ class Block:
     with_next: bool = False
     gap: float = 0.0
     again: Block | None = None
+
+
+def kept_whole(blocks: Sequence[Block], room: float) -> Iterator[Block]:
+    """The blocks so that no page parts them, where a page of that room can hold them all."""
+    whole = _height([*blocks], first=True) <= room
+    for block in blocks[:-1]:
+        yield replace(block, with_next=True) if whole else block
+    yield from blocks[-1:]
 
 
 def paginate(blocks: Sequence[Block], room: float) -> list[list[Block]]:

@@ -10,9 +10,9 @@ from decaljobs.craft.units import paper as paper_called
 from decaljobs.pdf.art import ArtShelf
 from decaljobs.pdf.card_decal import decal_blocks
 from decaljobs.pdf.card_placing import placing_blocks
-from decaljobs.pdf.flow import Block
+from decaljobs.pdf.flow import Block, kept_whole
 from decaljobs.pdf.letters import Type, lines, one_line
-from decaljobs.pdf.page import SIDE, Running, body_width, paper_pdf
+from decaljobs.pdf.page import SIDE, Running, body_height, body_width, paper_pdf
 from decaljobs.pdf.pen import HAIR, QUIET, STRONG, TEXT, TITLE, Pen, Stroke
 from decaljobs.pdf.qr import draw_qr
 from decaljobs.pdf.words import words_block
@@ -40,8 +40,10 @@ def job_card_pdf(card: JobCard, *, paper: str = "A4") -> bytes:
     shelf = ArtShelf()
     told: set[tuple[str, ...]] = set()
     blocks = [_head(card, width), *_notes(card, width)]
-    for decal in card.decals:
-        blocks += decal_blocks(decal, card.body_colour, size, shelf, told)
+    for place, decal in enumerate(card.decals):
+        found = list(decal_blocks(decal, card.body_colour, size, shelf, told))
+        # The first begins below the head in any case: the head alone would be a poor page.
+        blocks += kept_whole(found, body_height(size)) if place else found
     if not card.decals:
         blocks.append(words_block([NO_DECALS], TEXT, gap=9.0))
     blocks += placing_blocks(card.panels, size)
@@ -55,10 +57,10 @@ def _head(card: JobCard, width: float) -> Block:
     facts = [
         (word, lines(said, TEXT, room - _VALUES, _MOST_FACT)) for word, said in _facts(card) if said
     ]
-    title_height = len(title) * style.line_mm + 3.0
-    facts_height = sum(max(1, len(said)) * TEXT.line_mm + 1.0 for _, said in facts)
-    colour_height = _SWATCH[1] + 3.0
-    code_height = QR_SIZE + 4.0 + STRONG.line_mm
+    title_height = len(title) * style.line_mm + 2.0
+    facts_height = sum(max(1, len(said)) * TEXT.line_mm for _, said in facts)
+    colour_height = _SWATCH[1] + 2.0
+    code_height = QR_SIZE + 2.6 + STRONG.line_mm
     height = max(title_height + colour_height + facts_height, code_height)
 
     def draw(pen: Pen, top: float) -> None:
@@ -80,18 +82,19 @@ def _title(project: str, room: float) -> tuple[tuple[str, ...], Type]:
 
 
 def _facts(card: JobCard) -> list[tuple[str, str]]:
+    number = len(card.decals)
+    decals = f"{number} decal{'' if number == 1 else 's'}"
     return [
-        ("Scale", card.scale),
+        ("Scale", ", ".join(word for word in (card.scale, decals) if word)),
         ("Due", card.due),
         ("For", card.customer),
-        ("Decals", str(len(card.decals))),
     ]
 
 
 def _draw_code(pen: Pen, card: JobCard, right: float, top: float) -> None:
     draw_qr(pen, card.address, right - QR_SIZE, top, QR_SIZE)
     code = one_line(card.code, STRONG, QR_COLUMN - 4.0)
-    pen.text(right, top + QR_SIZE + 3.6, code, STRONG, align="right")
+    pen.text(right, top + QR_SIZE + 2.6, code, STRONG, align="right")
 
 
 def _draw_colour(pen: Pen, card: JobCard, room: float, top: float) -> None:
@@ -108,7 +111,7 @@ def _draw_colour(pen: Pen, card: JobCard, room: float, top: float) -> None:
 def _draw_facts(pen: Pen, facts: list[tuple[str, tuple[str, ...]]], top: float) -> None:
     for word, said in facts:
         pen.text(SIDE, top + 0.3, word, QUIET)
-        top = pen.lines(SIDE + _VALUES, top, said, TEXT) + 1.0
+        top = pen.lines(SIDE + _VALUES, top, said, TEXT)
 
 
 def _notes(card: JobCard, width: float) -> Iterator[Block]:

@@ -7,6 +7,7 @@ from decaljobs.pdf.flow import Block
 from decaljobs.pdf.letters import lines
 from decaljobs.pdf.page import SIDE, Running, body_width, paper_pdf
 from decaljobs.pdf.pen import HEADING, INK, QUIET, SMALL, STRONG, TEXT, Pen, Stroke
+from decaljobs.pdf.words import care_lines, draw_care
 
 ROWS = 10
 #: mm either side of a line that its hairlines reach, and between them.
@@ -33,26 +34,34 @@ def test_strip_pdf() -> bytes:
     sheet = paper("A4")
     width = body_width(sheet)
     blocks = [
+        _care(width),
         _words("Ten cuts", KNIFE, width),
         *(_cut_row(number) for number in range(1, ROWS + 1)),
         _words("Ten pieces laid", LAYING, width),
         *(_laid_row(start) for start in (1, 6)),
-        _words("", CARE, width),
     ]
     running = Running("Test strip", "How far a hand strays", "", "ten offsets make a spread")
     return paper_pdf(blocks, sheet, running)
 
 
-def _words(title: str, text: str, width: float) -> Block:
-    told = lines(text, TEXT, width)
-    head = HEADING.line_mm + 1.5 if title else 0.0
+def _care(width: float) -> Block:
+    care = care_lines(CARE, width, 3)
 
     def draw(pen: Pen, top: float) -> None:
-        if title:
-            pen.text(SIDE, top, title, HEADING)
+        draw_care(pen, SIDE, top, care)
+
+    return Block(len(care) * SMALL.line_mm, draw)
+
+
+def _words(title: str, text: str, width: float) -> Block:
+    told = lines(text, TEXT, width)
+    head = HEADING.line_mm + 1.5
+
+    def draw(pen: Pen, top: float) -> None:
+        pen.text(SIDE, top, title, HEADING)
         pen.lines(SIDE, top + head, told, TEXT)
 
-    return Block(head + len(told) * TEXT.line_mm + 3.0, draw, with_next=bool(title), gap=4.0)
+    return Block(head + len(told) * TEXT.line_mm + 3.0, draw, with_next=True, gap=4.0)
 
 
 def _cut_row(number: int) -> Block:

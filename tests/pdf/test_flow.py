@@ -1,6 +1,6 @@
 import pytest
 
-from decaljobs.pdf.flow import Block, draw_page, paginate
+from decaljobs.pdf.flow import Block, draw_page, kept_whole, paginate
 
 
 def block(height, **more):
@@ -27,6 +27,16 @@ def test_it_keeps_a_heading_with_what_follows():
 def test_it_lets_go_of_a_chain_that_no_page_could_hold():
     pages = paginate([block(50, with_next=True), block(70)], 100)
     assert heights(pages) == [[50], [70]]
+
+
+def test_it_keeps_whole_what_a_page_can_hold():
+    many = [block(30), block(40), block(20, gap=10)]
+    assert heights(paginate([block(20), *kept_whole(many, 100)], 100)) == [[20], [30, 40, 20]]
+
+
+def test_it_parts_what_no_page_can_hold_whole():
+    many = [block(30), block(40), block(21, gap=10)]
+    assert heights(paginate([block(20), *kept_whole(many, 100)], 100)) == [[20, 30, 40], [21]]
 
 
 def test_it_leaves_out_a_gap_at_the_top_of_a_page():

@@ -5,6 +5,7 @@ from zxingcpp import read_barcodes
 
 from decaljobs.craft.cautions import advice
 from decaljobs.craft.paper.jobcard import CardRow
+from decaljobs.craft.stages import Build, route
 from decaljobs.pdf.jobcard import job_card_pdf
 from tests.pdf.papers import (
     art,
@@ -195,13 +196,28 @@ def test_it_says_so_where_there_are_no_decals():
 
 
 def test_it_says_whose_rows_go_on_over_the_page():
-    rows = tuple(CardRow(f"Step {number}", caution="slowly") for number in range(40))
+    rows = tuple(CardRow(f"Step {number}", caution="slowly") for number in range(55))
     pdf = job_card_pdf(card(decal("Tail", rows=rows)))
     _, *later = read(pdf)
     assert len(later) == 3
     for page in later:
         said = page.get_textpage().get_text_bounded()
         assert "continued" in said and "Tail" in said
+
+
+def all_steps():
+    """Every step of a laminated, overcoated decal, still to come, with all that is said of it."""
+    for stage in route(Build.LAMINATED, overcoat=True)[1:]:
+        told = advice(stage, build=Build.LAMINATED)
+        yield CardRow(stage.words, materials=told.materials, caution=told.caution, how=told.how)
+
+
+def test_it_gives_each_decal_a_page_though_every_step_is_still_to_come():
+    pdf = job_card_pdf(card(*(decal(f"Side {n}", rows=tuple(all_steps())) for n in (1, 2, 3))))
+    pages = [page.get_textpage().get_text_bounded() for page in read(pdf)]
+    assert len(pages) == 3
+    for number, page in enumerate(pages, start=1):
+        assert f"Side {number}" in page and "overcoated" in page and "continued" not in page
 
 
 def test_it_says_how_many_pieces_it_leaves_out():
