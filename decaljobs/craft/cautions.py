@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
-from decaljobs.craft.stages import LAYERS, Build, Film, Stage
+from decaljobs.craft.stages import LAYERS, Build, Film, Printer, Stage
 
 #: Water for soaking, °C: published pages of ceramic-decal suppliers.
 SOAK_WATER = "clean water at 20 to 23 °C"
@@ -48,13 +48,6 @@ class Step(StrEnum):
     CLEAR_APPLIED = "clear_applied"
     SET = "set"
     OVERCOATED = "overcoated"
-
-
-class Printer(StrEnum):
-    """How a sheet is printed."""
-
-    INKJET = "inkjet"
-    LASER = "laser"
 
 
 @dataclass(frozen=True)

@@ -49,6 +49,13 @@ class Film(StrEnum):
         return Layer.BASE if self is Film.WHITE else Layer.CLEAR
 
 
+class Printer(StrEnum):
+    """How a sheet is printed."""
+
+    INKJET = "inkjet"
+    LASER = "laser"
+
+
 class Stage(StrEnum):
     """Where a decal stands. A step is named after the stage it leads to."""
 

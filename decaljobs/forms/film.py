@@ -7,11 +7,10 @@ from collections.abc import Iterable
 from django import forms
 
 from decaljobs.craft.paper.printfile import LEAST_MEASURED, MOST_MEASURED, BaseArt
-from decaljobs.craft.stages import Film
+from decaljobs.craft.stages import Film, Printer
 from decaljobs.forms.jobcard import PaperForm
 from decaljobs.forms.lengths import LengthField
 from decaljobs.forms.plain import SeenForm, reason_field
-from decaljobs.models import Printer
 from decaljobs.models.choices import choices_of
 
 SIDES = [("foot", "across the foot"), ("right", "down the right")]
@@ -85,14 +84,14 @@ def _arm(label: str) -> LengthField:
 class PrinterFilmForm(PaperForm):
     """Which printer and film a cross is for."""
 
-    printer = forms.ChoiceField(label="Printer", choices=Printer.choices)
+    printer = forms.ChoiceField(label="Printer", choices=choices_of(Printer))
     film = forms.ChoiceField(label="Film", choices=choices_of(Film))
 
 
 class PrinterFitForm(forms.Form):
     """What the arms of a printed cross measure."""
 
-    printer = forms.ChoiceField(label="Printer", choices=Printer.choices)
+    printer = forms.ChoiceField(label="Printer", choices=choices_of(Printer))
     film = forms.ChoiceField(label="Film", choices=choices_of(Film))
     across_mm = _arm("Arm across the page")
     along_mm = _arm("Arm along the page")

@@ -9,10 +9,10 @@ from django import forms
 from django.db.models import F, QuerySet
 from django.utils import timezone
 
-from decaljobs.craft.stages import Build, Film
+from decaljobs.craft.stages import Build, Film, Printer
 from decaljobs.forms.bench import NEXT_STEPS
 from decaljobs.forms.search import SearchForm
-from decaljobs.models import Printer, Role
+from decaljobs.models import Role
 from decaljobs.models.choices import choices_of
 from decaljobs.models.finding import holds_words
 
@@ -121,7 +121,7 @@ class SheetsForm(ListForm):
         "dry": ("longest dry first", (F("rested_at").asc(nulls_last=True), "pk")),
     }
     film = _choice("Film", "any", choices_of(Film))
-    printer = _choice("Printer", "any", Printer.choices)
+    printer = _choice("Printer", "any", choices_of(Printer))
     state = _choice(
         "Show",
         "all",

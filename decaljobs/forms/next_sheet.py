@@ -10,11 +10,13 @@ from urllib.parse import urlencode
 from django import forms
 from django.core.exceptions import NON_FIELD_ERRORS
 
+from decaljobs.craft.stages import Printer
 from decaljobs.craft.ways import PLAIN, Ways
 from decaljobs.forms.lengths import LengthField
 from decaljobs.forms.plain import NumbersField
 from decaljobs.forms.sheets import SIZES, margin_field, refuse_margin, side_field, take_size
-from decaljobs.models import LayoutSearch, Printer
+from decaljobs.models import LayoutSearch
+from decaljobs.models.choices import choices_of
 from decaljobs.models.pieces import MOST_COPIES
 from decaljobs.models.sheets import MARGIN_MM
 from decaljobs.shown import ways
@@ -28,7 +30,7 @@ SECONDS = [("1", "1 second"), ("3", "3 seconds"), ("10", "10 seconds")]
 class NextSheetForm(forms.Form):
     """What new sheets are like and how the pieces lie on them."""
 
-    printer = forms.ChoiceField(label="Printer", choices=Printer.choices)
+    printer = forms.ChoiceField(label="Printer", choices=choices_of(Printer))
     size = forms.ChoiceField(
         label="Size of a new sheet",
         choices=[("A4", "A4"), ("Letter", "Letter"), ("free", "another size")],

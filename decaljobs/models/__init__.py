@@ -18,7 +18,7 @@ from decaljobs.models.printer_fits import PrinterFit
 from decaljobs.models.projects import Finish, Project
 from decaljobs.models.queue import QueuedDecal
 from decaljobs.models.rooms import Reading, Room, RoomKind
-from decaljobs.models.sheets import Printer, Sealer, Sheet
+from decaljobs.models.sheets import Sealer, Sheet
 from decaljobs.models.stores import RateLine, StockLine, StoresRules, Supply, SupplyUse
 from decaljobs.models.trials import Material, Recipe, Trial, TrialRound
 from decaljobs.models.waits import WaitRule
@@ -49,7 +49,6 @@ __all__ = [
     "PieceState",
     "Placing",
     "PlanPin",
-    "Printer",
     "PrinterFit",
     "Project",
     "QueuedDecal",

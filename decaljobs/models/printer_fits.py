@@ -6,10 +6,9 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
 
-from decaljobs.craft.stages import Film
+from decaljobs.craft.stages import Film, Printer
 from decaljobs.models.choices import choices_of, one_of
 from decaljobs.models.people import Person
-from decaljobs.models.sheets import Printer
 
 #: A home printer that is further off than this prints with scaling on (common practice).
 LEAST_FACTOR, MOST_FACTOR = 0.9, 1.1
@@ -24,7 +23,7 @@ def _factor() -> models.FloatField:
 class PrinterFit(models.Model):
     """What a drawing is multiplied by, across and along, so that it comes out true to size."""
 
-    printer = models.CharField(max_length=6, choices=Printer.choices)
+    printer = models.CharField(max_length=6, choices=choices_of(Printer))
     film = models.CharField(max_length=5, choices=choices_of(Film))
     x_factor = _factor()
     y_factor = _factor()
@@ -38,9 +37,7 @@ class PrinterFit(models.Model):
         constraints = [
             models.UniqueConstraint(fields=["printer", "film"], name="printer_fits_a_film_once"),
             one_of("film", Film, "printer_fit_film_is_known"),
-            models.CheckConstraint(
-                condition=Q(printer__in=Printer.values), name="printer_fit_printer_is_known"
-            ),
+            one_of("printer", Printer, "printer_fit_printer_is_known"),
             models.CheckConstraint(
                 condition=Q(
                     x_factor__gte=LEAST_FACTOR,

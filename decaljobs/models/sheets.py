@@ -11,7 +11,7 @@ from django.db import models
 from django.db.models import F, Q
 
 from decaljobs.craft.layout.model import GAP, WIDEST_GAP
-from decaljobs.craft.stages import Film
+from decaljobs.craft.stages import Film, Printer
 from decaljobs.links import address
 from decaljobs.models.choices import choices_of, one_of
 from decaljobs.models.finding import holds_words
@@ -23,11 +23,6 @@ if TYPE_CHECKING:
 SMALLEST_SIDE_MM, LARGEST_SIDE_MM, MOST_COATS = 10, 1000, 12
 #: Edge left free: what home printers cannot reach, and room for the sheet's code (common practice).
 MARGIN_MM, WIDEST_MARGIN_MM = 7, 60
-
-
-class Printer(models.TextChoices):
-    INKJET = "inkjet", "inkjet"
-    LASER = "laser", "laser"
 
 
 class Sealer(models.TextChoices):
@@ -131,7 +126,9 @@ class Sheet(models.Model):
 
     code = models.CharField(max_length=12, unique=True)
     film = models.CharField(max_length=5, choices=choices_of(Film))
-    printer = models.CharField(max_length=6, choices=Printer.choices, default=Printer.INKJET)
+    printer = models.CharField(
+        max_length=6, choices=choices_of(Printer), default=Printer.INKJET.value
+    )
     sealer = models.CharField(max_length=7, choices=Sealer.choices, default=Sealer.WATER)
     width_mm = _side()
     height_mm = _side()
@@ -187,9 +184,7 @@ class Sheet(models.Model):
         ordering = ["-made_at", "-pk"]
         constraints = [
             one_of("film", Film, "sheet_film_is_known"),
-            models.CheckConstraint(
-                condition=Q(printer__in=Printer.values), name="sheet_printer_is_known"
-            ),
+            one_of("printer", Printer, "sheet_printer_is_known"),
             models.CheckConstraint(
                 condition=Q(sealer__in=Sealer.values), name="sheet_sealer_is_known"
             ),

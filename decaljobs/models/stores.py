@@ -9,14 +9,14 @@ from django.db import models
 from django.db.models import F, Q
 
 from decaljobs.craft.doings import Doing
-from decaljobs.craft.stages import Film
+from decaljobs.craft.stages import Film, Printer
 from decaljobs.craft.stores.supplies import SupplyKind, amount_in_words
 from decaljobs.links import address
 from decaljobs.models.choices import choices_of, one_of, within
 from decaljobs.models.events import LogQuerySet, SheetEvent, StageEvent
 from decaljobs.models.finding import holds_words
 from decaljobs.models.people import Person
-from decaljobs.models.sheets import Printer, Sealer, Sheet
+from decaljobs.models.sheets import Sealer, Sheet
 
 if TYPE_CHECKING:
     from django.db.models.manager import Manager
@@ -114,7 +114,7 @@ class Supply(models.Model):
     keeps_days = _days()
     opened_days = _days()
     film = models.CharField(max_length=5, blank=True, choices=choices_of(Film))
-    printer = models.CharField(max_length=6, blank=True, choices=Printer.choices)
+    printer = models.CharField(max_length=6, blank=True, choices=choices_of(Printer))
     sealer = models.CharField(max_length=7, blank=True, choices=Sealer.choices)
     width_mm = models.DecimalField(max_digits=6, decimal_places=1, null=True, blank=True)
     height_mm = models.DecimalField(max_digits=6, decimal_places=1, null=True, blank=True)
@@ -142,7 +142,7 @@ class Supply(models.Model):
             ),
             within("supply_keeps_in_range", keeps_days=(0, MOST_DAYS), opened_days=(0, MOST_DAYS)),
             one_of("film", Film, "supply_film_is_known", blank=True),
-            one_of("printer", Printer.values, "supply_printer_is_known", blank=True),
+            one_of("printer", Printer, "supply_printer_is_known", blank=True),
             one_of("sealer", Sealer.values, "supply_sealer_is_known", blank=True),
         ]
 

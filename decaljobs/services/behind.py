@@ -57,7 +57,7 @@ def do_work(name: str, path: str, pk: int) -> None:
         with _no_longer_than(LONGEST):
             import_string(path)(pk)
     except Exception:
-        # The record still says that work goes on: `tend` finds that it does not.
+        # The record still says that work goes on: who reads it asks `is_alive`.
         log.exception("%s broke off", name)
         raise
 
@@ -98,7 +98,7 @@ def _run(name: str, work: Callable[[int], None], pk: int) -> None:
     try:
         work(pk)
     except Exception:
-        # The record still says that work goes on: `tend` finds that it does not.
+        # The record still says that work goes on: who reads it asks `is_alive`.
         log.exception("%s broke off", name)
     finally:
         connections.close_all()

@@ -12,8 +12,9 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
 from decaljobs.craft.film.copies import SURENESS
+from decaljobs.craft.stages import Printer
 from decaljobs.forms.next_sheet import CopiesForm, NextSheetForm, QueueForm, SeenQueueForm
-from decaljobs.models import Printer, QueuedDecal, Sheet
+from decaljobs.models import QueuedDecal, Sheet
 from decaljobs.services.layout import queue as queues
 from decaljobs.services.layout.layout_searches import (
     Question,

@@ -1,7 +1,7 @@
 import pytest
 
-from decaljobs.craft.cautions import Printer, Step, advice, advice_on_all
-from decaljobs.craft.stages import Build, Stage
+from decaljobs.craft.cautions import Step, advice, advice_on_all
+from decaljobs.craft.stages import Build, Printer, Stage
 
 DEFERS = "Follow the product's safety data sheet and local rules."
 CAN_HURT = [

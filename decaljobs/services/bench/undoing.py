@@ -7,7 +7,7 @@ from datetime import datetime
 
 from django.db import transaction
 
-from decaljobs.craft.stages import Stage
+from decaljobs.craft.stages import DRIED_STAGES
 from decaljobs.models import Decal, Person, StageEvent
 from decaljobs.services.bench import logbook
 from decaljobs.services.bench.logbook import How, Kind
@@ -51,7 +51,7 @@ def _take_back_drying(decal: Decal, *, by: Person, moment: datetime) -> None:
     """Drying written down on the way to the undone step goes with it: the clock decides anew."""
     last = logbook.last_in_force(decal)
     while last is not None and last.kind == Kind.STEP and last.how in (How.CLOCK, How.EARLY):
-        if last.to_stage not in (Stage.CURED, Stage.SET):
+        if last.to_stage not in DRIED_STAGES:
             return
         take_back(decal, last, by=by, moment=moment)
         last = logbook.last_in_force(decal)

@@ -10,19 +10,17 @@ from django.db import transaction
 from django.db.models import Q, QuerySet
 
 from decaljobs.craft.stages import LAYERS, Build, Layer, Stage, reached_on_sheets
-from decaljobs.models import Decal, Person, Piece, PieceState, SheetEvent, StageEvent
+from decaljobs.models import Decal, Person, Piece, PieceState, StageEvent
 from decaljobs.services.bench import logbook
 from decaljobs.services.bench.logbook import MOVES, How, Kind
 from decaljobs.services.bench.outlooks import good_pieces, refresh
 from decaljobs.services.bench.taking_back import take_back
 from decaljobs.services.drying.air import Airs
-from decaljobs.services.film.sheetlog import ON_SHEETS, Lent, carry_along, lock_sheet
+from decaljobs.services.film.sheetlog import ON_SHEETS, WORK, Lent, carry_along, lock_sheet
 from decaljobs.services.film.twins import Pile, piles_of, sort_of
 from decaljobs.services.refused import Overtaken, Refused
 
 LENDING = (Kind.GIVEN, Kind.TAKEN)
-#: What brings a sheet's pieces further.
-WORK = (SheetEvent.Kind.PRINTED, SheetEvent.Kind.COAT)
 #: Twins that a page names as lenders.
 MOST_LENDERS = 3
 

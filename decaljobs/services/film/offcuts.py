@@ -10,8 +10,9 @@ from math import isfinite
 
 from django.db import transaction
 
+from decaljobs.craft.stages import Printer
 from decaljobs.craft.ways import NO_BREAK
-from decaljobs.models import Person, Piece, Printer, Sheet, SheetEvent
+from decaljobs.models import Person, Piece, Sheet, SheetEvent
 from decaljobs.models.sheets import SMALLEST_SIDE_MM
 from decaljobs.services.codes import made_with_next_code
 from decaljobs.services.film.sheetlog import append_sheet_event, lock_sheet

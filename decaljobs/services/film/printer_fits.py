@@ -7,8 +7,8 @@ from datetime import datetime
 from django.db import transaction
 
 from decaljobs.craft.paper.printfile import factor_from
-from decaljobs.craft.stages import Film
-from decaljobs.models import Person, Printer, PrinterFit, Sheet
+from decaljobs.craft.stages import Film, Printer
+from decaljobs.models import Person, PrinterFit, Sheet
 from decaljobs.services.refused import Refused
 
 
@@ -43,7 +43,7 @@ def all_fits() -> list[PrinterFit]:
     """Every printer on every film, those not measured with factors of 1 (one query)."""
     known = {(fit.printer, fit.film): fit for fit in PrinterFit.objects.select_related("by")}
     return [
-        known.get((printer, film.value)) or PrinterFit(printer=printer, film=film.value)
-        for printer in Printer.values
+        known.get((printer, film.value)) or PrinterFit(printer=printer.value, film=film.value)
+        for printer in Printer
         for film in Film
     ]

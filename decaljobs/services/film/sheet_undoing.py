@@ -16,6 +16,7 @@ from decaljobs.services.film.lost_sheets import find_again
 from decaljobs.services.film.offcuts import rejoin
 from decaljobs.services.film.sheetlog import (
     ON_SHEETS,
+    WORK,
     append_sheet_event,
     decals_on,
     lock_sheet,
@@ -25,8 +26,6 @@ from decaljobs.services.refused import Refused
 from decaljobs.services.stores import stock
 
 Kind = SheetEvent.Kind
-#: What is done to a sheet by hand; the other lines only tell of its drying.
-WORK = (Kind.PRINTED, Kind.COAT)
 
 
 @transaction.atomic

@@ -16,6 +16,8 @@ from decaljobs.services.drying.air import Airs
 from decaljobs.services.locking import lock_record
 from decaljobs.services.refused import Refused, moved_on
 
+#: What is done to a sheet by hand; the other lines only tell of its drying.
+WORK = (SheetEvent.Kind.PRINTED, SheetEvent.Kind.COAT)
 #: The stages that work on a sheet leads to.
 ON_SHEETS = [Stage.PLANNED, Stage.PRINTED, Stage.SEALED]
 

@@ -12,8 +12,8 @@ from hashlib import sha256
 from django.db import transaction
 
 from decaljobs.craft.layout.model import ways_to_lie
-from decaljobs.craft.stages import Film, Layer
-from decaljobs.models import Decal, Person, Piece, Printer, QueuedDecal, Sealer, Sheet
+from decaljobs.craft.stages import Film, Layer, Printer
+from decaljobs.models import Decal, Person, Piece, QueuedDecal, Sealer, Sheet
 from decaljobs.services.bench import logbook
 from decaljobs.services.bench.outlooks import refresh
 from decaljobs.services.film.sheet_places import place_fields
