@@ -30,6 +30,13 @@ class Sealer(models.TextChoices):
     SOLVENT = "solvent", "solvent-borne"
 
 
+#: Sealer and coats of a printer's first sheet (common practice).
+FIRST_SEALING = {
+    Printer.INKJET: (Sealer.WATER.value, 4),
+    Printer.LASER: (Sealer.SOLVENT.value, 1),
+}
+
+
 class SheetQuerySet(models.QuerySet["Sheet"]):
     def coded(self, code: str) -> SheetQuerySet:
         """The sheet with this code, however it is typed: codes are kept in capitals."""
@@ -75,6 +82,12 @@ class SheetQuerySet(models.QuerySet["Sheet"]):
         """The printer of the last sheet; inkjet before there was any (one query)."""
         last = self.order_by("-pk").values_list("printer", flat=True).first()
         return last or Printer.INKJET.value
+
+    def usual_sealing(self, printer: str) -> tuple[str, int]:
+        """Sealer and coats of a printer's last sheet, or what is usual before it (one query)."""
+        of_printer = self.filter(printer=printer).order_by("-pk")
+        last = of_printer.values_list("sealer", "coats_wanted").first()
+        return last or FIRST_SEALING[Printer(printer)]
 
     def to_coat(self) -> SheetQuerySet:
         """Printed sheets that want another sealing coat, soonest ready first."""

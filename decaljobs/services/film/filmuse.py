@@ -115,6 +115,16 @@ def _cut(
     return box(art + 2 * EDGE_MM, art * high_px / wide_px + 2 * EDGE_MM)
 
 
+def usual_films() -> dict[tuple[str, bool], Supply]:
+    """The film that sheets are printed on, by its colour and whether it is the example's: that of
+    the last printed one's printer, the newest of them (two queries)."""
+    printed = Sheet.objects.filter(printed_at__isnull=False).order_by("-printed_at")
+    last = printed.values_list("printer", flat=True).first()
+    films = Supply.objects.kept().films().order_by("pk")
+    ordered = sorted(films, key=lambda film: film.printer == last)
+    return {(film.film, film.example): film for film in ordered}
+
+
 def opened_as(sheets: Iterable[Sheet]) -> dict[int, Supply]:
     """The film in the stores that each sheet was once taken from, offcuts through theirs.
 

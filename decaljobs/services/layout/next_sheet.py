@@ -12,8 +12,8 @@ from hashlib import sha256
 from django.db import transaction
 
 from decaljobs.craft.layout.model import ways_to_lie
-from decaljobs.craft.stages import Film, Layer, Printer
-from decaljobs.models import Decal, Person, Piece, QueuedDecal, Sealer, Sheet
+from decaljobs.craft.stages import Film, Layer
+from decaljobs.models import Decal, Person, Piece, QueuedDecal, Sheet
 from decaljobs.services.bench import logbook
 from decaljobs.services.bench.outlooks import refresh
 from decaljobs.services.film.sheet_places import place_fields
@@ -21,8 +21,6 @@ from decaljobs.services.film.sheets import make_sheet
 from decaljobs.services.layout.layouts import Laid, LayoutWishes, Plan, kind_of, plan_layout
 from decaljobs.services.refused import Overtaken, Refused
 
-#: Sealer and coats of a new sheet where the printer had none yet (common practice).
-SEALING = {Printer.INKJET: (Sealer.WATER, 4), Printer.LASER: (Sealer.SOLVENT, 1)}
 #: Gaps that the page compares, mm.
 GAPS = (2.0, 3.0, 4.0)
 #: Time for each of them, s.
@@ -151,16 +149,15 @@ def _offcut_of(laid: Laid, film: Film) -> int | None:
 def _new_sheet(
     film: Film, wishes: LayoutWishes, *, by: Person, moment: datetime, example: bool
 ) -> Sheet:
-    last = Sheet.objects.filter(printer=wishes.printer).order_by("-pk").first()
-    sealer, coats = SEALING[Printer(wishes.printer)]
+    sealer, coats = Sheet.objects.usual_sealing(wishes.printer)
     return make_sheet(
         by=by,
         moment=moment,
         example=example,
         film=film.value,
         printer=wishes.printer,
-        sealer=last.sealer if last else sealer,
-        coats_wanted=last.coats_wanted if last else coats,
+        sealer=sealer,
+        coats_wanted=coats,
         width_mm=wishes.width_mm,
         height_mm=wishes.height_mm,
         margin_mm=wishes.margin_mm,

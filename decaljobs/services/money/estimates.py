@@ -13,7 +13,7 @@ from decaljobs.craft.layout.model import GAP
 from decaljobs.craft.stages import LAYERS, Build, Layer
 from decaljobs.craft.stores.cost import Cost, CostLine
 from decaljobs.models import Decal, KeptEstimate, Project, Sheet, Supply, SupplyUse
-from decaljobs.services.film.filmuse import EDGE_MM
+from decaljobs.services.film.filmuse import EDGE_MM, usual_films
 from decaljobs.services.film.twins import Sort, sort_of, twins_together
 from decaljobs.services.money.costs import BENCH_TIME
 from decaljobs.services.money.ledger import Ledger, UsedUp
@@ -25,12 +25,13 @@ from decaljobs.services.records.piece_steps import steps_by_layer
 #: Share of a sheet that a layout fills (a choice; layouts of forty pieces and more have been
 #: measured to fill 97 %, a last sheet is rarely full).
 FILLED = 0.85
-#: Sealing coats on a sheet until one is made (common practice, no source).
-COATS = 4
 
 
 def estimate(project: Project, *, moment: datetime) -> Cost:
-    """What a project will cost in the workshop's currency, from its decals alone (11 queries)."""
+    """What a project will cost in the workshop's currency, from its decals alone.
+
+    12 queries, and one for each printer of its film.
+    """
     return _reckoned(project, _Reckoner(moment, example=project.example))
 
 
@@ -46,7 +47,8 @@ def _reckoned(project: Project, reckoner: _Reckoner) -> Cost:
 def keep_before_printing(*, sheet: Sheet, moment: datetime) -> None:
     """Keep the estimates of the projects whose work begins with the print of this sheet.
 
-    Those of which something is printed already keep theirs. Thirteen queries, and three for each.
+    Those of which something is printed already keep theirs. Fourteen queries, one for each printer
+    of the film, and three for each project.
     """
     there = list(Project.objects.filter(decals__pieces__sheet=sheet).distinct())
     printed = Project.objects.filter(
@@ -121,8 +123,10 @@ class _Reckoner:
         kept = Supply.objects.kept().filter(example=example)
         uses = SupplyUse.objects.filter(supply__in=kept).select_related("supply")
         self.uses = list(uses)
-        films = kept.films().order_by("-pk")
-        self.films = {supply.film: supply for supply in films}
+        films = usual_films().items()
+        self.films = {film: supply for (film, is_example), supply in films if is_example == example}
+        printers = {supply.printer for supply in self.films.values()}
+        self.coats = {printer: Sheet.objects.usual_sealing(printer)[1] for printer in printers}
 
     def decal(self, decal: Decal, twins: Mapping[Sort, int], *, overcoat: bool) -> Iterable[UsedUp]:
         for layer in LAYERS[Build(decal.build)]:
@@ -132,14 +136,15 @@ class _Reckoner:
 
     def _layer(self, decal: Decal, layer: Layer, twins: int) -> Iterable[UsedUp]:
         film = self.films.get(layer.film)
-        share = Decimal(0)
+        share, coats = Decimal(0), 0
         if film and film.width_mm and film.height_mm:
             area = film_wanted(decal, copies_each(twins, *self.steps[layer]))
             share = Decimal(repr(area)) / (film.width_mm * film.height_mm)
+            coats = self.coats[film.printer]
         price = self.prices.at(film.pk, self.moment) if film else None
         yield UsedUp(decal.pk, f"{layer.film.capitalize()} film", "sheet", share, price)
         yield from self._doing(decal, Doing.PRINT, share)
-        yield from self._doing(decal, Doing.COAT, share * COATS)
+        yield from self._doing(decal, Doing.COAT, share * coats)
         # What is spoiled under the knife or on the model is laid again.
         *_, laying = self.steps[layer]
         layings = 1 / Decimal(repr(laying.success.mean))

@@ -8,7 +8,8 @@ from decimal import ROUND_UP, Decimal
 from decaljobs.craft.doings import LAYING
 from decaljobs.craft.film.copies import copies_each
 from decaljobs.craft.stages import Layer
-from decaljobs.models import BenchPlan, Decal, Piece, PieceState, Sheet, Supply, SupplyUse
+from decaljobs.models import BenchPlan, Decal, Piece, PieceState, SupplyUse
+from decaljobs.services.film.filmuse import usual_films
 from decaljobs.services.film.twins import twins_together
 from decaljobs.services.money.estimates import film_wanted
 from decaljobs.services.records.piece_steps import Steps, steps_by_layer
@@ -52,7 +53,7 @@ def _layings(doing: str, number: int, steps: Mapping[Layer, Steps]) -> Decimal:
 
 def _film(steps: Mapping[Layer, Steps]) -> dict[int, Decimal]:
     """Sheets of film for the layers of decals at work that no good piece lies anywhere for."""
-    films = _films()
+    films = usual_films()
     if not films:
         return {}
     unfinished = Decal.objects.at_work().exclude(next_step="")
@@ -71,15 +72,6 @@ def _film(steps: Mapping[Layer, Steps]) -> dict[int, Decimal]:
             areas[film.pk] = areas.get(film.pk, 0.0) + film_wanted(wanting[0], copies)
     whole = {film.pk: (film.width_mm or 0) * (film.height_mm or 0) for film in films.values()}
     return {pk: _tenth(Decimal(repr(area)) / whole[pk]) for pk, area in areas.items()}
-
-
-def _films() -> dict[tuple[str, bool], Supply]:
-    """The film of each colour that sheets are printed on: the last printed one's printer."""
-    printed = Sheet.objects.filter(printed_at__isnull=False).order_by("-printed_at")
-    last = printed.values_list("printer", flat=True).first()
-    films = Supply.objects.kept().films().order_by("pk")
-    ordered = sorted(films, key=lambda film: film.printer == last)
-    return {(film.film, film.example): film for film in ordered}
 
 
 def _tenth(sheets: Decimal) -> Decimal:

@@ -174,6 +174,40 @@ def test_an_estimate_counts_equal_decals_together(maker):
     assert [(line.words, str(line.amount)) for line in cost.lines] == [("White film", "0.84")]
 
 
+@pytest.mark.parametrize(("printer", "coats"), [("inkjet", 4), ("laser", 1)])
+def test_an_estimate_counts_coats_as_the_printers_last_sheet_had_them(maker, printer, coats):
+    """Before there is one: 4 light coats on inkjet film, one fine coat on laser (common practice).
+
+    493 · 3 ÷ 0.85 = 1740 mm² of 10 000, and a coat of 100 ml at 1.00 a ml on a whole sheet.
+    """
+    white_film(maker, printer=printer)
+    bought(maker, 1000, "1000.00", {Doing.COAT: Decimal(100)}, name="Sealer", kind="sealer")
+    project = make_project()
+    make_decal(Build.WHITE_ALONE, project=project, artwork=make_artwork(width_mm=24))
+
+    def sealer():
+        lines = estimate(project, moment=EVENING).lines
+        return next(line.amount for line in lines if line.words == "Sealer")
+
+    assert float(sealer()) == pytest.approx(0.174 * 100 * coats, abs=0.01)
+    make_sheet(Film.WHITE, printer=printer, coats_wanted=2)
+    assert float(sealer()) == pytest.approx(0.174 * 100 * 2, abs=0.01)
+
+
+def test_an_estimate_takes_the_film_that_is_printed_on(maker):
+    """At 1.80 a sheet for inkjet as above: 0.31; laser film at 3.60 costs twice that, 0.63."""
+    white_film(maker)
+    size = {"width_mm": 100, "height_mm": 100}
+    laser = {"name": "Laser film", "kind": "film", "film": "white", "printer": "laser", **size}
+    bought(maker, 10, "36.00", **laser)
+    one_layer(maker, make_project(), [(6, 6, 30, 20)])
+    project = make_project()
+    make_decal(Build.WHITE_ALONE, project=project, artwork=make_artwork(width_mm=24))
+    assert str(estimate(project, moment=EVENING).lines[0].amount) == "0.31"
+    Sheet.objects.update(printer="laser")
+    assert str(estimate(project, moment=EVENING).lines[0].amount) == "0.63"
+
+
 def test_an_estimate_tells_what_was_paid_for_in_other_money(maker):
     white_film(maker)
     change_rules(currency="EUR", hourly_rate=Decimal(0), moment=EVENING)
