@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import contourpy
@@ -11,7 +12,7 @@ import shapely
 from scipy import ndimage
 from scipy.spatial import cKDTree
 from scipy.special import ndtri
-from shapely.geometry import MultiPolygon, Polygon
+from shapely.geometry import MultiLineString, MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from decaljobs.craft.art.corners import with_corners
@@ -107,6 +108,23 @@ def rings_of(shape: BaseGeometry) -> list[Points]:
         for part in pieces(shape)
         for ring in (part.exterior, *part.interiors)
     ]
+
+
+def shape_within(rings: Iterable[Sequence[Sequence[float]]]) -> BaseGeometry:
+    """What lies inside an odd number of rings, in their unit: rings within rings are holes.
+
+    A ring of fewer than three places holds nothing. Lettering has hundreds of rings: the faces
+    between all their lines are found at one go.
+
+    >>> shape_within([[(0, 0), (4, 0), (4, 4), (0, 4)], [(1, 1), (2, 1), (2, 2), (1, 2)]]).area
+    15.0
+    """
+    whole = [Polygon(ring) for ring in rings if len(ring) >= 3]
+    lines = shapely.node(MultiLineString([polygon.exterior for polygon in whole]))
+    faces = shapely.get_parts(shapely.polygonize([lines]))
+    inside, _ = shapely.STRtree(whole).query(shapely.point_on_surface(faces), "within")
+    odd = np.bincount(inside, minlength=len(faces)) % 2 == 1
+    return shapely.union_all(faces[odd])
 
 
 def corner_and_shape(shape: BaseGeometry, *more: BaseGeometry) -> tuple[Points, bytes]:

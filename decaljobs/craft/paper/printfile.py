@@ -10,12 +10,9 @@ from dataclasses import dataclass
 from enum import StrEnum
 from math import isfinite
 
-import numpy as np
-import shapely
-from shapely.geometry import MultiLineString, Polygon
-from shapely.geometry.base import BaseGeometry
+from shapely.geometry import Polygon
 
-from decaljobs.craft.art.outlines import rings_of
+from decaljobs.craft.art.outlines import rings_of, shape_within
 from decaljobs.craft.layout.place import QUARTERS, Ring, upright
 from decaljobs.craft.units import check_sizes
 
@@ -163,22 +160,9 @@ def band_strip(
     >>> [round(Polygon(ring).area) for ring in band_strip(outer, cut, inside=1)]
     [200, 96]
     """
-    kept = _area(base_cut).buffer(-inside, join_style="mitre")
-    strip = _area(silhouette).difference(kept)
+    kept = shape_within(base_cut).buffer(-inside, join_style="mitre")
+    strip = shape_within(silhouette).difference(kept)
     return tuple(_ring(ring) for ring in rings_of(strip))
-
-
-def _area(rings: Iterable[Sequence[Sequence[float]]]) -> BaseGeometry:
-    """What lies inside an odd number of rings.
-
-    Lettering has hundreds of them: the faces between all their lines are found at one go.
-    """
-    whole = [Polygon(ring) for ring in rings if len(ring) >= 3]
-    lines = shapely.node(MultiLineString([polygon.exterior for polygon in whole]))
-    faces = shapely.get_parts(shapely.polygonize([lines]))
-    inside, _ = shapely.STRtree(whole).query(shapely.point_on_surface(faces), "within")
-    odd = np.bincount(inside, minlength=len(faces)) % 2 == 1
-    return shapely.union_all(faces[odd])
 
 
 def _ring(places: Iterable[Sequence[float]]) -> Ring:

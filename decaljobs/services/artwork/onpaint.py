@@ -7,9 +7,9 @@ from functools import lru_cache
 
 import shapely
 from PIL import Image
-from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
+from decaljobs.craft.art.outlines import shape_within
 from decaljobs.craft.art.whiteornot import (
     WhiteOrNot,
     preview_clear_alone,
@@ -47,11 +47,7 @@ def _base_of(artwork: Artwork, image: Image.Image, pixel_mm: float) -> BaseGeome
     rings = measuring.found["base_cut"]["rings"] if measuring and measuring.found else []
     if not rings:
         return shapely.box(0, 0, image.width * pixel_mm, image.height * pixel_mm)
-    # Rings within rings are holes: an odd number of them round a place means film.
-    shape: BaseGeometry = Polygon()
-    for ring in rings:
-        shape = shape.symmetric_difference(Polygon(ring).buffer(0))
-    return shape
+    return shape_within(rings)
 
 
 @lru_cache(maxsize=256)

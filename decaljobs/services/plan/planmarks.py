@@ -50,7 +50,7 @@ def marks() -> dict[str, str]:
     waits = open_decals.values_list("pk", "next_step", "ready_at", "turns_at", "held_because")
     return {
         "log": _mark([_last(StageEvent), _last(SheetEvent)]),
-        "decals": _mark(Decal.objects.order_by("pk").values_list("pk", "project", "build", "room")),
+        "decals": _mark(_columns(Decal, "project", "place", "build", "room")),
         "waits": _mark(waits),
         "projects": _mark(_columns(Project, *_OF_PROJECTS)),
         "sheets": _mark([*_sheets(), *Piece.objects.good().order_by("pk").values_list("pk")]),

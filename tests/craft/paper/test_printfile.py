@@ -1,4 +1,4 @@
-"""The strip of band that is printed on white film, by what lies inside an odd number of rings."""
+"""The strip of band that is printed on white film."""
 
 import pytest
 from shapely.geometry import Polygon
@@ -13,24 +13,6 @@ def ring(left, top, width, height):
 
 def areas(rings):
     return sorted(Polygon(one).area for one in rings)
-
-
-@pytest.mark.parametrize(
-    ("rings", "printed"),
-    [
-        ([], []),
-        ([[(0, 0), (4, 0)]], []),
-        ([ring(0, 0, 4, 3)], [12]),
-        # a hole, an island in it, and a piece beside: outline and hole are two rings
-        ([ring(0, 0, 9, 9), ring(1, 1, 6, 6), ring(2, 2, 2, 2), ring(20, 0, 1, 1)], [1, 4, 36, 81]),
-        # two that cross: what both hold counts for neither, and each is left as an L of 12 mm²
-        ([ring(0, 0, 4, 4), ring(2, 2, 4, 4)], [12, 12]),
-        # one that crosses itself
-        ([[(0, 0), (2, 2), (2, 0), (0, 2)]], [1, 1]),
-    ],
-)
-def test_what_lies_inside_an_odd_number_of_rings_is_printed(rings, printed):
-    assert areas(band_strip(rings, [])) == printed
 
 
 def test_nothing_is_printed_inside_the_base_cut_but_the_hands_slack():

@@ -83,6 +83,14 @@ def test_it_says_what_has_changed_since(maker, words):
     assert words in changed()
 
 
+def test_a_place_of_another_name_stands_in_the_next_plan(maker):
+    decal = sealed_decal(maker)
+    made()
+    same = {"artwork": decal.artwork, "build": Build(decal.build), "note": ""}
+    projects.change_decal(decal=decal.pk, place="Funnel", **same)
+    assert changed() == ["decals were added, changed or dropped"]
+
+
 def test_a_note_on_a_project_changes_no_plan(maker):
     decal = sealed_decal(maker)
     made()
