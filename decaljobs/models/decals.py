@@ -126,7 +126,8 @@ class DecalQuerySet(models.QuerySet["Decal"]):
 
     def for_rows(self) -> DecalQuerySet:
         """With what a row on a page shows: project, artwork, pieces on their sheets (3 queries)."""
-        return self.select_related("project", "artwork").prefetch_related("pieces__sheet")
+        found = self.select_related("project", "artwork", "queued")
+        return found.prefetch_related("pieces__sheet")
 
     def found(self, words: str) -> DecalQuerySet:
         """Decals whose place, note, project or artwork holds the words."""

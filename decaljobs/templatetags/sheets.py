@@ -44,8 +44,10 @@ def area(mm2: float) -> str:
 
 @register.simple_tag
 def decal_state(decal: Decal, moment: datetime) -> str:
-    """A decal's stage and what comes next, in one line."""
+    """A decal's stage and what comes next, in one line; fetch `queued` beforehand for a list."""
     stage = decal.stage_now(moment).words.capitalize()
+    if decal.wants_film and hasattr(decal, "queued"):
+        return f"{stage}, queued for the next sheet."
     if decal.held_because:
         return f"{stage}, held. {Hold(decal.held_because).words}"
     if not decal.next_step:

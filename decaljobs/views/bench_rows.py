@@ -12,13 +12,13 @@ from django.utils import timezone
 from django.utils.safestring import SafeString, mark_safe
 
 from decaljobs.craft.cautions import advice
-from decaljobs.craft.stages import Hold, Stage
+from decaljobs.craft.stages import Stage
 from decaljobs.craft.units import format_scale
 from decaljobs.craft.waiting.forecast import Forecast
 from decaljobs.craft.waiting.shares import Share
 from decaljobs.craft.waiting.words import range_words
 from decaljobs.links import address
-from decaljobs.models import Decal, Sheet
+from decaljobs.models import Decal, Room, Sheet
 from decaljobs.services.bench.drawings import draw_coats, draw_section
 from decaljobs.services.bench.moving import lies_in
 from decaljobs.services.drying.air import Airs
@@ -39,6 +39,7 @@ from decaljobs.views.bench_words import (
     advice_on,
     group_title,
     lent_by,
+    never_dries,
     next_words,
     rate_now,
     rest_words,
@@ -149,7 +150,9 @@ def drying_rows(things: Sequence[Decal | Sheet], moment: datetime, airs: Airs) -
 def held_rows(things: Sequence[Decal | Sheet], moment: datetime, airs: Airs) -> list[HeldGroup]:
     """The rows for which something is missing, by what that is."""
     return held_groups(
-        _held_sheet(thing, dries) if isinstance(thing, Sheet) else _held(thing, dries, moment)
+        _held_sheet(thing, dries, lies_in(thing, airs))
+        if isinstance(thing, Sheet)
+        else _held(thing, dries, moment, lies_in(thing, airs))
         for thing, dries in _with_waits(things, moment, airs)
     )
 
@@ -289,8 +292,8 @@ def _told(dries: Dries, what: str, moment: datetime, then: str = "") -> str:
     return "; ".join(part for part in parts if part) + "."
 
 
-def _held(decal: Decal, dries: Dries, moment: datetime) -> HeldRow:
-    reason, remedy, href = why_held(decal)
+def _held(decal: Decal, dries: Dries, moment: datetime, room: Room) -> HeldRow:
+    reason, remedy, href = why_held(decal, room)
     drawing = draw_section(decal, moment, dries.wait, dries.share)
     wants_film = decal.wants_film and not hasattr(decal, "queued")
     return HeldRow(
@@ -303,10 +306,6 @@ def _held(decal: Decal, dries: Dries, moment: datetime) -> HeldRow:
     )
 
 
-def _held_sheet(sheet: Sheet, dries: Dries) -> HeldRow:
-    return HeldRow(
-        **_of_sheet(sheet, dries.share),
-        reason=Hold.NEVER_DRIES.words,
-        remedy="See the drying rules",
-        remedy_href=reverse("drying"),
-    )
+def _held_sheet(sheet: Sheet, dries: Dries, room: Room) -> HeldRow:
+    reason, remedy, href = never_dries(room)
+    return HeldRow(**_of_sheet(sheet, dries.share), reason=reason, remedy=remedy, remedy_href=href)

@@ -14,7 +14,7 @@ from decaljobs.craft.room.day_of_air import AirNow
 from decaljobs.craft.stages import LAID_LAYER, Build, Hold, Layer, Stage, laid_layers
 from decaljobs.craft.waiting.words import rate_words
 from decaljobs.craft.waits import WaitKind
-from decaljobs.models import Decal, Sheet
+from decaljobs.models import Decal, Room, Sheet
 from decaljobs.models.decals import place_words
 from decaljobs.services.drying.waiting import RunningWait, sheet_of_next_piece
 from decaljobs.services.words import say_moment
@@ -39,11 +39,11 @@ def why_ready(decal: Decal, moment: datetime) -> str:
     return f"set and dry since {since}"
 
 
-def why_held(decal: Decal) -> tuple[str, str, str]:
+def why_held(decal: Decal, room: Room) -> tuple[str, str, str]:
     """The reason in words, what to do about it, and where; fetch `queued` beforehand for a list."""
     hold = Hold(decal.held_because)
     if hold is Hold.NEVER_DRIES:
-        return hold.words, "See the drying rules", reverse("drying")
+        return never_dries(room)
     sheet = _sheet_held_by(decal, hold)
     if sheet is not None:
         done = "printed" if hold is Hold.SHEET_NOT_PRINTED else "sealed"
@@ -55,6 +55,12 @@ def why_held(decal: Decal) -> tuple[str, str, str]:
     if hasattr(decal, "queued"):
         return hold.words, "Queued: lay out the next sheet", reverse("sheet-next")
     return hold.words, "Put it on a sheet", reverse("decal-sheet", args=[decal.pk])
+
+
+def never_dries(room: Room) -> tuple[str, str, str]:
+    """Said of what stands still in a room, with the way to its air."""
+    air = reverse("drying", query={"room": room.pk})
+    return Hold.NEVER_DRIES.words, f"See the air of \u2068{room}\u2069", air
 
 
 def lent_by(decal: Decal) -> dict[str, str]:

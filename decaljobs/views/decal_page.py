@@ -27,7 +27,7 @@ from decaljobs.forms.decals import SpoilLayerForm, SpoilPieceForm, StepForm
 from decaljobs.forms.measuring import LookForm
 from decaljobs.forms.rooms import MoveDecalForm
 from decaljobs.forms.touch import TouchForm
-from decaljobs.models import Decal, Piece, PieceState, StageEvent
+from decaljobs.models import Decal, Piece, PieceState, Room, StageEvent
 from decaljobs.services.artwork.onpaint import verdict_on
 from decaljobs.services.bench.moving import lies_in
 from decaljobs.services.drying.air import Airs, airs_of
@@ -130,7 +130,7 @@ def _context(
         "paint": decal.project.body_colour.removeprefix("#"),
         "chosen": Build(decal.build).value.replace("_", " "),
         "offers": _offers(decal),
-        "next": _next_step(decal, moment),
+        "next": _next_step(decal, moment, lies_in(decal, airs)),
         "touch": touch_step(decal, moment),
         "step_form": step_form or StepForm(initial={"seen": decal.events_logged}),
         "spoil_form": spoil_form or _spoil_form(decal, stage),
@@ -195,7 +195,7 @@ def _track(decal: Decal, now: Stage, log: Sequence[StageEvent]) -> Iterable[Trac
         yield TrackStage(stage.words, state, at)
 
 
-def _next_step(decal: Decal, moment: datetime) -> NextStep | None:
+def _next_step(decal: Decal, moment: datetime, room: Room) -> NextStep | None:
     if not decal.next_step:
         return None
     step = Stage(decal.next_step)
@@ -209,7 +209,7 @@ def _next_step(decal: Decal, moment: datetime) -> NextStep | None:
         first=advice("surface").how[0] if decal.clean_surface else "",
         early=early,
         why=why_ready(decal, moment) if ready and step not in SHEET_STEPS else "",
-        held=why_held(decal) if decal.held_because else None,
+        held=why_held(decal, room) if decal.held_because else None,
     )
 
 

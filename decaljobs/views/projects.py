@@ -55,7 +55,7 @@ def project(request: HttpRequest, code: str) -> HttpResponse:
     counts = found.decals.counts(moment)
     found.first_artwork = counts["first_artwork"]
     form = DecalsListForm(request.GET)
-    rows = form.rows(found.decals.select_related("artwork").prefetch_related("pieces__sheet"))
+    rows = form.rows(found.decals.for_rows())
     ready = found.decals.ready_at(moment) if found.is_at_work else ()
     context = {
         "project": found,
