@@ -7,8 +7,8 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from decaljobs.craft.stages import Build, Film, Stage
-from decaljobs.models import StageEvent
+from decaljobs.craft.stages import Build, Film, Hold, Stage
+from decaljobs.models import Decal, Room, StageEvent
 from decaljobs.services.bench import spoiling, steps
 from decaljobs.services.film import sheets
 from tests.factories import (
@@ -100,6 +100,15 @@ def test_a_held_row_gives_the_reason_and_where_to_see_to_it(signed_in):
     assert decal.place in held
     assert "No piece on a sheet yet" in held
     assert f'href="/decals/{decal.pk}/sheet/"' in held
+
+
+def test_what_never_dries_leads_to_the_air_of_the_room_it_lies_in(signed_in, drying):
+    room = Room.objects.get(is_default=True)
+    Decal.objects.update(held_because=Hold.NEVER_DRIES.value, ready_at=None)
+    held = section_of(page_of(signed_in), "held")
+    assert "It will not dry in this room" in held
+    assert f'href="/drying/?room={room.pk}"' in held and room.name in held
+    assert f'href="/drying/?room={room.pk}"' in page_of(signed_in, drying.get_absolute_url())
 
 
 def test_a_drying_row_says_why_its_time_is_later_than_its_wait(signed_in, maker):

@@ -109,6 +109,8 @@ def test_queued_decals_lead_on_to_the_next_sheet(signed_in, maker):
     shown = signed_in.get(page).content.decode()
     assert "2 decals wait to be laid out on film." in shown
     assert f'href="{reverse("sheet-next")}">Lay out the next sheet' in shown
+    assert shown.count("Planned, queued for the next sheet.") == 2
+    assert "Queue for the next sheet" not in shown  # there is nothing left to queue
 
 
 def test_it_leads_to_its_record_unless_it_is_in_the_bin(signed_in, maker):
