@@ -13,6 +13,15 @@ def short(value: float | Decimal, decimals: int = 2) -> str:
     return f"{value:z.{decimals}f}".rstrip("0").rstrip(".")
 
 
+def counted(number: int, one: str, many: str = "") -> str:
+    """So many things in words; many: what several are called where that is not one and an s.
+
+    >>> counted(1, "piece"), counted(3, "piece"), counted(2, "copy", "copies")
+    ('1 piece', '3 pieces', '2 copies')
+    """
+    return f"{number} {one if number == 1 else many or f'{one}s'}"
+
+
 def cut_tenths(value: float) -> str:
     """A figure cut, not rounded, to a tenth, so that 11.96 of 12 never reads as 12 of 12.
 

@@ -7,6 +7,7 @@ from typing import Any
 
 from django import forms
 
+from decaljobs.craft.figures import counted
 from decaljobs.craft.ways import NO_BREAK
 from decaljobs.shown import ways
 
@@ -69,5 +70,5 @@ class LengthField(forms.DecimalField):
     def _check_decimals(self, mm: Decimal) -> None:
         exponent = mm.normalize().as_tuple().exponent
         if isinstance(exponent, int) and -exponent > self.decimals:
-            many = "1 decimal" if self.decimals == 1 else f"{self.decimals} decimals"
+            many = counted(self.decimals, "decimal")
             raise forms.ValidationError(f"Write it to {many} of a millimetre at most.")

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from itertools import zip_longest
 
+from decaljobs.craft.figures import counted
 from decaljobs.craft.paper.eveningsheet import EveningSheet, SheetTask
 from decaljobs.craft.units import paper as paper_called
 from decaljobs.pdf.flow import Block
@@ -42,7 +43,7 @@ def _head(sheet: EveningSheet, width: float) -> Block:
     title = lines(sheet.when, TITLE, width, 3)
     minutes = sum(task.minutes for task in sheet.tasks)
     tasks = sum(bool(task.project) for task in sheet.tasks)
-    said = f"{sheet.maker}: {tasks} task{'' if tasks == 1 else 's'}, {minutes} min"
+    said = f"{sheet.maker}: {counted(tasks, 'task')}, {minutes} min"
     ready = lines("Have ready: " + ", ".join(sheet.ready), TEXT, width, _MOST_READY)
     shown = ready if sheet.ready else ()
     height = len(title) * TITLE.line_mm + TEXT.line_mm * (1 + len(shown)) + 4.0

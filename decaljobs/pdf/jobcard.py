@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from decaljobs.craft.figures import counted
 from decaljobs.craft.paper.jobcard import JobCard
 from decaljobs.craft.units import paper as paper_called
 from decaljobs.pdf.art import ArtShelf
@@ -82,8 +83,7 @@ def _title(project: str, room: float) -> tuple[tuple[str, ...], Type]:
 
 
 def _facts(card: JobCard) -> list[tuple[str, str]]:
-    number = len(card.decals)
-    decals = f"{number} decal{'' if number == 1 else 's'}"
+    decals = counted(len(card.decals), "decal")
     return [
         ("Scale", ", ".join(word for word in (card.scale, decals) if word)),
         ("Due", card.due),

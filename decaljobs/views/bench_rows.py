@@ -12,6 +12,7 @@ from django.utils import timezone
 from django.utils.safestring import SafeString, mark_safe
 
 from decaljobs.craft.cautions import advice
+from decaljobs.craft.figures import counted
 from decaljobs.craft.stages import Stage
 from decaljobs.craft.units import format_scale
 from decaljobs.craft.waiting.forecast import Forecast
@@ -222,7 +223,7 @@ def _of_sheet(sheet: Sheet, share: float | None) -> dict[str, object]:
         "key": f"s{sheet.pk}",
         "href": sheet.get_absolute_url(),
         "name": f"Sheet {sheet.code}",
-        "where": f"{sheet.film} film, {sheet.printer}, {good} good piece{'' if good == 1 else 's'}",
+        "where": f"{sheet.film} film, {sheet.printer}, {counted(good, 'good piece')}",
         "colour": "",
         "art": "",
         "art_name": "",

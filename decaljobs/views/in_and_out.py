@@ -11,6 +11,7 @@ from django.shortcuts import redirect
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods
 
+from decaljobs.craft.figures import counted
 from decaljobs.craft.tables import Table, read_table
 from decaljobs.craft.textfile import FileRefused, Text
 from decaljobs.forms.lines import ReadLine, read_decals, read_projects
@@ -79,7 +80,7 @@ def _save(request: HttpRequest, form: TakeInForm, lines: list[ReadLine]) -> Http
     except Refused as refusal:
         form.add_error(None, str(refusal))
         return None
-    left = f"; {bad} line{'s' if bad > 1 else ''} left out" if bad else ""
+    left = f"; {counted(bad, 'line')} left out" if bad else ""
     messages.success(request, f"Brought in: {len(made)} {kind}{left}.")
     return redirect("projects")
 

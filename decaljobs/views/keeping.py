@@ -10,6 +10,7 @@ from django.shortcuts import redirect
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
+from decaljobs.craft.figures import counted
 from decaljobs.forms.several import CopyForm, SeveralForm
 from decaljobs.models import Project
 from decaljobs.services.projects import bin as bins
@@ -110,8 +111,8 @@ def several(request: HttpRequest, code: str) -> HttpResponse:
         except Refused as refusal:
             form.add_error(None, str(refusal))
         else:
-            many = "decal is" if len(ticked) == 1 else "decals are"
-            messages.success(request, f"{len(ticked)} {many} changed.")
+            many = counted(len(ticked), "decal is", "decals are")
+            messages.success(request, f"{many} changed.")
             return redirect(found)
     context = {"form": form, "project": found, "choices": form.choices_ticked}
     return draw(request, "several", context)

@@ -11,6 +11,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
+from decaljobs.craft.figures import counted
 from decaljobs.craft.film.copies import SURENESS
 from decaljobs.craft.stages import Printer
 from decaljobs.forms.next_sheet import CopiesForm, NextSheetForm, QueueForm, SeenQueueForm
@@ -78,7 +79,7 @@ def queue(request: HttpRequest) -> HttpResponse:
         say_refused(request, refusal)
     else:
         number = len(made)
-        said = f"{number} decal{'' if number == 1 else 's'} queued for the next sheet."
+        said = f"{counted(number, 'decal')} queued for the next sheet."
         messages.success(request, said if number else "Queued for the next sheet already.")
     return redirect(back_to(request) or "sheet-next")
 

@@ -9,6 +9,7 @@ from django.utils import timezone
 from django.views.decorators.cache import cache_control
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
+from decaljobs.craft.figures import counted
 from decaljobs.craft.stages import Stage
 from decaljobs.forms.photos import PhotosForm, WordsForm
 from decaljobs.models import Decal, Photo, Project
@@ -117,7 +118,7 @@ def _photos(request: HttpRequest, thing: Project | Decal) -> HttpResponse:
     except Refused as refusal:
         form.add_error(None, str(refusal))
         return draw(request, "photos", page_context(request, thing, form), status=422)
-    messages.success(request, f"{len(kept)} photo{'s' if len(kept) > 1 else ''} kept.")
+    messages.success(request, f"{counted(len(kept), 'photo')} kept.")
     return redirect(request.path if request.htmx else address_of(thing))
 
 

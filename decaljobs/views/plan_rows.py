@@ -10,6 +10,7 @@ from typing import Any
 from django.urls import reverse
 from django.utils import timezone
 
+from decaljobs.craft.figures import counted
 from decaljobs.craft.plan.chart import PlanRow
 from decaljobs.links import address
 from decaljobs.models import Person
@@ -205,9 +206,9 @@ def _verdict(row: Mapping[str, Any], end: datetime | None, due: datetime | None)
         return ""
     late = row["late_days"]
     if late:
-        return f"{late} day{'' if late == 1 else 's'} late"
+        return f"{counted(late, 'day')} late"
     spare = (due - end).days
-    return f"{spare} day{'' if spare == 1 else 's'} to spare" if spare else "just in time"
+    return f"{counted(spare, 'day')} to spare" if spare else "just in time"
 
 
 def _hours(spans: Sequence[Sequence[str]]) -> str:

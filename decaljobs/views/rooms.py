@@ -10,6 +10,7 @@ from django.shortcuts import get_object_or_404, redirect
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
+from decaljobs.craft.figures import counted
 from decaljobs.craft.room.day_of_air import DAY_FROM, NIGHT_FROM
 from decaljobs.forms.imports import FileForm
 from decaljobs.forms.rooms import ReadingForm, RoomForm
@@ -135,7 +136,7 @@ def draw_room(
 def _moved_words(moved: int) -> str:
     if not moved:
         return ""
-    return f" {moved} running wait{' was' if moved == 1 else 's were'} worked out anew."
+    return f" {counted(moved, 'running wait was', 'running waits were')} worked out anew."
 
 
 def _get_room(pk: int) -> Room:

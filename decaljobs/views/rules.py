@@ -8,6 +8,7 @@ from django.shortcuts import get_object_or_404, redirect
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
+from decaljobs.craft.figures import counted
 from decaljobs.forms.rules import FollowForm, ProposedForm, WaitRuleForm
 from decaljobs.models import WaitRule
 from decaljobs.services.bench.touch import proposal_for
@@ -47,4 +48,4 @@ def rule_change(request: HttpRequest, kind: str) -> HttpResponse:
 def _said(followed: int) -> str:
     if not followed:
         return "Waits that run keep their old figures."
-    return f"{followed} running wait{' follows' if followed == 1 else 's follow'} it."
+    return f"{counted(followed, 'running wait follows', 'running waits follow')} it."

@@ -1,13 +1,14 @@
 """The plan in the terminal."""
 
 import json
+from datetime import timedelta
 from io import StringIO
 
 import pytest
 from django.core.management import CommandError, call_command
 
 from decaljobs.models import BenchPlan
-from tests.factories import make_project, sealed_decal
+from tests.factories import EVENING, make_project, sealed_decal
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("in_the_evening")]
 
@@ -25,6 +26,15 @@ def test_it_tells_sessions_and_ends(maker):
     assert f"  {decal.project.code}  Launch: Wed " in told
     assert "Objective in minutes: " in told
     assert not BenchPlan.objects.exists()
+
+
+def test_it_tells_by_how_many_days_a_project_is_late(maker):
+    """Base tonight, clear tomorrow evening, set by Wednesday morning: one day late, or two."""
+    for number, days in enumerate([1, 0]):
+        project = make_project(name=f"Model {number}", due=EVENING.date() + timedelta(days=days))
+        sealed_decal(maker, project=project)
+    late = [line.split(", ")[-1] for line in run().splitlines() if "  Model " in line]
+    assert sorted(late) == ["1 day late", "2 days late"]
 
 
 def test_it_gives_json_with_moments_in_utc(maker):

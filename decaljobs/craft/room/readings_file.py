@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from decaljobs.craft.arrays import Numbers
 from decaljobs.craft.climate import COLDEST, WARMEST
+from decaljobs.craft.figures import counted
 from decaljobs.craft.moments import utc
 from decaljobs.craft.room.readings_times import TimeError, TimeFormat, TimeReader
 from decaljobs.craft.textfile import SEPARATORS, FileRefused, records
@@ -171,7 +172,7 @@ def _reading(
             when = f"{when.strip()} {cells[layout.clock_column].strip()}"
         temperature, humidity = cells[layout.temperature_column], cells[layout.humidity_column]
     except IndexError:
-        count = f"{len(cells)} column{'' if len(cells) == 1 else 's'}"
+        count = counted(len(cells), "column")
         name = SEPARATORS.get(layout.separator, layout.separator)
         raise ValueError(f"it has only {count}, divided at each {name}") from None
     seconds = reader.seconds(when)

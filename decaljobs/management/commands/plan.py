@@ -11,6 +11,7 @@ from django.core.management.base import BaseCommand, CommandParser
 from django.utils import timezone
 
 from decaljobs.craft.benchplan import make_plan
+from decaljobs.craft.figures import counted
 from decaljobs.services.plan.planstore import to_plain
 from decaljobs.services.plan.planwork import FEWEST_WEEKS, MOST_WEEKS, gather
 from decaljobs.services.words import say_moment, say_stamped
@@ -84,7 +85,7 @@ class Command(BaseCommand):
         self.stdout.write("\nExpected ends")
         for row in found["ends"]:
             end = _said(row["end"], moment) if row["end"] else "not planned to its end"
-            late = f", {row['late_days']} days late" if row["late_days"] else ""
+            late = f", {counted(row['late_days'], 'day')} late" if row["late_days"] else ""
             self.stdout.write(f"  {row['project']}  {row['name']}: {end}{late}")
         for left in found["unplanned"]:
             self.stdout.write(f"  {left['project']}  {say_stamped(left['words'], now=moment)}")

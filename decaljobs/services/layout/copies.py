@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+from decaljobs.craft.figures import counted
 from decaljobs.craft.film.copies import SURENESS, Copies, copies_to_print, dealt
 from decaljobs.craft.stages import LAYERS, Build, Layer
 from decaljobs.models import Decal, QueuedDecal
@@ -30,8 +31,8 @@ class Advised:
         twins = self.together.wanted
         if twins == 1:
             return self.together.reason
-        many = f"{self.together.copies} cop{'y' if self.together.copies == 1 else 'ies'}"
-        shared = f"{twins} equal decals share {many}"
+        copies = counted(self.together.copies, "copy", "copies")
+        shared = f"{twins} equal decals share {copies}"
         return f"{shared}. {self.together.reason}" if self.first else f"{shared}, as said above."
 
 

@@ -11,6 +11,7 @@ from django.db import transaction
 from django.utils import timezone
 from icalendar import Calendar, Event
 
+from decaljobs.craft.figures import counted
 from decaljobs.craft.moments import whole_minute
 from decaljobs.craft.stages import Stage
 from decaljobs.models import Decal, Person, Project, Sheet
@@ -71,8 +72,7 @@ def _sessions(person: Person, found: Mapping[str, Any]) -> Iterable[Event]:
 
 
 def _title(tasks: list[dict[str, Any]]) -> str:
-    count = len(tasks)
-    return f"Bench: {count} task{'' if count == 1 else 's'}"
+    return f"Bench: {counted(len(tasks), 'task')}"
 
 
 def _lines(session: Mapping[str, Any]) -> Iterable[str]:

@@ -7,7 +7,7 @@ from datetime import datetime
 
 from django.utils.text import capfirst
 
-from decaljobs.craft.figures import whole_percent
+from decaljobs.craft.figures import counted, whole_percent
 from decaljobs.craft.film.filmuse import FilmAccount
 from decaljobs.craft.plan.minutes import TAUGHT
 from decaljobs.craft.records.realwaits import WaitSummary, summed_up
@@ -195,4 +195,4 @@ def _area(mm2: float) -> str:
 
 
 def _times(number: int) -> str:
-    return f"{number} time{'' if number == 1 else 's'}"
+    return counted(number, "time")
