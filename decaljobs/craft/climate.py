@@ -159,6 +159,8 @@ def is_too_cold(
 ) -> Flags:
     """Whether the clock stands because the air is below the film-forming minimum in °C.
 
+    Any shape; a fixed clock never stands. Common practice.
+
     >>> bool(is_too_cold(Clock.SOLVENT, 9.9)), bool(is_too_cold(Clock.SOLVENT, 10.0))
     (True, False)
     """
@@ -168,6 +170,8 @@ def is_too_cold(
 
 def is_too_damp(clock: Clock, humidity: ArrayLike) -> Flags:
     """Whether a water clock stands because the air is above 85 %RH.
+
+    Any shape; no other clock stands for damp. Common practice.
 
     >>> bool(is_too_damp(Clock.WATER, 86.0)), bool(is_too_damp(Clock.SOLVENT, 86.0))
     (True, False)

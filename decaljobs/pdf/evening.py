@@ -19,7 +19,7 @@ from decaljobs.pdf.words import care_lines, draw_care, words_block
 TICK, AFTER_TICK, CLOCK, MINUTES = 4.6, 8.0, 16.0, 20.0
 PAD = 2.2
 #: Lines that a text may take, so that every task fits on a page.
-_MOST_WORDS, _MOST_PLACES, _MOST_CARE, _MOST_HOW, _MOST_READY = 4, 24, 8, 8, 4
+_MOST_WORDS, _MOST_CARE, _MOST_HOW, _MOST_READY = 4, 8, 8, 4
 
 
 def evening_sheet_pdf(sheet: EveningSheet, *, paper: str = "A4") -> bytes:

@@ -52,9 +52,10 @@ class Frame:
 def frame_of(
     rectangle: Iterable[float], zoom: float = 1, at: Iterable[float] | None = None
 ) -> Frame:
-    """The frame round the snipped rectangle, or closer in by a zoom (1 to 32) on a place.
+    """The frame in mm round the snipped rectangle, or closer in by a zoom (1 to 32) on a place.
 
-    Raises ValueError for a zoom out of range.
+    rectangle: left, top, right and foot; at: x and y, both in mm. Raises ValueError for a zoom out
+    of range.
 
     >>> frame_of([0, 0, 40, 20], zoom=4, at=[10, 10])
     Frame(left=5.0, top=7.5, width=10.0, height=5.0)

@@ -74,9 +74,9 @@ def round_colours(
 ) -> list[Colour]:
     """Distinct sRGB colours, 0 to 255, of a round around a CIELAB centre, the centre first.
 
-    A centre outside the gamut is brought to its edge. Where too little of the ball lies inside
-    the gamut, the ball is widened. Raises ValueError unless radius is above 0 and count from
-    1 to 100.
+    centre: (3,); radius: CIEDE2000, above 0 and below 200; count: 1 to 100; stretch: how much
+    longer the ball is in lightness. A centre outside the gamut is brought to its edge. Where too
+    little of the ball lies inside the gamut, the ball is widened. Raises ValueError outside.
 
     >>> round_colours([50.0, 0.0, 0.0], 3.0, 2)[0]
     (119, 119, 119)
