@@ -149,7 +149,9 @@ class NoteForm(forms.Form):
             (StockLine.Kind.THROWN, "thrown away"),
         ],
     )
-    amount = amount_field(label="How much", required=False, help_text="not asked for what is opened")
+    amount = amount_field(
+        label="How much", required=False, help_text="not asked for what is opened"
+    )
     at = MomentField(label="When", required=False)
     note = forms.CharField(label="Note", required=False, max_length=200)
 

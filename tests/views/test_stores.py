@@ -47,6 +47,22 @@ def test_an_amount_that_makes_no_sense_is_refused_beside_its_field(signed_in, am
     assert not StockLine.objects.exists()
 
 
+def test_a_count_sent_as_it_came_empties_no_shelf(signed_in):
+    fluid = put_in(signed_in)
+    form = signed_in.get(reverse("supply", args=[fluid.pk])).context["noting"]
+    asked = {name: field.initial for name, field in form.fields.items()}
+    sent = {
+        f"note-{name}": "" if initial is None else initial
+        for name, initial in asked.items()
+        if name != "kind"
+    }
+    log = reverse("supply-note", args=[fluid.pk])
+    answer = signed_in.post(log, {**sent, "note-kind": "counted"})
+    assert answer.status_code == 422 and "amount" in answer.context["noting"].errors
+    assert signed_in.post(log, {**sent, "note-kind": "opened"}).status_code == 302
+    assert [line.kind for line in StockLine.objects.all()] == ["opened"]
+
+
 @pytest.mark.parametrize("field", ["keeps_days", "opened_days"])
 def test_nothing_keeps_for_longer_than_dates_reach(signed_in, field):
     answer = signed_in.post(reverse("supply-new"), {**FLUID, field: "2000000000"})
