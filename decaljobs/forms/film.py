@@ -8,8 +8,8 @@ from django import forms
 
 from decaljobs.craft.paper.printfile import LEAST_MEASURED, MOST_MEASURED, BaseArt
 from decaljobs.craft.stages import Film, Printer
-from decaljobs.forms.jobcard import PaperForm
 from decaljobs.forms.lengths import LengthField
+from decaljobs.forms.paper import PaperForm
 from decaljobs.forms.plain import SeenForm, reason_field
 from decaljobs.models.choices import choices_of
 

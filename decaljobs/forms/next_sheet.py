@@ -14,7 +14,14 @@ from decaljobs.craft.stages import Printer
 from decaljobs.craft.ways import PLAIN, Ways
 from decaljobs.forms.lengths import LengthField
 from decaljobs.forms.plain import NumbersField
-from decaljobs.forms.sheets import SIZES, margin_field, refuse_margin, side_field, take_size
+from decaljobs.forms.sheets import (
+    SIZE_CHOICES,
+    SIZES,
+    margin_field,
+    refuse_margin,
+    side_field,
+    take_size,
+)
 from decaljobs.models import LayoutSearch
 from decaljobs.models.choices import choices_of
 from decaljobs.models.pieces import MOST_COPIES
@@ -31,10 +38,7 @@ class NextSheetForm(forms.Form):
     """What new sheets are like and how the pieces lie on them."""
 
     printer = forms.ChoiceField(label="Printer", choices=choices_of(Printer))
-    size = forms.ChoiceField(
-        label="Size of a new sheet",
-        choices=[("A4", "A4"), ("Letter", "Letter"), ("free", "another size")],
-    )
+    size = forms.ChoiceField(label="Size of a new sheet", choices=SIZE_CHOICES)
     width_mm = side_field("Width")
     height_mm = side_field("Height")
     margin_mm = margin_field("what the printer cannot reach, and room for the sheet\u2019s code")

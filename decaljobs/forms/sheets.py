@@ -5,6 +5,7 @@ from decimal import Decimal
 from django import forms
 
 from decaljobs.craft.stages import Film
+from decaljobs.craft.units import PAPERS
 from decaljobs.forms.lengths import LengthField
 from decaljobs.forms.moments import MomentField
 from decaljobs.forms.plain import NumbersField, RecordsField, SeenForm, reason_field
@@ -20,8 +21,12 @@ from decaljobs.shown import ways
 
 #: A strip narrower than this holds no decal, mm (common practice, no source).
 SMALLEST_FREE_MM = 2
-# ISO 216; ASME Y14.1 A.
-SIZES = {"A4": (Decimal(210), Decimal(297)), "Letter": (Decimal("215.9"), Decimal("279.4"))}
+#: The usual sizes of film are those of paper.
+SIZES = {
+    name: (Decimal(str(paper.width_mm)), Decimal(str(paper.height_mm)))
+    for name, paper in PAPERS.items()
+}
+SIZE_CHOICES = [*((name, name) for name in SIZES), ("free", "another size")]
 
 
 def side_field(label: str) -> LengthField:
@@ -53,7 +58,7 @@ class SheetForm(forms.ModelForm):
 
     size = forms.ChoiceField(
         label="Size",
-        choices=[("A4", "A4"), ("Letter", "Letter"), ("free", "another size")],
+        choices=SIZE_CHOICES,
         initial="A4",
     )
 

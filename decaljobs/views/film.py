@@ -10,7 +10,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
 from decaljobs.forms.film import CutOffForm, LostForm, PrintFileForm, RefeedForm
-from decaljobs.forms.jobcard import PaperForm
+from decaljobs.forms.paper import PaperForm
 from decaljobs.pdf.printfile import print_file_pdf
 from decaljobs.pdf.sheetslip import sheet_slip_pdf
 from decaljobs.services.film import lost_sheets, offcuts

@@ -7,8 +7,8 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods
 
-from decaljobs.forms.jobcard import PaperForm
 from decaljobs.forms.lists import DecalsListForm, ProjectsForm
+from decaljobs.forms.paper import PaperForm
 from decaljobs.forms.projects import DecalsForm, ProjectForm
 from decaljobs.models import Project
 from decaljobs.pdf.jobcard import job_card_pdf

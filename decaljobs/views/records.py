@@ -13,7 +13,7 @@ from django.views.decorators.http import require_GET, require_POST
 from decaljobs.craft.paper.quote import Quote
 from decaljobs.craft.records.realwaits import summed_up
 from decaljobs.craft.units import paper as paper_called
-from decaljobs.forms.jobcard import PaperForm
+from decaljobs.forms.paper import PaperForm
 from decaljobs.forms.records import CustomerForm, TakeMinutesForm
 from decaljobs.forms.search import SearchForm
 from decaljobs.models import Project

@@ -8,8 +8,8 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from decaljobs.craft.paper.roundpaper import RoundPaper
-from decaljobs.forms.jobcard import PaperForm
 from decaljobs.forms.lists import TrialsForm
+from decaljobs.forms.paper import PaperForm
 from decaljobs.forms.trials import EyeForm, LikeForm, PhotoForm, SettingsForm, TrialForm
 from decaljobs.models import Trial, TrialRound
 from decaljobs.pdf.roundsheet import round_sheet_pdf

@@ -12,7 +12,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
 from decaljobs.craft.doings import Doing
-from decaljobs.forms.jobcard import PaperForm
+from decaljobs.forms.paper import PaperForm
 from decaljobs.forms.plan import TaskForm, WalkForm
 from decaljobs.models import Decal, Sheet
 from decaljobs.pdf.evening import evening_sheet_pdf

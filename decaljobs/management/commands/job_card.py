@@ -10,6 +10,7 @@ from django.core.management.base import CommandError
 from django.urls import reverse
 from django.utils import timezone
 
+from decaljobs.craft.units import PAPERS
 from decaljobs.management.base import WorkshopCommand, write_file
 from decaljobs.models import Project
 from decaljobs.pdf.jobcard import job_card_pdf
@@ -22,7 +23,7 @@ class Command(WorkshopCommand):
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("project", help="the project's code, such as P-04")
         parser.add_argument("-o", "--output", required=True, type=Path, metavar="FILE")
-        parser.add_argument("--paper", choices=["A4", "Letter"], default="A4")
+        parser.add_argument("--paper", choices=list(PAPERS), default="A4")
         parser.add_argument("--json", action="store_true", help="answer as JSON")
 
     def handle(self, *args: Any, **options: Any) -> None:

@@ -15,6 +15,7 @@ from decaljobs.craft.colour import format_hex, parse_hex
 from decaljobs.craft.paper.roundpaper import RoundPaper
 from decaljobs.craft.trial.eye import WORDS
 from decaljobs.craft.trial.records import Prediction, PrintSettings
+from decaljobs.craft.units import PAPERS
 from decaljobs.management.base import WorkshopCommand, write_file
 from decaljobs.models import Trial, TrialRound
 from decaljobs.pdf.roundsheet import round_sheet_pdf
@@ -37,7 +38,7 @@ class Command(WorkshopCommand):
         sheet = _task(tasks, "sheet", "write the sheet to print next as PDF")
         sheet.add_argument("trial", type=int)
         sheet.add_argument("-o", "--output", required=True, type=Path, metavar="FILE")
-        sheet.add_argument("--paper", default="A4", choices=["A4", "Letter"])
+        sheet.add_argument("--paper", default="A4", choices=list(PAPERS))
         _add_settings(sheet)
         photo = _task(tasks, "photo", "read a photo of the last round")
         photo.add_argument("trial", type=int)

@@ -1,14 +1,16 @@
-"""Which paper a job card is printed on."""
+"""Which paper a card, a sheet or a table is printed on."""
 
 from django import forms
 
-PAPERS = [("A4", "A4"), ("Letter", "Letter")]
+from decaljobs.craft.units import PAPERS
 
 
 class PaperForm(forms.Form):
     """A4 unless Letter is asked for."""
 
-    paper_size = forms.ChoiceField(label="Paper", choices=PAPERS, required=False)
+    paper_size = forms.ChoiceField(
+        label="Paper", choices=[(name, name) for name in PAPERS], required=False
+    )
 
     @property
     def paper(self) -> str:
