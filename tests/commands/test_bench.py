@@ -1,4 +1,4 @@
-"""The bench and the job card from a terminal."""
+"""The bench from a terminal."""
 
 import json
 import subprocess
@@ -11,7 +11,6 @@ import pytest
 import time_machine
 from django.core.management import CommandError, call_command
 from django.utils.dateparse import parse_datetime
-from pypdfium2 import PdfDocument
 
 from decaljobs.craft.doings import Doing
 from decaljobs.craft.stages import Stage
@@ -19,7 +18,7 @@ from decaljobs.models import Decal, Piece, StageEvent, StockLine, Supply
 from decaljobs.services.bench import steps, undoing
 from decaljobs.services.stores.supplies import keep_supply
 from tests.checkout import TOP, surroundings
-from tests.factories import EVENING, make_decal, make_decals, make_project, sealed_decal
+from tests.factories import EVENING, make_decal, sealed_decal
 
 pytestmark = pytest.mark.django_db
 KEPT = (Decal, Piece, StageEvent, StockLine)
@@ -122,26 +121,3 @@ def test_it_reads_well_without_json(maker, capsys):
     sealed_decal(maker, place="Bow")
     call_command("bench")
     assert "Ready: 1\n  P-01  Bow: base applied" in capsys.readouterr().out
-
-
-def test_it_writes_a_job_card(tmp_path):
-    project = make_project(name="Tug")
-    make_decals(2, project=project)
-    said = StringIO()
-    file = tmp_path / "card.pdf"
-    call_command("job_card", "p-01", "-o", str(file), "--paper", "Letter", "--json", stdout=said)
-    assert json.loads(said.getvalue()) == {"project": "P-01", "file": str(file), "decals": 2}
-    # US Letter, ASME Y14.1 A: 8.5 by 11 in of 72 points.
-    with PdfDocument(file) as pdf:
-        assert pdf[0].get_size() == (612, 792)
-
-
-def test_it_rejects_a_project_that_is_not_there(tmp_path):
-    with pytest.raises(CommandError, match="no project P-99"):
-        call_command("job_card", "P-99", "-o", str(tmp_path / "card.pdf"))
-
-
-def test_it_rejects_a_file_that_cannot_be_written(tmp_path):
-    make_project()
-    with pytest.raises(CommandError, match="cannot be written"):
-        call_command("job_card", "P-01", "-o", str(tmp_path / "none" / "card.pdf"))
