@@ -52,8 +52,9 @@ class TimeReader:
     """Reads times of one format and zone into whole seconds since 1970 UTC.
 
     An hour that the clocks run through twice is taken as the second one once a line is earlier
-    than the line before it, or the same where a logger has written no more than one in that time.
-    What was read is kept, so that a long file is quick.
+    than the line before it, or the same where a logger has written no more than one in that time;
+    where the newest line stands first, the other way round. What was read is kept, so that a long
+    file is quick.
 
     >>> from datetime import UTC
     >>> TimeReader(TimeFormat.DAY_FIRST, UTC).seconds("01.01.1970 00:02") # doctest: +ELLIPSIS
@@ -71,6 +72,7 @@ class TimeReader:
         self._offsets: dict[int, tuple[int, int, bool]] = {}
         self._last: int | None = None
         self._shortest: int | None = None  # seconds from one line to the next, of all so far
+        self._falling = False  # whether the newest line stands first
 
     def seconds(self, text: str) -> int:
         """Seconds since 1970 UTC of a date and a clock; raises TimeError."""
@@ -92,6 +94,7 @@ class TimeReader:
         if self._last is not None:
             step = abs(read - self._last)
             self._shortest = step if self._shortest is None else min(step, self._shortest)
+            self._falling = read < self._last if step else self._falling
         self._last = read
 
     def _midnight(self, text: str) -> int:
@@ -120,9 +123,10 @@ class TimeReader:
         if first == second or self._last is None:
             return first
         earlier, later = wall - first, wall - second
-        if self._last == earlier and (self._shortest or 0) < later - earlier:
-            return first  # the same line again, of a logger that writes more often
-        return second if earlier <= self._last <= later else first
+        comes_first, comes_next = (second, first) if self._falling else (first, second)
+        if self._last == wall - comes_first and (self._shortest or 0) < later - earlier:
+            return comes_first  # the same line again, of a logger that writes more often
+        return comes_next if earlier <= self._last <= later else comes_first
 
     def _look_up(self, wall: int) -> tuple[int, int, bool]:
         naive = datetime(1970, 1, 1) + timedelta(seconds=wall)

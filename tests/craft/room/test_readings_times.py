@@ -1,6 +1,6 @@
 """Times as loggers write them. Expected seconds: Python's own datetime and the IANA zones."""
 
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -66,6 +66,20 @@ def test_a_logger_that_writes_a_minute_twice_keeps_the_two_hours_apart():
 
 def test_a_logger_of_one_line_an_hour_writes_the_doubled_hour_twice():
     assert minutes_between("00:00", "01:00", "01:00", "02:00") == [60, 60, 60]
+
+
+@pytest.mark.parametrize(
+    ("every", "times"), [(1, 1), (1, 2), (7, 1), (30, 1), (30, 3), (60, 1)], ids=str
+)
+def test_the_newest_line_may_stand_first_in_that_night(every, times):
+    """Minutes as Python's own datetime has them on the wall, each written so many times."""
+    start = datetime(2026, 10, 24, 20, tzinfo=UTC)
+    moments = [start + timedelta(minutes=m) for m in range(0, 480, every) for _ in range(times)]
+    written = [f"{moment.astimezone(LONDON):%Y-%m-%d %H:%M}" for moment in moments]
+    for order in (1, -1):
+        reader = TimeReader(TimeFormat.YEAR_FIRST, LONDON)
+        read = [reader.seconds(text) for text in written[::order]]
+        assert read == [moment.timestamp() for moment in moments[::order]]
 
 
 def test_readings_a_gap_before_the_doubled_hour_are_still_told_apart():
