@@ -5,16 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from decaljobs.craft.drying import STANDARD_AIR
-from decaljobs.craft.stages import (
-    DRIED_STAGES,
-    Build,
-    GoodPiece,
-    Layer,
-    SheetState,
-    Stage,
-    Standing,
-    outlook,
-)
+from decaljobs.craft.outlook import GoodPiece, SheetState, Standing, outlook
+from decaljobs.craft.stages import DRIED_STAGES, Build, Layer, Stage
 from decaljobs.craft.waits import Chain, Leg, Spans, leg_spans_many
 from decaljobs.models import Decal, Piece, Sheet
 from decaljobs.services.drying.air import Airs

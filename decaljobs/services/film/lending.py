@@ -9,7 +9,8 @@ from datetime import datetime
 from django.db import transaction
 from django.db.models import Q, QuerySet
 
-from decaljobs.craft.stages import LAYERS, Build, Layer, Stage, reached_on_sheets
+from decaljobs.craft.outlook import reached_on_sheets
+from decaljobs.craft.stages import LAYERS, Build, Layer, Stage
 from decaljobs.models import Decal, Person, Piece, PieceState, StageEvent
 from decaljobs.services.bench import logbook
 from decaljobs.services.bench.logbook import MOVES, How, Kind

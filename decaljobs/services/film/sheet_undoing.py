@@ -6,7 +6,8 @@ from datetime import datetime
 
 from django.db import transaction
 
-from decaljobs.craft.stages import Build, Stage, reached_on_sheets
+from decaljobs.craft.outlook import reached_on_sheets
+from decaljobs.craft.stages import Build, Stage
 from decaljobs.models import Decal, Person, PieceState, Sheet, SheetEvent
 from decaljobs.services.bench.logbook import MOVES, How, room_from, stays_from_moves, stays_since
 from decaljobs.services.bench.outlooks import good_pieces, refresh

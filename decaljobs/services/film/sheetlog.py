@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from datetime import datetime
 from typing import Any, NamedTuple
 
-from decaljobs.craft.stages import Build, GoodPiece, Stage, reached_on_sheets
+from decaljobs.craft.outlook import GoodPiece, reached_on_sheets
+from decaljobs.craft.stages import Build, Stage
 from decaljobs.craft.waits import Chain, Leg, leg_spans_many
 from decaljobs.models import Decal, Person, Sheet, SheetEvent
 from decaljobs.services.bench import logbook
