@@ -6,7 +6,8 @@ from datetime import datetime
 from functools import lru_cache
 
 from decaljobs.craft.drawings.coats import coats_svg
-from decaljobs.craft.drawings.section import section, section_svg
+from decaljobs.craft.drawings.section import section
+from decaljobs.craft.drawings.section_svg import section_svg
 from decaljobs.craft.stages import Build, Film, Hold, Layer, Stage
 from decaljobs.models import Decal, Sheet
 from decaljobs.services.drying.air import Airs
