@@ -8,7 +8,7 @@ from decimal import Decimal
 from django.utils import timezone
 
 from decaljobs.craft.figures import short
-from decaljobs.craft.moments import comes_twice
+from decaljobs.craft.moments import comes_twice, whole_minute
 from decaljobs.craft.plan.words import with_moments
 from decaljobs.craft.ways import WEEKDAYS, Ways
 from decaljobs.shown import ways
@@ -31,6 +31,11 @@ def say_moment(when: datetime, *, now: datetime, near: bool = True) -> str:
     if near and 1 < days < 7:
         return f"{WEEKDAYS[local.weekday()]} {clock}"
     return f"{reader.day(local.date(), year=local.year != today.year)} {clock}"
+
+
+def until(ends: datetime | None, now: datetime) -> str:
+    """When a wait is over, to the full minute after: told early, the step would be refused."""
+    return say_moment(whole_minute(ends), now=now) if ends else ""
 
 
 def say_ready(when: datetime | None, *, now: datetime) -> str:

@@ -13,7 +13,7 @@ from decaljobs.craft.figures import whole_percent
 from decaljobs.craft.stores.supplies import amount_in_words
 from decaljobs.craft.units import format_scale
 from decaljobs.craft.ways import NO_BREAK
-from decaljobs.services.words import say_clock, say_date, say_figure, say_full, say_moment
+from decaljobs.services.words import say_clock, say_date, say_figure, say_full, say_moment, until
 from decaljobs.shown import ways
 
 register = template.Library()
@@ -25,6 +25,12 @@ UNITS = re.compile(r"(\d) (%|mm\b|s\b|°C)")
 def say(when: datetime | None, now: datetime) -> str:
     """A moment as it is said at the bench, in the workshop's zone."""
     return say_moment(when, now=now) if when else ""
+
+
+@register.filter
+def over_at(ends: datetime | None, now: datetime) -> str:
+    """When a wait is over: today 21:41."""
+    return until(ends, now)
 
 
 @register.filter

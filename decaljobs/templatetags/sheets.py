@@ -4,10 +4,9 @@ from datetime import datetime
 
 from django import template
 
-from decaljobs.craft.moments import whole_minute
 from decaljobs.craft.stages import Hold, Stage
 from decaljobs.models import Decal, Sheet
-from decaljobs.services.words import say_moment
+from decaljobs.services.words import until
 
 register = template.Library()
 
@@ -52,13 +51,12 @@ def decal_state(decal: Decal, moment: datetime) -> str:
         return f"{stage}, held. {Hold(decal.held_because).words}"
     if not decal.next_step:
         done = decal.ready_at is None or decal.ready_at <= moment
-        return f"{stage}. Finished." if done else f"{stage}, dries until {_say(decal, moment)}."
+        return (
+            f"{stage}. Finished."
+            if done
+            else f"{stage}, dries until {until(decal.ready_at, moment)}."
+        )
     step = Stage(decal.next_step).step_words
     if decal.ready_at is not None and decal.ready_at > moment:
-        return f"{stage}. Next: {step}, not before {_say(decal, moment)}."
+        return f"{stage}. Next: {step}, not before {until(decal.ready_at, moment)}."
     return f"{stage}. Ready for: {step}."
-
-
-def _say(decal: Decal, moment: datetime) -> str:
-    """Its ready moment to the full minute after, as every other page says it."""
-    return say_moment(whole_minute(decal.ready_at), now=moment) if decal.ready_at else "it is known"

@@ -20,10 +20,10 @@ from decaljobs.services.bench.moving import lies_in
 from decaljobs.services.drying.air import Airs, airs_of
 from decaljobs.services.drying.air_words import room_words
 from decaljobs.services.refused import Refused, TooEarly
+from decaljobs.services.words import until
 from decaljobs.views import bench_rows
 from decaljobs.views.access import makers_only
 from decaljobs.views.bench_lists import LISTS, OnTheBench, live_projects, on_the_bench
-from decaljobs.views.bench_words import until
 from decaljobs.views.guide import guide_context
 from decaljobs.views.just_logged import just_logged, remember
 from decaljobs.views.once import once

@@ -31,7 +31,7 @@ from decaljobs.services.drying.waiting import (
     wait_of_decal,
     wait_of_sheet,
 )
-from decaljobs.services.words import say_moment
+from decaljobs.services.words import say_moment, until
 from decaljobs.shown import ways
 from decaljobs.views.batches import project_batches
 from decaljobs.views.bench_groups import HeldGroup, ReadyGroup, Rows, held_groups, ready_parts
@@ -44,7 +44,6 @@ from decaljobs.views.bench_words import (
     next_words,
     rate_now,
     rest_words,
-    until,
     what_dries,
     why_held,
     why_ready,

@@ -17,14 +17,9 @@ from decaljobs.craft.waits import WaitKind
 from decaljobs.models import Decal, Room, Sheet
 from decaljobs.models.decals import place_words
 from decaljobs.services.drying.waiting import RunningWait, sheet_of_next_piece
-from decaljobs.services.words import say_moment
+from decaljobs.services.words import say_moment, until
 
 COAT = "coat"
-
-
-def until(ready: datetime | None, moment: datetime) -> str:
-    """When a wait is over, to the full minute after: told early, the step would be refused."""
-    return say_moment(whole_minute(ready), now=moment) if ready else ""
 
 
 def why_ready(decal: Decal, moment: datetime) -> str:

@@ -34,10 +34,10 @@ from decaljobs.services.drying.air import Airs, airs_of
 from decaljobs.services.drying.spraying import Spraying, spraying
 from decaljobs.services.drying.waiting import wait_of_decal
 from decaljobs.services.film.lending import Offer, offers_for
+from decaljobs.services.words import until
 from decaljobs.views.art_drawing import drawing_for
 from decaljobs.views.bench_words import (
     rest_words,
-    until,
     what_dries,
     why_held,
     why_ready,

@@ -6,6 +6,7 @@ from datetime import timedelta
 import pytest
 import time_machine
 from django.urls import reverse
+from django.utils import timezone
 
 from decaljobs.craft.stages import Build, Film
 from decaljobs.models import Sheet
@@ -187,6 +188,20 @@ def test_it_tells_the_second_of_two_makers(signed_in, filled):
     answer = signed_in.post(url, {"seen": "0"})
     assert "Nothing was logged twice" in answer.content.decode()
     assert filled.events.count() == 1
+
+
+@pytest.mark.parametrize(("seconds", "minute"), [(0, 35), (1, 36)])
+def test_it_says_to_the_full_minute_after_until_when_it_is_left_alone(
+    signed_in, maker, filled, seconds, minute
+):
+    """Inkjet, print to first coat: 12 h at 20 °C and 50 % RH (common practice, no source)."""
+    at = EVENING.replace(hour=10, minute=35, second=seconds)
+    sheets.log_printed(sheet=filled.pk, by=maker, moment=EVENING, at=at)
+    zone = timezone.get_current_timezone()
+    ends = (at + 12 * HOUR).astimezone(zone)
+    with time_machine.travel(EVENING, tick=False):
+        page = signed_in.get(filled.get_absolute_url()).content.decode()
+    assert f"Leave it alone until today {ends.hour:02d}:{minute}" in page
 
 
 def test_it_undoes_the_last_coat(signed_in, maker):
