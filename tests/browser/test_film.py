@@ -115,20 +115,20 @@ def test_four_equal_decals_share_eight_copies_and_lend_each_other_a_piece(visit,
     visitor.reads("printed logged")
     spoil_both(visitor, first)
     visitor.press("Take a good clear piece from Bow 2 of 4")
-    visitor.reads("Clear piece taken from ‘Bow 2 of 4’, Launch: Bow 1 of 4.")
+    visitor.reads("Clear piece taken from Bow 2 of 4 (Launch): Bow 1 of 4.")
     assert first.pieces.good().count() == others[0].pieces.good().count() == 1
     visitor.press(
-        "Undo ‘Clear piece taken from ‘Bow 2 of 4’, Launch’", visitor.page.locator("#decal-log")
+        "Undo ‘Clear piece taken from Bow 2 of 4 (Launch)’", visitor.page.locator("#decal-log")
     )
     visitor.reads("is undone: Bow 1 of 4.")
     visitor.go("/")
     visitor.page.get_by_role("button", name="Take a good clear piece from Bow").click()
     visitor.answered()
-    visitor.reads("Clear piece taken from ‘Bow")
+    visitor.reads("Clear piece taken from Bow")
     lender = first.events.in_force().get(kind="taken").twin
     assert lender in others
     visitor.go(lender.get_absolute_url())
-    visitor.reads("Clear piece given to ‘Bow 1 of 4’, Launch")
+    visitor.reads("Clear piece given to Bow 1 of 4 (Launch)")
     assert visitor.page.get_by_role("button", name="Take a good").count() == 0
 
 
