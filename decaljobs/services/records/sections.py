@@ -73,7 +73,7 @@ def _shares(rate: Rate) -> tuple[str, str]:
 
 
 def _causes(causes: Sequence[tuple[str, int]]) -> RecordSection:
-    bars = [Counted(words, number, _times(number)) for words, number in causes]
+    bars = [Counted(words, number, counted(number, "time")) for words, number in causes]
     return RecordSection(
         "causes",
         "Causes",
@@ -192,7 +192,3 @@ def all_sections(*, moment: datetime) -> list[RecordSection]:
 
 def _area(mm2: float) -> str:
     return f"{mm2 / 100:.1f} cm²"
-
-
-def _times(number: int) -> str:
-    return counted(number, "time")
