@@ -1,14 +1,17 @@
 """A deal: every task in a session of one maker, where a session may be overfull at a price.
 
 What a deal costs is known without an order inside the sessions, so that a change of it can be
-tried a hundred thousand times a second. Each session has a price of its own for a minute too
+tried some hundred thousand times a second. Each session has a price of its own for a minute too
 many, which rises while it is overfull and falls while it is not.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from operator import getitem, mul
+from typing import Any, NamedTuple
 
+from decaljobs.craft.plan.dealends import Ends
 from decaljobs.craft.plan.guide import Guide
 from decaljobs.craft.plan.packing import Sessions
 from decaljobs.craft.plan.tasks import AIRBRUSH_COST
@@ -17,47 +20,26 @@ from decaljobs.craft.plan.tasks import AIRBRUSH_COST
 DISLIKED = 30
 
 
-class Ends:
-    """What it costs that projects end in a session, each sum worked out once."""
+#: The lists of a deal that its changes change.
+KEPT = ("place", "load", "sprays", "holds", "ending", "excess", "costs", "last")
 
-    def __init__(self, sessions: Sessions) -> None:
-        self.model, self.sessions = sessions.model, sessions
-        self.known: list[dict[int, float]] = [{} for _ in sessions.room]
-        self.least = [
-            min([sessions.lead(task) for task in closing], default=0)
-            for closing in self.model.closing
-        ]
-        self.minutes = [
-            min([self.model.minutes[task] for task in closing], default=1)
-            for closing in self.model.closing
-        ]
 
-    def cost(self, session: int, projects: int) -> float:
-        """The least cost of tardiness of ``projects`` (a mask) that end in the session, minutes."""
-        known = self.known[session]
-        if projects not in known:
-            known[projects] = self._worked_out(session, projects)
-        return known[projects]
+class Known(NamedTuple):
+    """How a deal stood once."""
 
-    def _worked_out(self, session: int, projects: int) -> float:
-        """They end one after the other, those first that lose most by waiting."""
-        weight = self.model.weight
-        inside = [project for project in range(len(weight)) if projects >> project & 1]
-        inside.sort(key=lambda project: -weight[project] / self.minutes[project])
-        cost, passed = 0.0, 0
-        for project in inside:
-            late = self._late(project, self.sessions.starts[session] + passed)
-            if late > 0:
-                cost += weight[project] * late
-                passed += self.minutes[project]
-        return cost
+    lists: list[list[Any]]
+    inside: list[list[int]]
+    over: int
+    cost: float
+    final: int
+    end: int
 
-    def _late(self, project: int, start: int) -> int:
-        """How late a project is if its last task is the first that is done from ``start`` on."""
-        model, end = self.model, start + self.least[project]
-        tables = [model.dries[task] for task in model.closing[project]]
-        dry = min([end if table is None else table[end] for table in tables], default=end)
-        return dry - model.due[project]
+
+class Met(NamedTuple):
+    """A deal without an overfull session: its cost, minutes, and the session of each task."""
+
+    cost: float
+    place: list[int]
 
 
 class Deal:
@@ -122,11 +104,36 @@ class Deal:
             over = 0
         return over + self.disliked.get(holds, 0), cost
 
+    def met(self, below: float) -> Met | None:
+        """What it is if it costs less than ``below`` and has no overfull session."""
+        return Met(self.cost, self.place[:]) if self.over == 0 and self.cost < below else None
+
+    def priced(self) -> float:
+        """The cost with the price of all minutes too many and with what the guide asks."""
+        cost = self.cost + sum(map(mul, self.prices, self.excess))
+        if self.guided:
+            cost += self.guided * sum(map(getitem, self.pull, self.place))
+        return cost
+
+    def known(self) -> Known:
+        """How it stands, for ``put_back``."""
+        lists = [getattr(self, name)[:] for name in KEPT]
+        inside = [tasks[:] for tasks in self.inside]
+        return Known(lists, inside, self.over, self.cost, self.final, self.end)
+
+    def put_back(self, known: Known) -> None:
+        """Undo all changes since then; prices and dislikes stay."""
+        for name, values in zip(KEPT, known.lists, strict=True):
+            getattr(self, name)[:] = values
+        self.inside[:] = known.inside
+        self.over, self.cost = known.over, known.cost
+        self.final, self.end = known.final, known.end
+
     def reprice(self, up: float, down: float) -> None:
-        """Raise the prices of overfull sessions by a factor and lower those of the others."""
+        """Multiply prices: of overfull sessions by ``up``, of the others by ``down``."""
         lowest = self.lowest
         self.prices = [
-            price * up if over else max(lowest, price * down)
+            max(lowest, price * (up if over else down))
             for price, over in zip(self.prices, self.excess, strict=True)
         ]
 
@@ -165,6 +172,56 @@ class Deal:
             self.excess[session], self.costs[session] = over, cost
         self.final, self.end, self.cost = final, end, sum(self.costs) + end
         return True
+
+    def trade(self, task: int, there: int, other: int, bound: float) -> bool:
+        """As ``change`` for one task, and ``other`` (-1: none) that comes back; far quicker."""
+        here, closes = self.place[task], self.model.closes
+        is_last = here == self.final or there >= self.final
+        if is_last or closes[task] or other >= 0 and closes[other]:
+            back = {other: here} if other >= 0 else {}
+            return self.change({task: there, **back}, bound)
+        minutes, airbrush, pull = self.model.minutes, self.model.airbrush, self.pull
+        work, sprayed, held = minutes[task], airbrush[task] + 0, 1 << task
+        pulled = pull[task][there] - pull[task][here]
+        if other >= 0:
+            work -= minutes[other]
+            sprayed -= airbrush[other]
+            held ^= 1 << other
+            pulled += pull[other][here] - pull[other][there]
+        over_here, cost_here = self._traded(here, -work, -sprayed, held)
+        over_there, cost_there = self._traded(there, work, sprayed, held)
+        more = (
+            self.guided * pulled
+            + cost_here
+            + cost_there
+            + self.prices[here] * (over_here - self.excess[here])
+            + self.prices[there] * (over_there - self.excess[there])
+        )
+        if more > bound:
+            return False
+        self._move({task: there} if other < 0 else {task: there, other: here}, {})
+        for session, over, cost in (here, over_here, cost_here), (there, over_there, cost_there):
+            self.over += over - self.excess[session]
+            self.excess[session] = over
+            self.costs[session] += cost
+            self.cost += cost
+        return True
+
+    def _traded(self, session: int, work: int, sprayed: int, held: int) -> tuple[int, float]:
+        """The minutes too many with so much more in a session, and what it costs more."""
+        was = self.sprays[session]
+        over, cost = self.load[session] + work - self.sessions.room[session], 0
+        if was + sprayed:
+            over += self.spraying
+            if not was:
+                cost = AIRBRUSH_COST
+        elif was:
+            cost = -AIRBRUSH_COST
+        if over < 0:
+            over = 0
+        if self.disliked:
+            over += self.disliked.get(self.holds[session] ^ held, 0)
+        return over, cost
 
     def _shifted(self, changes: Mapping[int, int]) -> tuple[dict[int, int], dict[int, int], float]:
         """By session the minutes and the sprayed tasks that come and go; what the guide asks."""

@@ -11,8 +11,10 @@ from collections.abc import Callable
 from math import exp, log
 
 from decaljobs.craft.plan.budget import Budget
-from decaljobs.craft.plan.deal import Deal
+from decaljobs.craft.plan.deal import Deal, Met
 from decaljobs.craft.plan.dealmoves import DealMoves
+from decaljobs.craft.plan.dealsprays import DealSprays
+from decaljobs.craft.plan.dealsteps import DealSteps
 from decaljobs.craft.plan.guide import Guide
 from decaljobs.craft.plan.model import FAR, Model
 from decaljobs.craft.plan.orders import Orders
@@ -20,18 +22,20 @@ from decaljobs.craft.plan.packing import Sessions
 from decaljobs.craft.plan.search import delay_cost
 from decaljobs.craft.plan.timeline import Timeline
 
-#: Changes between two looks at the clock, and batches between two plans put in order.
-BATCH, PAUSE = 40, 10
+#: Steps, changes that drag others along and moves of spraying between two looks at the clock, and
+#: looks between two plans put in order (tried out).
+STEPS, CHANGES, SPRAYS, PAUSE = 400, 8, 1, 10
 #: Rounds, each begun hot again (tried out).
 ROUNDS = 2
 #: More tasks take too long to be dealt often enough.
 MOST_TASKS = 400
-#: As shares of what a session's delay costs: temperatures at a round's start and end, and the
-#: price of a minute too many, at first and at the least (all tried out).
-HOT, COLD, PRICE, LEAST_PRICE = 0.06, 0.0007, 0.014, 0.0014
+#: As shares of what a session's delay costs: temperatures at a round's start and end, those for
+#: moves of spraying at the start and end of all, and the price of a minute too many, at first and
+#: at the least (all tried out).
+HOT, COLD, GREAT_HOT, GREAT_COLD, PRICE, LEAST_PRICE = 0.06, 0.0007, 0.15, 0.03, 0.014, 0.0014
 #: How prices rise and fall, powers of e in a round. After the share ``SETTLE`` they only rise, at a
 #: rate of their own, until no session is overfull (all tried out).
-RISE, FALL, SETTLE, SETTLING = 12.0, 2.4, 0.85, 30.0
+RISE, FALL, SETTLE, SETTLING = 12.0, 2.4, 0.85, 100.0
 #: The guide is gone after this share of a round.
 GUIDED = 0.8
 
@@ -82,20 +86,22 @@ class Dealer:
         place = [place.session for place in timeline.slots.place]
         self.deal = Deal(self.sessions, place, guide, PRICE * self.delay)
         self.deal.lowest = LEAST_PRICE * self.delay
-        self.moves = DealMoves(self.deal, _last_sessions(model), chance)
+        high = _last_sessions(model)
+        self.moves = DealMoves(self.deal, high, chance)
+        self.steps = DealSteps(self.deal, high, chance)
+        self.sprays = DealSprays(self.deal, self.moves, self.steps)
         self.bound, self.tries = timeline.cost, 0
         self.met: list[int] | None = None
 
     def run(self, budget: Budget) -> None:
         """Until the budget is spent."""
         known = 0.0
-        hot, cooling = HOT * self.delay, log(COLD / HOT)
         while (spent := budget.spent(self.tries)) < 1.0:
             share = spent * ROUNDS % 1.0
             self.deal.guided = max(0.0, 1.0 - share / GUIDED)
             self._reprice(share, max(0.0, share - known))
             known = share
-            self._batch(hot * exp(cooling * share))
+            self._batch(_cooled(HOT, COLD, share), _cooled(GREAT_HOT, GREAT_COLD, spent))
             if self.met and self.tries % PAUSE == 0:
                 self._put_in_order(self.met)
         if self.met:
@@ -108,15 +114,22 @@ class Dealer:
         else:
             self.deal.reprice(exp(SETTLING * passed), 1.0)
 
-    def _batch(self, temperature: float) -> None:
-        deal, chance, draw = self.deal, self.chance, self.moves.draw
+    def _batch(self, small: float, great: float) -> None:
+        """Changes of all kinds at temperatures that are shares of a delay's cost."""
+        deal, chance = self.deal, self.chance
+        temperature = small * self.delay
         self.tries += 1
-        for _ in range(BATCH):
-            changes = draw()
-            if not changes or not deal.change(changes, -temperature * log(1.0 - chance())):
-                continue
-            if deal.over == 0 and deal.cost < self.bound:
-                self.bound, self.met = deal.cost, deal.place[:]
+        for _ in range(CHANGES):
+            changes = self.moves.draw()
+            if changes and deal.change(changes, -temperature * log(1.0 - chance())):
+                self._note(deal.met(self.bound))
+        self._note(self.steps.make(STEPS, temperature, self.bound))
+        for _ in range(SPRAYS):
+            self._note(self.sprays.change(temperature, great * self.delay, self.bound))
+
+    def _note(self, met: Met | None) -> None:
+        if met:
+            self.bound, self.met = met
 
     def _put_in_order(self, place: list[int]) -> None:
         """Make a plan of a deal, and remember it if it is better."""
@@ -132,3 +145,8 @@ class Dealer:
                 self.best = plan
                 return
         self.bound = self.best.cost
+
+
+def _cooled(hot: float, cold: float, share: float) -> float:
+    """What lies between two temperatures when a share of the time between is over."""
+    return hot * (cold / hot) ** share

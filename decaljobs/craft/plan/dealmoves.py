@@ -35,7 +35,7 @@ class DealMoves:
         kind = self.chance()
         changes = self._exchanged() if kind < EXCHANGE else self._sent()
         most = MOST_DRAGGED if kind < EXCHANGE + DRAG else len(changes)
-        return changes if changes and self._dragged(changes, most) else {}
+        return changes if changes and self.drag(changes, most) else {}
 
     def _sent(self) -> dict[int, int]:
         """A task to another session, and maybe one from there back."""
@@ -76,7 +76,7 @@ class DealMoves:
     def _within(self, task: int, session: int) -> int:
         return min(self.high[task], max(self.low[task], session))
 
-    def _dragged(self, changes: dict[int, int], most: int) -> bool:
+    def drag(self, changes: dict[int, int], most: int) -> bool:
         """Add what has to move along; False if that leaves a window, or is ``most`` and more."""
         place, low, high = self.deal.place, self.low, self.high
         earlier, later = self.deal.sessions.earlier, self.deal.sessions.later

@@ -3,24 +3,21 @@
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from decaljobs.craft.plan.deal import DISLIKED, Deal, Ends
+from decaljobs.craft.plan.deal import DISLIKED
+from decaljobs.craft.plan.dealends import Ends
 from decaljobs.craft.plan.dealmoves import DealMoves
-from decaljobs.craft.plan.guide import Guide
-from decaljobs.craft.plan.model import benches_of, build_model
 from decaljobs.craft.plan.moves import seeded
-from decaljobs.craft.plan.packing import Sessions
-from tests.craft.plans import after, due, evening, plan_input, task
+from tests.craft.plan.deals import (
+    HIGH,
+    deal_of,
+    is_right,
+    many_dealt,
+    many_sessions,
+    sessions_of,
+)
+from tests.craft.plans import after, due, task
 
 DAY = 24 * 60
-
-
-def sessions_of(tasks, projects=(), evenings=4):
-    asked = plan_input(tasks, [evening(day) for day in range(evenings)], projects)
-    return Sessions(build_model(asked, asked.tasks, benches_of(asked.moment, asked.sessions)))
-
-
-def deal_of(sessions, place, price=100.0):
-    return Deal(sessions, place, Guide.of(sessions.model), price)
 
 
 def test_late_projects_of_one_session_end_one_after_the_other():
@@ -76,45 +73,29 @@ def test_what_is_disliked_counts_as_minutes_too_many_until_it_is_changed():
     assert deal.over == 0
 
 
-def many_tasks():
-    tasks = [task(f"p{n}", 20 + 7 * n, project=f"m{n}", airbrush=n % 3 == 0) for n in range(6)]
-    return tasks + [
-        task(f"l{n}", 40, after(f"p{n}", 12), project=f"m{n}", also_for=("m5",)[: n % 2])
-        for n in range(4)
-    ]
-
-
-def drawn_often(sessions, high, seed, times=150):
-    deal = deal_of(sessions, [0] * 6 + [1] * 4)
-    moves = DealMoves(deal, high, seeded(seed))
-    for number in range(times):
+@settings(deadline=None, max_examples=30)
+@given(st.integers(0, 1000))
+def test_changes_keep_the_account_waits_and_windows_and_reach_far(seed):
+    """Whatever is changed or refused, it costs what a deal made anew would cost."""
+    deal, met = many_dealt(many_sessions()), set()
+    moves = DealMoves(deal, HIGH, seeded(seed))
+    for number in range(150):
         changes = moves.draw()
         if changes:
             deal.change(changes, float("inf") if number % 3 else 0.0)
-        yield deal
-
-
-@settings(deadline=None, max_examples=30)
-@given(st.integers(0, 1000))
-def test_the_account_stays_right(seed):
-    """Whatever is changed or refused, it costs what a deal made anew would cost."""
-    sessions = sessions_of(many_tasks(), [due(f"m{n}", 5 + 20 * n) for n in range(6)])
-    for deal in drawn_often(sessions, [3] * 10, seed):
-        anew = deal_of(sessions, deal.place)
-        assert (deal.load, deal.sprays, deal.ending) == (anew.load, anew.sprays, anew.ending)
-        assert (deal.over, deal.excess, deal.end) == (anew.over, anew.excess, anew.end)
-        assert abs(deal.cost - anew.cost) < 1e-6
-
-
-@settings(deadline=None, max_examples=30)
-@given(st.integers(0, 1000))
-def test_changes_keep_waits_and_windows_and_reach_far(seed):
-    met, high = set(), [3, 0, 3, 3, 3, 3, 3, 2, 3, 3]
-    for deal in drawn_often(sessions_of(many_tasks()), high, seed):
-        assert all(deal.place[n] < deal.place[6 + n] for n in range(4))
-        assert all(there <= last for there, last in zip(deal.place, high, strict=True))
+        assert is_right(deal)
         met.add(tuple(deal.place))
     assert len(met) > 20
+
+
+def test_what_was_known_can_be_put_back():
+    deal = many_dealt(many_sessions())
+    known, place, cost = deal.known(), deal.place[:], deal.priced()
+    assert deal.change({6: 3, 5: 2, 4: 1}, float("inf"))
+    assert deal.place != place
+    deal.put_back(known)
+    assert (deal.place, deal.priced()) == (place, cost)
+    assert is_right(deal)
 
 
 def test_two_projects_change_places():
