@@ -18,8 +18,6 @@ from decaljobs.craft.plan.tasks import AIRBRUSH_COST
 
 #: What tasks count as that could not be ordered in a session, minutes too many (tried out).
 DISLIKED = 30
-
-
 #: The lists of a deal that its changes change.
 KEPT = ("place", "load", "sprays", "holds", "ending", "excess", "costs", "last")
 

@@ -10,6 +10,7 @@ from collections.abc import Callable, Sequence
 from math import log
 
 from decaljobs.craft.plan.deal import Deal, Met
+from decaljobs.craft.plan.packing import Link
 
 #: Sessions that a task moves by, on the mean, less one; share of tasks sent for which another
 #: comes back where there is one (both tried out).
@@ -24,21 +25,22 @@ class DealSteps:
         self.low = deal.sessions.low
         #: By task the tasks it waits for, with its first session for each of theirs, and the
         #: tasks that wait for it, with its last session.
-        self.first: list[list[tuple[int, list[int]]]] = [[] for _ in self.low]
-        self.last: list[list[tuple[int, list[int]]]] = [[] for _ in self.low]
+        self.first: list[list[Link]] = [[] for _ in self.low]
+        self.last: list[list[Link]] = [[] for _ in self.low]
         for task, links in enumerate(deal.sessions.later):
             for link in links:
-                self.first[link.task].append((task, link.limit))
+                self.first[link.task].append(Link(task, link.limit))
         for task, links in enumerate(deal.sessions.earlier):
             for link in links:
-                self.last[link.task].append((task, link.limit))
+                self.last[link.task].append(Link(task, link.limit))
 
     def make(self, count: int, temperature: float, below: float) -> Met | None:
         """Draw ``count`` steps and make those that please at a temperature.
 
         The cheapest deal met that has no overfull session and costs less than ``below``, or None.
         """
-        deal, chance, met = self.deal, self.chance, None
+        deal, chance = self.deal, self.chance
+        met: Met | None = None
         tasks = len(self.low)
         for _ in range(count):
             task = int(chance() * tasks)
@@ -50,8 +52,8 @@ class DealSteps:
                 continue
             if not deal.trade(task, there, other, -temperature * log(1.0 - chance())):
                 continue
-            if deal.over == 0 and deal.cost < below:
-                below, met = deal.cost, deal.met(below)
+            if found := deal.met(below):
+                below, met = found.cost, found
         return met
 
     def _session(self, task: int) -> int:

@@ -116,8 +116,10 @@ def _cut(
 
 
 def usual_films() -> dict[tuple[str, bool], Supply]:
-    """The film that sheets are printed on, by its colour and whether it is the example's: that of
-    the last printed one's printer, the newest of them (two queries)."""
+    """The film that sheets are printed on, by its colour and whether it is the example's.
+
+    It is the newest for the printer of the sheet printed last (two queries).
+    """
     printed = Sheet.objects.filter(printed_at__isnull=False).order_by("-printed_at")
     last = printed.values_list("printer", flat=True).first()
     films = Supply.objects.kept().films().order_by("pk")
