@@ -78,6 +78,7 @@ def visit(chromium, workshop) -> Iterator[Callable[..., Visitor]]:
 
     yield come_in
     for visitor in visitors:
+        visitor.say_where()
         visitor.context.close()
     faults = [fault for visitor in visitors for fault in visitor.faults]
     assert not faults, "\n".join(faults)

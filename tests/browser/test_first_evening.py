@@ -3,6 +3,7 @@
 import pytest
 
 from tests.browser.visitor import DESK, PHONE
+from tests.factories import make_decal
 
 SCREENS = pytest.mark.parametrize("screen", [DESK, PHONE], ids=["desk", "phone"])
 
@@ -17,7 +18,7 @@ def test_the_guide_ticks_a_step_off_and_is_put_away(visit, mara, screen):
     maker.write("Scale", "1:72")
     maker.press("Begin the project")
     maker.go("/")
-    assert "Your first evening: 1 of 5 steps done" in maker.text
+    maker.reads("Your first evening: 1 of 5 steps done")
     step = maker.page.locator(".guide-steps li.done")
     assert "Begin a project" in step.inner_text() and "done" in step.inner_text()
     maker.press("Put this guide away")
@@ -36,3 +37,16 @@ def test_an_empty_list_leads_to_what_belongs_in_it(visit, mara, screen):
         maker.go(path)
         maker.follow(action, within=maker.page.locator(".empty"))
         assert maker.page.get_by_role("heading", level=1).inner_text() == heading
+
+
+def test_no_row_moves_when_the_guide_comes_in(visit, mara):
+    make_decal()
+    maker = visit(mara)
+    maker.page.route("**/bench/guide/", lambda route: route.fulfill(status=204))
+    maker.go("/")
+    without = maker.page.locator("#bench").bounding_box()
+    assert "steps done" not in maker.text
+    maker.page.unroute("**/bench/guide/")
+    maker.go("/")
+    maker.reads("steps done. Next:")
+    assert maker.page.locator("#bench").bounding_box() == without

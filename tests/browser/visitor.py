@@ -52,7 +52,10 @@ class Visitor:
 
     def press(self, name: str, within: Locator | None = None) -> None:
         """Press the one button of this name, and wait for what it sends to be answered."""
-        (within or self.page).get_by_role("button", name=name, exact=True).click()
+        button = (within or self.page).get_by_role("button", name=name, exact=True)
+        button.wait_for()
+        self.stands_still()
+        button.click()
         self.answered()
 
     def reads(self, words: str) -> None:
@@ -68,9 +71,22 @@ class Visitor:
         self.page.locator("form[data-sent]").first.wait_for(state="detached")
         self.page.wait_for_load_state("domcontentloaded")
 
+    def stands_still(self) -> None:
+        """Wait until the page has all that it asks for as it opens.
+
+        What comes in above a button moves it, and a click is lost whose two halves meet different
+        things.
+        """
+        self.page.wait_for_load_state("load")
+        for underway in (".htmx-request", ".htmx-swapping", ".htmx-settling"):
+            self.page.locator(underway).first.wait_for(state="detached")
+
     def follow(self, name: str, within: Locator | None = None) -> None:
         """Follow the one link of this name in the page (not in its head)."""
-        (within or self.page.locator("main")).get_by_role("link", name=name, exact=True).click()
+        link = (within or self.page.locator("main")).get_by_role("link", name=name, exact=True)
+        link.wait_for()
+        self.stands_still()
+        link.click()
 
     def write(self, label: str, text: str) -> None:
         self.page.locator("main").get_by_label(label).fill(text)
@@ -81,11 +97,18 @@ class Visitor:
 
     def unfold(self, name: str) -> None:
         """Open the part of the page that is folded under these words."""
-        self.page.locator("summary", has_text=name).click()
+        summary = self.page.locator("summary", has_text=name)
+        summary.wait_for()
+        self.stands_still()
+        summary.click()
 
     def row(self, words: str) -> Locator:
         """The row of a list that holds these words."""
         return self.page.locator(".row", has_text=words)
+
+    def say_where(self) -> None:
+        """Print the address and the words of the page: read where a test failed on it."""
+        print(f"{self.page.url}\n{self.page.evaluate('document.body.innerText')}")
 
     @property
     def text(self) -> str:
