@@ -1,7 +1,8 @@
 """Dealing: plans of many projects, found as deals of their tasks to the sessions of one maker.
 
-Deals are annealed in rounds. What costs less than the best plan known and has no overfull session
-is put in order session by session; what comes out is a plan.
+Deals are annealed. Minutes too many are allowed on the way, ever fewer of them, and prices see to
+that. What costs less than the best plan known and has no overfull session is put in order session
+by session; what comes out is a plan.
 """
 
 from __future__ import annotations
@@ -9,6 +10,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Callable
 from math import exp, log
+from statistics import fmean
 
 from decaljobs.craft.plan.budget import Budget
 from decaljobs.craft.plan.deal import Deal, Met
@@ -25,18 +27,26 @@ from decaljobs.craft.plan.timeline import Timeline
 #: Steps, changes that drag others along and moves of spraying between two looks at the clock, and
 #: looks between two plans put in order (tried out).
 STEPS, CHANGES, SPRAYS, PAUSE = 400, 8, 1, 10
-#: Rounds, each begun hot again (tried out).
-ROUNDS = 2
 #: More tasks take too long to be dealt often enough.
 MOST_TASKS = 400
-#: As shares of what a session's delay costs: temperatures at a round's start and end, those for
-#: moves of spraying at the start and end of all, and the price of a minute too many, at first and
-#: at the least (all tried out).
-HOT, COLD, GREAT_HOT, GREAT_COLD, PRICE, LEAST_PRICE = 0.06, 0.0007, 0.15, 0.03, 0.014, 0.0014
-#: How prices rise and fall, powers of e in a round. After the share ``SETTLE`` they only rise, at a
-#: rate of their own, until no session is overfull (all tried out).
-RISE, FALL, SETTLE, SETTLING = 12.0, 2.4, 0.85, 100.0
-#: The guide is gone after this share of a round.
+#: The price of a minute too many, at first and at the least, and the hottest and coldest
+#: temperature: shares of what a session's delay costs (all tried out).
+PRICE, LEAST_PRICE, HOTTEST, COLD = 0.014, 0.0014, 0.2, 0.0007
+#: Temperatures at the start and until deals settle, and those for moves of spraying at the start
+#: and end, in minutes too many that cost as much at the mean price: what is overfull stays movable
+#: however high prices are (all tried out).
+HOT, COOL, GREAT_HOT, GREAT_COLD = 4.5, 0.4, 10.0, 5.0
+#: Minutes too many that are wanted at the start and at the least, as shares of all work, and the
+#: share of the time in which they shrink to 1/e. With more of them prices rise faster, at most so
+#: many times, and fall more slowly (all tried out).
+WANTED, LEAST_WANTED, SHRINKING, FASTER = 0.05, 0.0003, 0.2, 3.0
+#: How prices of overfull sessions rise and the others fall, powers of e over all the time; they
+#: fall less and less. From the share ``SETTLE`` on the overfull ones rise faster, and as long as
+#: there is one the others too, lest the same minutes go round (all tried out).
+RISE, FALL, SETTLE, SETTLING, LIFT = 7.0, 6.0, 0.92, 45.0, 25.0
+#: How slowly the minutes too many are followed: the part of what was that is kept at each look.
+FOLLOWED = 0.95
+#: The guide is gone after this share of the time.
 GUIDED = 0.8
 
 
@@ -90,34 +100,49 @@ class Dealer:
         self.moves = DealMoves(self.deal, high, chance)
         self.steps = DealSteps(self.deal, high, chance)
         self.sprays = DealSprays(self.deal, self.moves, self.steps)
+        self.work = max(1, sum(model.minutes))
+        self.over = WANTED * self.work
+        self.warm = COLD * self.delay
         self.bound, self.tries = timeline.cost, 0
         self.met: list[int] | None = None
 
     def run(self, budget: Budget) -> None:
         """Until the budget is spent."""
         known = 0.0
-        while (spent := budget.spent(self.tries)) < 1.0:
-            share = spent * ROUNDS % 1.0
+        while (share := budget.spent(self.tries)) < 1.0:
             self.deal.guided = max(0.0, 1.0 - share / GUIDED)
-            self._reprice(share, max(0.0, share - known))
+            self._reprice(share, share - known)
             known = share
-            self._batch(_cooled(HOT, COLD, share), _cooled(GREAT_HOT, GREAT_COLD, spent))
+            self._batch(*self._temperatures(share))
             if self.met and self.tries % PAUSE == 0:
                 self._put_in_order(self.met)
         if self.met:
             self._put_in_order(self.met)
 
     def _reprice(self, share: float, passed: float) -> None:
-        """Prices after a batch, at a share of the round of which ``passed`` is new."""
-        if share < SETTLE:
-            self.deal.reprice(exp(RISE * passed), exp(-FALL * passed))
-        else:
-            self.deal.reprice(exp(SETTLING * passed), 1.0)
+        """Prices after a batch, at a share of the time of which ``passed`` is new."""
+        self.over = FOLLOWED * self.over + (1 - FOLLOWED) * self.deal.over
+        if share >= SETTLE:
+            self.deal.reprice(exp(SETTLING * passed), exp(LIFT * passed) if self.deal.over else 1.0)
+            return
+        wanted = self.work * max(LEAST_WANTED, WANTED * exp(-share / SHRINKING))
+        above = self.over / wanted
+        rise = RISE * min(FASTER, max(1.0, above))
+        fall = FALL * (1.0 - share) / max(1.0, above)
+        self.deal.reprice(exp(rise * passed), exp(-fall * passed))
 
-    def _batch(self, small: float, great: float) -> None:
-        """Changes of all kinds at temperatures that are shares of a delay's cost."""
+    def _temperatures(self, share: float) -> tuple[float, float]:
+        """Those for small changes and for moves of spraying, at a share of the time."""
+        price = fmean(self.deal.prices)
+        great = price * _cooled(GREAT_HOT, GREAT_COLD, share)
+        if share < SETTLE:
+            self.warm = min(HOTTEST * self.delay, price * _cooled(HOT, COOL, share))
+            return self.warm, great
+        return _cooled(self.warm, COLD * self.delay, (share - SETTLE) / (1 - SETTLE)), great
+
+    def _batch(self, temperature: float, great: float) -> None:
+        """Changes of all kinds; ``great`` is the temperature for moves of spraying."""
         deal, chance = self.deal, self.chance
-        temperature = small * self.delay
         self.tries += 1
         for _ in range(CHANGES):
             changes = self.moves.draw()
@@ -125,7 +150,7 @@ class Dealer:
                 self._note(deal.met(self.bound))
         self._note(self.steps.make(STEPS, temperature, self.bound))
         for _ in range(SPRAYS):
-            self._note(self.sprays.change(temperature, great * self.delay, self.bound))
+            self._note(self.sprays.change(temperature, great, self.bound))
 
     def _note(self, met: Met | None) -> None:
         if met:

@@ -12,9 +12,12 @@ from math import log
 from decaljobs.craft.plan.deal import Deal, Met
 from decaljobs.craft.plan.packing import Link
 
-#: Sessions that a task moves by, on the mean, less one; share of tasks sent for which another
-#: comes back where there is one (both tried out).
-REACH, BACK = 1.5, 0.6
+#: Sessions that a task moves by, on the mean, less one, where it may stand in more than ``NARROW``
+#: others; in fewer all are as likely (tried out).
+REACH, NARROW = 1.5, 5
+#: Share of tasks sent for which another comes back where there is one, and how many are drawn to
+#: find one that may (tried out).
+BACK, DRAWN = 0.7, 4
 
 
 class DealSteps:
@@ -57,7 +60,7 @@ class DealSteps:
         return met
 
     def _session(self, task: int) -> int:
-        """Another session in which the task may stand now, more likely a near one; -1 for none."""
+        """Another session in which the task may stand now, of many a near one; -1 for none."""
         place, chance = self.deal.place, self.chance
         low, high, here = self.low[task], self.high[task], place[task]
         for other, limit in self.first[task]:
@@ -68,6 +71,9 @@ class DealSteps:
                 high = limit[place[other]]
         if low >= high:
             return -1
+        if high - low <= NARROW:
+            there = low + int(chance() * (high - low))
+            return there if there < here else there + 1
         step = 1 + int(-log(1.0 - chance()) * REACH)
         there = here - step if chance() < 0.5 else here + step
         return there if low <= there <= high else -1
@@ -77,8 +83,12 @@ class DealSteps:
         inside = self.deal.inside[there]
         if not inside or self.chance() >= BACK:
             return -1
-        other = inside[int(self.chance() * len(inside))]
-        return other if self._may_stand(other, self.deal.place[task], task, there) else task
+        here, count = self.deal.place[task], len(inside)
+        for _ in range(DRAWN):
+            other = inside[int(self.chance() * count)]
+            if self._may_stand(other, here, task, there):
+                return other
+        return task
 
     def _may_stand(self, task: int, session: int, moved: int, there: int) -> bool:
         """Whether a task may stand in a session once another has ``moved`` there."""

@@ -10,10 +10,10 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandParser
 from django.utils import timezone
 
-from decaljobs.craft.benchplan import make_plan
 from decaljobs.craft.figures import counted
 from decaljobs.services.plan.planstore import to_plain
 from decaljobs.services.plan.planwork import FEWEST_WEEKS, MOST_WEEKS, gather
+from decaljobs.services.plan.searches import searched
 from decaljobs.services.words import say_moment, say_stamped
 
 MOST_SECONDS = 600
@@ -57,7 +57,7 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         moment = timezone.now()
         work = gather(moment=moment, weeks=options["weeks"])
-        plan = make_plan(work.input, seconds=options["seconds"])
+        plan = searched(work.input, seconds=options["seconds"])
         found = to_plain(plan, work, {})
         if options["json"]:
             kept = ("moment", "objective", "first_objective", "sessions", "ends", "unplanned")

@@ -10,13 +10,14 @@ from django.conf import settings
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 
-from decaljobs.craft.benchplan import Slips, make_plan, what_slips
+from decaljobs.craft.benchplan import Slips, what_slips
 from decaljobs.craft.plan.tasks import Plan, PlanInput
 from decaljobs.models import BenchPlan, PlanPin
 from decaljobs.services import behind
 from decaljobs.services.plan.planmarks import changes, marks, passed_by
 from decaljobs.services.plan.planstore import to_begin_with, to_plain
 from decaljobs.services.plan.planwork import gather
+from decaljobs.services.plan.searches import searched
 
 NAME = "bench plan {}"
 #: Seconds of search at most, and for each task: a small workshop's plan is found sooner.
@@ -151,7 +152,7 @@ def slips_of(plan: Plan, plan_input: PlanInput, *, iterations: int | None) -> di
 def _found(moment: datetime, iterations: int | None = None) -> dict[str, Any]:
     before = newest()
     work = gather(moment=moment)
-    plan = make_plan(
+    plan = searched(
         work.input,
         seconds=seconds_for(work.input),
         iterations=iterations,

@@ -8,10 +8,12 @@ from hypothesis import strategies as st
 
 from decaljobs.craft.benchplan import make_plan
 from decaljobs.craft.plan.budget import Budget
-from decaljobs.craft.plan.dealing import MOST_TASKS, Dealer, can_deal
+from decaljobs.craft.plan.deal import Deal
+from decaljobs.craft.plan.dealing import COLD, MOST_TASKS, Dealer, can_deal
 from decaljobs.craft.plan.guide import Guide
 from decaljobs.craft.plan.model import benches_of, build_model
 from decaljobs.craft.plan.moves import seeded
+from decaljobs.craft.plan.packing import Sessions
 from decaljobs.craft.plan.timeline import Timeline
 from tests.benchmarks.made_up_plans import made_up_plan
 from tests.benchmarks.plan_checks import faults
@@ -60,6 +62,59 @@ def test_what_cannot_be_put_in_order_is_disliked():
     dealer.deal.place[:] = [0, 0]
     dealer._put_in_order([0, 0])
     assert list(dealer.deal.disliked) == [0b11]
+
+
+def overfull_dealer():
+    """100 + 90 minutes in the first evening, 30 in the next, nothing in two more."""
+    tasks = tasks_of(90, 30, 100)
+    dealer = dealer_of(timeline_of(tasks, sessions=[evening(day, end=23.0) for day in range(4)]))
+    dealer.deal = Deal(
+        Sessions(timeline_of(tasks).model), [0, 1, 0], dealer.guide, dealer.deal.prices[0]
+    )
+    dealer.deal.lowest = 0.0
+    assert dealer.deal.excess == [10, 0, 0, 0]
+    return dealer
+
+
+def repriced(share, followed=0.0):
+    """By how much prices are multiplied in a hundredth of the time."""
+    dealer = overfull_dealer()
+    before, dealer.over = dealer.deal.prices[:], followed
+    dealer._reprice(share, 0.01)
+    return [after / was for after, was in zip(dealer.deal.prices, before, strict=True)]
+
+
+def test_prices_rise_where_it_is_overfull_and_fall_elsewhere():
+    overfull, *others = repriced(0.5)
+    assert overfull > 1 > max(others)
+
+
+def test_the_more_there_is_too_much_the_more_prices_rise_and_the_less_they_fall():
+    few, many = repriced(0.5), repriced(0.5, followed=300.0)
+    assert many[0] > few[0] and many[1] > few[1]
+
+
+def test_prices_fall_less_and_less():
+    assert repriced(0.1)[1] < repriced(0.5)[1] < repriced(0.9)[1] < 1
+
+
+def test_at_the_end_all_prices_rise_as_long_as_a_session_is_overfull():
+    assert min(repriced(0.99)) > 1
+    dealer = overfull_dealer()
+    dealer.deal.change({0: 2}, float("inf"))
+    before = dealer.deal.prices[:]
+    dealer._reprice(0.99, 0.01)
+    assert dealer.deal.prices == before
+
+
+def test_temperatures_follow_prices_until_deals_settle():
+    dealer = overfull_dealer()
+    warm = dealer._temperatures(0.5)
+    dealer.deal.prices = [2 * price for price in dealer.deal.prices]
+    assert dealer._temperatures(0.5) == pytest.approx([2 * each for each in warm])
+    last = dealer._temperatures(0.9199)[0]
+    assert dealer._temperatures(0.92)[0] == pytest.approx(last, rel=0.01)
+    assert dealer._temperatures(1.0)[0] == pytest.approx(COLD * dealer.delay)
 
 
 def test_a_pinned_task_stays_in_its_session():

@@ -74,3 +74,15 @@ def test_it_tells_only_of_deals_that_cost_less_and_fit():
     assert met is not None and met.cost < known
     assert deal_of(sessions, met.place).over == 0
     assert steps.make(200, FROZEN, 0.0) is None
+
+
+def test_of_a_few_sessions_each_is_as_likely():
+    tasks = [task("a", 30), task("b", 30, after("a", 30))]
+    steps = DealSteps(deal_of(sessions_of(tasks), [1, 3]), HIGH, seeded(1))
+    drawn = [steps._session(0) for _ in range(1200)]
+    # The other waits for it thirty hours, in the fourth evening: it may stand in the first two.
+    assert set(drawn) == {0}
+    free = DealSteps(deal_of(sessions_of(tasks[:1]), [1]), HIGH, seeded(1))
+    drawn = [free._session(0) for _ in range(1200)]
+    assert sorted(set(drawn)) == [0, 2, 3]
+    assert min(map(drawn.count, set(drawn))) > 350

@@ -164,13 +164,13 @@ def test_the_next_plan_begins_with_the_one_before(maker, monkeypatch):
     sealed_decal(maker)
     before = made()
     given = []
-    real = plans.make_plan
+    real = plans.searched
 
     def watched(*args, **options):
         given.append(options["start_from"])
         return real(*args, **options)
 
-    monkeypatch.setattr(plans, "make_plan", watched)
+    monkeypatch.setattr(plans, "searched", watched)
     made()
     assert list(given[0].order) == before.found["order"]
 
