@@ -5,7 +5,6 @@ Run by itself in a process of its own (see searches.py), never imported by the p
 
 import pickle  # noqa: S403 - only searches.py speaks with it
 import sys
-import time
 from pathlib import Path
 
 
@@ -14,9 +13,8 @@ def main() -> None:
     sys.path.insert(0, str(Path(__file__).parents[3]))
     from decaljobs.craft.benchplan import make_plan
 
-    asked, until = pickle.load(sys.stdin.buffer)  # noqa: S301 - our own process wrote it
-    plan = make_plan(**asked, seconds=max(0.0, until - time.time()))
-    pickle.dump(plan, sys.stdout.buffer)
+    asked = pickle.load(sys.stdin.buffer)  # noqa: S301 - our own process wrote it
+    pickle.dump(make_plan(**asked), sys.stdout.buffer)
 
 
 if __name__ == "__main__":

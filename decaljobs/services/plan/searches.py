@@ -11,7 +11,6 @@ import os
 import pickle  # noqa: S403 - it goes between our own processes only
 import subprocess  # noqa: S404 - the worker is ours
 import sys
-import time
 from contextlib import suppress
 from pathlib import Path
 
@@ -19,11 +18,10 @@ from decaljobs.craft.benchplan import make_plan
 from decaljobs.craft.plan.tasks import Plan, PlanInput
 
 WORKER = Path(__file__).with_name("search_worker.py")
-#: Searches at most, on as many processors; and the seconds below which one is enough, since a
-#: process takes some tenths of one to begin (choices).
+#: Searches at most, on as many processors; and the seconds below which one is enough (choices).
 MOST_SEARCHES, WORTH_MORE = 4, 1.0
-#: Seconds that are waited for a plan that does not come in time.
-PATIENCE = 5.0
+#: Seconds that a process takes to begin, about, and that are waited for one that is not in time.
+BEGINNING, PATIENCE = 0.3, 5.0
 log = logging.getLogger(__name__)
 
 
@@ -43,13 +41,15 @@ def searched(
     many = min(most, os.cpu_count() or 1)
     if iterations is not None or seconds < WORTH_MORE:
         many = 1
-    until = time.time() + seconds
-    others = [_Search(plan_input, start_from, seed, until) for seed in range(2, many + 1)]
+    others: list[_Search] = []
     try:
+        with suppress(OSError):  # where no more processes can begin, those that did are enough
+            for seed in range(2, many + 1):
+                others.append(_Search(plan_input, start_from, seed, seconds - BEGINNING))
         plans = [
             make_plan(plan_input, seconds=seconds, iterations=iterations, start_from=start_from)
         ]
-        plans += filter(None, [other.plan(until + PATIENCE) for other in others])
+        plans += filter(None, [other.plan() for other in others])
     finally:
         for other in others:
             other.end()
@@ -57,10 +57,10 @@ def searched(
 
 
 class _Search:
-    """A search in a process of its own, until a moment of ``time.time``."""
+    """A search of so many seconds in a process of its own."""
 
     def __init__(
-        self, plan_input: PlanInput, start_from: Plan | None, seed: int, until: float
+        self, plan_input: PlanInput, start_from: Plan | None, seed: int, seconds: float
     ) -> None:
         self.process = subprocess.Popen(  # noqa: S603 (our own file, by its full path)
             [sys.executable, "-I", str(WORKER)],
@@ -68,17 +68,22 @@ class _Search:
             stdout=subprocess.PIPE,
             stderr=subprocess.DEVNULL,
         )
-        asked = {"plan_input": plan_input, "start_from": start_from, "seed": seed}
+        asked = {
+            "plan_input": plan_input,
+            "start_from": start_from,
+            "seed": seed,
+            "seconds": max(0.0, seconds),
+        }
         told, self.process.stdin = self.process.stdin, None
         if told is not None:
             # It reads all that it is asked before it writes, so that neither waits for the other.
             with suppress(BrokenPipeError), told:
-                pickle.dump((asked, until), told)
+                pickle.dump(asked, told)
 
-    def plan(self, until: float) -> Plan | None:
-        """What it found, or None if it broke off or has not answered by then."""
+    def plan(self) -> Plan | None:
+        """What it found, or None if it broke off or does not answer soon."""
         with suppress(subprocess.TimeoutExpired):
-            answer, _ = self.process.communicate(timeout=max(0.0, until - time.time()))
+            answer, _ = self.process.communicate(timeout=PATIENCE)
             if self.process.returncode == 0:
                 plan: Plan = pickle.loads(answer)  # noqa: S301 - our own process wrote it
                 return plan

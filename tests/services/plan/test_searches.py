@@ -102,3 +102,12 @@ def test_what_breaks_off_costs_only_its_own_plan(
 def test_one_search_is_enough_for_counted_tries_and_short_times(begun, options):
     assert not faults(ASKED, searched(ASKED, **options))
     assert begun == []
+
+
+def test_where_no_process_can_begin_the_own_search_is_enough(processors, monkeypatch):
+    def refuse(*args, **options):
+        raise OSError("no more processes")
+
+    processors(2)
+    monkeypatch.setattr("subprocess.Popen", refuse)
+    assert not faults(ASKED, searched(ASKED, seconds=0.1))
