@@ -39,9 +39,10 @@ def test_an_empty_list_leads_to_what_belongs_in_it(visit, mara, screen):
         assert maker.page.get_by_role("heading", level=1).inner_text() == heading
 
 
-def test_no_row_moves_when_the_guide_comes_in(visit, mara):
+@SCREENS
+def test_no_row_moves_when_the_guide_comes_in(visit, mara, screen):
     make_decal()
-    maker = visit(mara)
+    maker = visit(mara, **screen)
     maker.page.route("**/bench/guide/", lambda route: route.fulfill(status=204))
     maker.go("/")
     without = maker.page.locator("#bench").bounding_box()
