@@ -15,6 +15,7 @@ from time import monotonic
 from decaljobs.craft.plan.budget import Budget
 from decaljobs.craft.plan.check import Check
 from decaljobs.craft.plan.dealing import Dealer, can_deal
+from decaljobs.craft.plan.framed import Framer
 from decaljobs.craft.plan.guide import Guide
 from decaljobs.craft.plan.keeping import Keeper
 from decaljobs.craft.plan.model import Model, benches_of, build_model
@@ -32,7 +33,8 @@ SECONDS = 5.0
 #: Shares of the time at which the first search and the promises end, with so many projects and
 #: with more; the rest touches the plan up, begun at that share of a delay's cost (all tried out).
 FEW_PROJECTS, FEW_SHARES, MORE_SHARES, TOUCH_UP = 6, (0.1, 0.9), (0.2, 0.7), 0.02
-#: Shares of the time at which the first search and the dealing end, with many projects (tried out).
+#: Shares of the time at which the first search ends and that by frames or deals, with many projects
+#: (tried out).
 MANY_SHARES = (0.03, 0.95)
 
 
@@ -90,7 +92,7 @@ def _improved(
     if len(model.tasks) > FEW_TASKS and can_promise(model):
         return _with_promises(model, guide, first, budget, seed)
     if len(model.tasks) > FEW_TASKS and can_deal(first):
-        return _with_deals(model, guide, first, budget, seed)
+        return _with_frames(model, guide, first, budget, seed)
     search = Annealing(first, seed)
     search.run(budget)
     return _best_of(search, guide), search.tries
@@ -114,18 +116,26 @@ def _with_promises(
     return _best_of(last, guide), search.tries + keeper.tries + last.tries
 
 
-def _with_deals(
+def _with_frames(
     model: Model, guide: Guide, first: Timeline, budget: Budget, seed: int
 ) -> tuple[Timeline, int]:
-    """A search of tasks, then of deals of them to the sessions, then of tasks from there on."""
-    searched, dealt = MANY_SHARES
+    """A search of tasks, then by frames, or by deals where that finds nothing; then of tasks."""
+    searched, found = MANY_SHARES
     search = Annealing(first, seed)
     search.run(budget.until(searched))
-    dealer = Dealer(_best_of(search, guide), guide, seeded(seed))
-    dealer.run(budget.until(dealt))
-    last = Annealing(dealer.best, seed)
+    known, tries = _best_of(search, guide), search.tries
+    framer = Framer(known, guide, seeded(seed))
+    if framer.suits:
+        framer.run(budget.until(found))
+        tries += framer.tries
+    best = framer.best
+    if best is known:
+        dealer = Dealer(known, guide, seeded(seed))
+        dealer.run(budget.until(found))
+        best, tries = dealer.best, tries + dealer.tries
+    last = Annealing(best, seed)
     last.run(budget.until(1.0), TOUCH_UP)
-    return _best_of(last, guide), search.tries + dealer.tries + last.tries
+    return _best_of(last, guide), tries + last.tries
 
 
 @dataclass(frozen=True, slots=True)

@@ -47,3 +47,16 @@ class Budget:
         part = replace(self)
         part.seconds = max(0.0, share * self.seconds - (part.began - self.began))
         return part
+
+    def part(self, share: float, tries: int) -> Budget:
+        """A budget of its own that begins now: a share of this one, at most what is left of it.
+
+        ``tries`` are those of this one up to now; a part has one at the least.
+
+        >>> Budget(seconds=9.0, iterations=10).part(0.5, tries=8).iterations
+        2
+        """
+        share = max(0.0, min(share, 1.0 - self.spent(tries)))
+        if self.iterations is not None:
+            return replace(self, iterations=max(1, round(share * self.iterations)))
+        return replace(self, seconds=share * self.seconds)

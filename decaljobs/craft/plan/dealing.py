@@ -7,7 +7,6 @@ by session; what comes out is a plan.
 
 from __future__ import annotations
 
-from bisect import bisect_right
 from collections.abc import Callable
 from math import exp, log
 from statistics import fmean
@@ -18,9 +17,9 @@ from decaljobs.craft.plan.dealmoves import DealMoves
 from decaljobs.craft.plan.dealsprays import DealSprays
 from decaljobs.craft.plan.dealsteps import DealSteps
 from decaljobs.craft.plan.guide import Guide
-from decaljobs.craft.plan.model import FAR, Model
+from decaljobs.craft.plan.model import FAR
 from decaljobs.craft.plan.orders import Orders
-from decaljobs.craft.plan.packing import Sessions
+from decaljobs.craft.plan.packing import Sessions, last_ends, last_sessions
 from decaljobs.craft.plan.search import delay_cost
 from decaljobs.craft.plan.timeline import Timeline
 
@@ -70,14 +69,8 @@ def can_deal(timeline: Timeline) -> bool:
         and len(model.benches[0].sessions) > 1
         and len(model.projects) > 1
         and len(model.tasks) <= MOST_TASKS
-        and all(place[task].session <= last for task, last in enumerate(_last_sessions(model)))
+        and all(place[task].session <= last for task, last in enumerate(last_sessions(model)))
     )
-
-
-def _last_sessions(model: Model) -> list[int]:
-    """The session after which each task has no more; an earlier one only where it is pinned."""
-    starts = model.benches[0].starts[:-1]
-    return [bisect_right(starts, latest) - 1 for latest in model.latest]
 
 
 class Dealer:
@@ -88,15 +81,12 @@ class Dealer:
         self.model = model = timeline.model
         self.sessions = Sessions(model)
         self.orders = Orders(self.sessions)
-        self.limits = [
-            min(model.horizon, latest + minutes)
-            for latest, minutes in zip(model.latest, model.minutes, strict=True)
-        ]
+        self.limits = last_ends(model)
         self.delay = delay_cost(model)
         place = [place.session for place in timeline.slots.place]
         self.deal = Deal(self.sessions, place, guide, PRICE * self.delay)
         self.deal.lowest = LEAST_PRICE * self.delay
-        high = _last_sessions(model)
+        high = last_sessions(model)
         self.moves = DealMoves(self.deal, high, chance)
         self.steps = DealSteps(self.deal, high, chance)
         self.sprays = DealSprays(self.deal, self.moves, self.steps)

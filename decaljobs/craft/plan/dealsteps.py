@@ -10,7 +10,6 @@ from collections.abc import Callable, Sequence
 from math import log
 
 from decaljobs.craft.plan.deal import Deal, Met
-from decaljobs.craft.plan.packing import Link
 
 #: Sessions that a task moves by, on the mean, less one, where it may stand in more than ``NARROW``
 #: others; in fewer all are as likely (tried out).
@@ -26,16 +25,7 @@ class DealSteps:
     def __init__(self, deal: Deal, high: Sequence[int], chance: Callable[[], float]) -> None:
         self.deal, self.high, self.chance = deal, high, chance
         self.low = deal.sessions.low
-        #: By task the tasks it waits for, with its first session for each of theirs, and the
-        #: tasks that wait for it, with its last session.
-        self.first: list[list[Link]] = [[] for _ in self.low]
-        self.last: list[list[Link]] = [[] for _ in self.low]
-        for task, links in enumerate(deal.sessions.later):
-            for link in links:
-                self.first[link.task].append(Link(task, link.limit))
-        for task, links in enumerate(deal.sessions.earlier):
-            for link in links:
-                self.last[link.task].append(Link(task, link.limit))
+        self.first, self.last = deal.sessions.first, deal.sessions.last
 
     def make(self, count: int, temperature: float, below: float) -> Met | None:
         """Draw ``count`` steps and make those that please at a temperature.

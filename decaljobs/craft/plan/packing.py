@@ -29,6 +29,30 @@ class Link(NamedTuple):
     limit: list[int]
 
 
+def last_sessions(model: Model) -> list[int]:
+    """The session after which each task has no more; an earlier one only where it is pinned.
+
+    >>> from types import SimpleNamespace as Part
+    >>> last_sessions(Part(benches=[Part(starts=[0, 1440, 2880])], latest=[10**9, 30]))
+    [1, 0]
+    """
+    starts = model.benches[0].starts[:-1]
+    return [bisect_right(starts, latest) - 1 for latest in model.latest]
+
+
+def last_ends(model: Model) -> list[int]:
+    """The minute by which each task has to end; an early one only where it is pinned.
+
+    >>> from types import SimpleNamespace as Part
+    >>> last_ends(Part(horizon=2000, latest=[10**9, 30], minutes=[20, 20]))
+    [2000, 50]
+    """
+    return [
+        min(model.horizon, latest + minutes)
+        for latest, minutes in zip(model.latest, model.minutes, strict=True)
+    ]
+
+
 class Sessions:
     """What packings of one model share: rooms, and how waits tie the sessions of tasks."""
 
@@ -38,6 +62,10 @@ class Sessions:
         self.room = [end - start for start, end in zip(self.starts, self.ends, strict=True)]
         self.earlier: list[list[Link]] = [[] for _ in model.tasks]
         self.later: list[list[Link]] = [[] for _ in model.tasks]
+        #: By task those it waits for, with its first session for each of theirs, and those that
+        #: wait for it, with its last session.
+        self.first: list[list[Link]] = [[] for _ in model.tasks]
+        self.last: list[list[Link]] = [[] for _ in model.tasks]
         self.waits: list[list[tuple[int, ReadyTable]]] = [[] for _ in model.tasks]
         self.low = [bisect_right(self.ends, release) for release in model.release]
         self.by_waits = sorted_by_waits(model)
@@ -50,8 +78,10 @@ class Sessions:
         first = [self._first(task, later, table, session) for session in range(count)]
         last = [bisect_right(first, session) - 1 for session in range(count)]
         self.later[task].append(Link(later, first))
+        self.first[later].append(Link(task, first))
         self.waits[task].append((later, table))
         self.earlier[later].append(Link(task, last))
+        self.last[task].append(Link(later, last))
         low = self.low[task]
         self.low[later] = max(self.low[later], first[low] if low < count else count)
 

@@ -37,3 +37,21 @@ def test_a_part_ends_with_its_share_of_the_whole():
 def test_a_part_that_is_over_when_it_begins_is_spent():
     ticks = iter([100.0, 104.0])
     assert Budget(5.0, clock=lambda: next(ticks)).until(0.4).spent(0) == 1.0
+
+
+def test_a_part_is_a_share_of_the_whole_but_no_more_than_is_left():
+    now = 0.0
+    whole = Budget(10.0, clock=lambda: now)
+    now = 7.0
+    part = whole.part(0.2, tries=0)
+    assert part.seconds == 2.0 and part.spent(0) == 0.0
+    assert whole.part(0.5, tries=0).seconds == pytest.approx(3.0)
+    now = 12.0
+    assert whole.part(0.5, tries=0).seconds == 0.0
+
+
+def test_a_part_of_counted_tries_has_one_at_the_least():
+    whole = Budget(0.0, iterations=100)
+    assert whole.part(0.2, tries=50).iterations == 20
+    assert whole.part(0.2, tries=90).iterations == 10
+    assert whole.part(0.2, tries=100).iterations == 1
