@@ -119,23 +119,17 @@ def _with_promises(
 def _with_frames(
     model: Model, guide: Guide, first: Timeline, budget: Budget, seed: int
 ) -> tuple[Timeline, int]:
-    """A search of tasks, then by frames, or by deals where that finds nothing; then of tasks."""
+    """A search of tasks, then by frames or, where they do not suit, by deals; then of tasks."""
     searched, found = MANY_SHARES
     search = Annealing(first, seed)
     search.run(budget.until(searched))
-    known, tries = _best_of(search, guide), search.tries
+    known = _best_of(search, guide)
     framer = Framer(known, guide, seeded(seed))
-    if framer.suits:
-        framer.run(budget.until(found))
-        tries += framer.tries
-    best = framer.best
-    if best is known:
-        dealer = Dealer(known, guide, seeded(seed))
-        dealer.run(budget.until(found))
-        best, tries = dealer.best, tries + dealer.tries
-    last = Annealing(best, seed)
+    finder = framer if framer.suits else Dealer(known, guide, seeded(seed))
+    finder.run(budget.until(found))
+    last = Annealing(finder.best, seed)
     last.run(budget.until(1.0), TOUCH_UP)
-    return _best_of(last, guide), tries + last.tries
+    return _best_of(last, guide), search.tries + finder.tries + last.tries
 
 
 @dataclass(frozen=True, slots=True)

@@ -153,8 +153,7 @@ class Dealer:
         if order.stuck >= 0:
             self.deal.dislike(task for task, there in enumerate(place) if there == order.stuck)
         else:
-            sprayed = {place[task] for task, air in enumerate(self.model.airbrush) if air}
-            unsprayed = set(range(len(self.sessions.room))) - sprayed
+            unsprayed = self.sessions.unsprayed(place)
             plan = Timeline(self.model, order.tasks, unsprayed, self.guide)
             if plan.cost < self.best.cost:
                 self.best = plan

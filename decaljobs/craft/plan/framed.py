@@ -27,6 +27,9 @@ FIRST, ANEW, NEXT, FIRST_PACKED, NEXT_PACKED = 0.14, 0.02, 0.01, 0.06, 0.02
 GREAT, SMALL = Heat(0.1, 0.03, 0.1, 0.5), Heat(0.01, 0.003, 0.2, 1.0)
 #: Minutes too many that please a packing, at the start and the end (tried out).
 WARM, COOL = 1.0, 0.5
+#: Minutes of every run of sessions that are left free, since tasks seldom fill them to the last
+#: (tried out).
+MARGIN = 3
 #: Steps of a packing between two looks at the clock.
 STEPS = 2000
 #: A packing that has still so many minutes too many at a share of its time is given up (tried out).
@@ -71,7 +74,8 @@ class Framer:
         self.cuts: list[Cut] = []
         #: Tasks of a session that found no order.
         self.refused: set[tuple[int, frozenset[int]]] = set()
-        self.gain, self.below, self.tries = GAIN, float("inf"), 0
+        self.gain, self.margin = GAIN, MARGIN
+        self.below, self.tries = float("inf"), 0
 
     @property
     def suits(self) -> bool:
@@ -86,6 +90,8 @@ class Framer:
             if frame is None:
                 if not self.cuts:
                     self.gain /= LESS
+                    if self.best is self.begun_with:
+                        self.margin = 0  # maybe sessions have to be filled to the last minute
                 self.cuts.clear()
                 frame = self._framed(budget, ANEW, GREAT)
                 continue
@@ -97,7 +103,7 @@ class Framer:
     def _framed(self, budget: Budget, share: float, heat: Heat) -> Frame | None:
         """The cheapest frame met from the last one on that may become a better plan."""
         below = min(self.below, self.best.cost * (1 - self.gain))
-        framing = Framing(self.frames, self.frame, self.cuts, below, self.chance)
+        framing = Framing(self.frames, self.frame, self.cuts, self.margin, below, self.chance)
         framing.run(budget.part(share, self.tries), heat)
         self.tries += framing.tries
         return framing.best and self.frames.eased(framing.best)
@@ -143,13 +149,11 @@ class Framer:
         for session, tasks in enumerate(packing.inside):
             if (session, frozenset(tasks)) in self.refused:
                 return session
-        place = packing.place
-        order = self.orders.of(place, self.limits, FAR)
+        order = self.orders.of(packing.place, self.limits, FAR)
         if order.stuck >= 0:
             self.refused.add((order.stuck, frozenset(packing.inside[order.stuck])))
             return order.stuck
-        sprayed = {place[task] for task, air in enumerate(self.model.airbrush) if air}
-        unsprayed = set(range(len(self.sessions.room))) - sprayed
+        unsprayed = self.sessions.unsprayed(packing.place)
         plan = Timeline(self.model, order.tasks, unsprayed, self.guide)
         if plan.cost < self.best.cost:
             self.best = plan

@@ -18,12 +18,10 @@ DRAG, BACK, DRAWN = 0.03, 0.6, 3
 #: How the prices of overfull sessions rise and the others fall at each look, and the steps between
 #: two looks (tried out).
 RISE, FALL, LOOK = 1.03, 0.997, 100
+#: Prices stay numbers, however long a packing takes.
+DEAREST = 1e100
 #: Minutes of a session that are kept free for a while when its tasks found no order (tried out).
 SHAKEN = 10
-#: More minutes than any session may hold.
-MOST = 2000
-#: Minutes too many by minutes free; negative ones count from the end of the list.
-TOO_MANY = [0] * MOST + list(range(MOST, 0, -1))
 #: What is drawn as a step's bound at temperature 1.
 BOUNDS = [-log(1.0 - (number + 0.5) / 256) for number in range(256)]
 
@@ -86,13 +84,10 @@ class FramePacking:
         chance, free, many = self.chance, self.free, len(self.free)
         place, load, room = self.place, self.load, self.room
         excess, price = self.excess, self.price
-        lows, highs, firsts, lasts = (
-            self.low,
-            self.high,
-            self.frames.sessions.first,
-            self.frames.sessions.last,
-        )
+        lows, highs, sessions = self.low, self.high, self.frames.sessions
+        firsts, lasts = sessions.first, sessions.last
         minutes, airbrush, sprayed = self.minutes, self.airbrush, self.sprayed
+        too_many = self.frames.too_many
         bounds = [temperature * bound for bound in BOUNDS]
         if not many:
             self._look()
@@ -122,8 +117,8 @@ class FramePacking:
                 continue
             work, bound = minutes[task], bounds[int(drawn * 256)]
             bound += price[here] * excess[here] + price[there] * excess[there]
-            over = price[here] * TOO_MANY[room[here] - load[here] + work]
-            if over + price[there] * TOO_MANY[room[there] - load[there] - work] <= bound:
+            over = price[here] * too_many[room[here] - load[here] + work]
+            if over + price[there] * too_many[room[there] - load[there] - work] <= bound:
                 self._send(task, there, -1)
             elif (back := self._partner(task, there, bound)) >= 0:
                 self._send(task, there, back)
@@ -136,13 +131,13 @@ class FramePacking:
             self.room[there] - self.load[there],
         )
         price_here, price_there = self.price[here], self.price[there]
-        minutes, many = self.minutes, len(stand)
+        minutes, too_many, many = self.minutes, self.frames.too_many, len(stand)
         for _ in range(DRAWN if many else 0):
             back = stand[int(chance() * many)]
             work = minutes[task] - minutes[back]
-            over = price_here * TOO_MANY[free_here + work]
+            over = price_here * too_many[free_here + work]
             if (
-                over + price_there * TOO_MANY[free_there - work] <= bound
+                over + price_there * too_many[free_there - work] <= bound
                 and self.low[back] <= here <= self.high[back]
                 and (self.sprayed[here] or not self.airbrush[back])
                 and self._fits(back, here, task, there)
@@ -180,7 +175,7 @@ class FramePacking:
         for session, over in enumerate(self.excess):
             if over:
                 seen[session] += over
-                price[session] *= RISE
+                price[session] = min(DEAREST, price[session] * RISE)
             elif price[session] > 1.0:
                 price[session] *= FALL
 

@@ -65,6 +65,10 @@ class Frames:
             for number, group in enumerate(self.groups)
             for project in group.projects
         }
+        #: Minutes too many by minutes free, of which there can be no more or fewer in a session;
+        #: negative ones count from the end.
+        most = max(sessions.room) + 2 * sum(self.model.minutes)
+        self.too_many = [0] * most + list(range(most, 0, -1))
         self._forget()
         self.bare = self._without_spraying()
         #: By session, what a run has more or less room for if there is spraying.

@@ -20,9 +20,6 @@ from decaljobs.craft.plan.frames import Frame, Frames, Runs, Windows
 from decaljobs.craft.plan.search import delay_cost
 from decaljobs.craft.plan.tasks import AIRBRUSH_COST
 
-#: Minutes of every run that are left free, since tasks seldom fill sessions to the last (tried
-#: out).
-MARGIN = 3
 #: Changes tried between two looks at the clock.
 BATCH = 200
 
@@ -43,13 +40,17 @@ class Heat(NamedTuple):
 
 
 class Framing:
-    """Anneals frames; ``best`` is the cheapest met that lacks nothing, if below a cost."""
+    """Anneals frames; ``best`` is the cheapest met that lacks nothing, if below a cost.
+
+    All runs of sessions are to keep ``margin`` minutes free.
+    """
 
     def __init__(
         self,
         frames: Frames,
         frame: Frame,
         cuts: Sequence[Cut],
+        margin: int,
         below: float,
         chance: Callable[[], float],
     ) -> None:
@@ -63,7 +64,7 @@ class Framing:
             self.ending[session] |= 1 << project
         self.parts = frames.parts(frame)
         self.lacks = sum((part.held for part in self.parts), -frames.room(frame.spraying))
-        self.lacks[0] += MARGIN
+        self.lacks[0] += margin
         self.beyond = sum(
             (self._asked(number, part) for number, part in enumerate(self.parts)),
             self._sprayed(frame.spraying) - np.array([cut.limit for cut in cuts]),

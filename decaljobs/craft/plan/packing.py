@@ -95,6 +95,13 @@ class Sessions:
             found += 1
         return found
 
+    def unsprayed(self, place: Sequence[int]) -> set[int]:
+        """The sessions that need no airbrush if tasks stand in their sessions ``place``."""
+        airbrush = self.model.airbrush
+        return set(range(len(self.room))) - {
+            s for s, air in zip(place, airbrush, strict=True) if air
+        }
+
     def lead(self, task: int) -> int:
         """Minutes from a session's start to the task's end at the soonest."""
         return self.model.minutes[task] + self.model.setup * self.model.airbrush[task]

@@ -1,9 +1,12 @@
 """Deals that the tests of their changes share."""
 
+from dataclasses import replace
+
 from decaljobs.craft.plan.deal import Deal
 from decaljobs.craft.plan.guide import Guide
 from decaljobs.craft.plan.model import benches_of, build_model
 from decaljobs.craft.plan.packing import Sessions
+from decaljobs.craft.plan.timeline import Timeline
 from tests.craft.plans import after, due, evening, plan_input, task
 
 #: The last session of each of ``many_tasks`` in the tests.
@@ -13,6 +16,37 @@ HIGH = [3, 0, 3, 3, 3, 3, 3, 2, 3, 3]
 def sessions_of(tasks, projects=(), evenings=4):
     asked = plan_input(tasks, [evening(day) for day in range(evenings)], projects)
     return Sessions(build_model(asked, asked.tasks, benches_of(asked.moment, asked.sessions)))
+
+
+def timeline_of(tasks, projects=(), sessions=None, order=None):
+    asked = plan_input(tasks, sessions or [evening(day) for day in range(4)], projects)
+    model = build_model(asked, asked.tasks, benches_of(asked.moment, asked.sessions))
+    return Timeline(model, order or range(len(tasks)))
+
+
+def tasks_of(*minutes, **more):
+    return [task(f"t{n}", length, project=f"p{n}", **more) for n, length in enumerate(minutes)]
+
+
+def two_full_evenings():
+    """100 + 80 minutes in the first evening, 120 + 60 in the next; other pairings need three."""
+    projects = [due("p0", 4), due("p2", 4), due("p1", 28), due("p3", 28)]
+    return timeline_of(tasks_of(100, 60, 80, 120), projects)
+
+
+def light_and_heavy():
+    """Two projects of which one cannot be in time, the second of five times the weight."""
+    tasks = [task(f"{step}{n}", 80, project=f"p{n}") for n in range(2) for step in "ab"]
+    tasks[1::2] = [replace(late, waits=(after(f"a{n}", 12),)) for n, late in enumerate(tasks[1::2])]
+    tasks.append(task("c", 80, project="p2"))
+    projects = [due("p0", 29), due("p1", 29, weight=5.0), due("p2", 5)]
+    return timeline_of(tasks, projects)
+
+
+def is_heavy_in_time(timeline):
+    """Whether ``light_and_heavy`` has its heavier project in time, and the short third one."""
+    ends = dict(zip("012", timeline.project_end, strict=True))
+    return ends["1"] <= 29 * 60 and ends["2"] <= 5 * 60
 
 
 def deal_of(sessions, place, price=100.0):

@@ -11,23 +11,18 @@ from decaljobs.craft.plan.budget import Budget
 from decaljobs.craft.plan.deal import Deal
 from decaljobs.craft.plan.dealing import COLD, MOST_TASKS, Dealer, can_deal
 from decaljobs.craft.plan.guide import Guide
-from decaljobs.craft.plan.model import benches_of, build_model
 from decaljobs.craft.plan.moves import seeded
 from decaljobs.craft.plan.packing import Sessions
-from decaljobs.craft.plan.timeline import Timeline
 from tests.benchmarks.made_up_plans import made_up_plan
 from tests.benchmarks.plan_checks import faults
-from tests.craft.plans import after, due, evening, plan_input, task
-
-
-def timeline_of(tasks, projects=(), sessions=None, order=None):
-    asked = plan_input(tasks, sessions or [evening(day) for day in range(4)], projects)
-    model = build_model(asked, asked.tasks, benches_of(asked.moment, asked.sessions))
-    return Timeline(model, order or range(len(tasks)))
-
-
-def tasks_of(*minutes, **more):
-    return [task(f"t{n}", length, project=f"p{n}", **more) for n, length in enumerate(minutes)]
+from tests.craft.plan.deals import (
+    is_heavy_in_time,
+    light_and_heavy,
+    tasks_of,
+    timeline_of,
+    two_full_evenings,
+)
+from tests.craft.plans import after, due, evening, task
 
 
 def dealer_of(timeline):
@@ -35,9 +30,7 @@ def dealer_of(timeline):
 
 
 def test_it_finds_the_plan_in_which_nothing_is_late():
-    # 100 + 80 in the first evening, 120 + 60 in the next; any other pairing needs three.
-    projects = [due("p0", 4), due("p2", 4), due("p1", 28), due("p3", 28)]
-    dealer = dealer_of(timeline_of(tasks_of(100, 60, 80, 120), projects))
+    dealer = dealer_of(two_full_evenings())
     assert dealer.best.tardiness > 0
     dealer.run(Budget(0.0, 200))
     assert dealer.best.tardiness == 0
@@ -45,14 +38,9 @@ def test_it_finds_the_plan_in_which_nothing_is_late():
 
 
 def test_it_lets_the_heavier_of_two_be_in_time():
-    tasks = [task(f"{step}{n}", 80, project=f"p{n}") for n in range(2) for step in "ab"]
-    tasks[1::2] = [replace(late, waits=(after(f"a{n}", 12),)) for n, late in enumerate(tasks[1::2])]
-    tasks.append(task("c", 80, project="p2"))
-    projects = [due("p0", 29), due("p1", 29, weight=5.0), due("p2", 5)]
-    dealer = dealer_of(timeline_of(tasks, projects))
+    dealer = dealer_of(light_and_heavy())
     dealer.run(Budget(0.0, 200))
-    ends = dict(zip("012", dealer.best.project_end, strict=True))
-    assert ends["1"] <= 29 * 60 and ends["2"] <= 5 * 60
+    assert is_heavy_in_time(dealer.best)
 
 
 def test_what_cannot_be_put_in_order_is_disliked():

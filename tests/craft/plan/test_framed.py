@@ -13,7 +13,13 @@ from decaljobs.craft.plan.guide import Guide
 from decaljobs.craft.plan.moves import seeded
 from tests.benchmarks.made_up_plans import made_up_plan
 from tests.benchmarks.plan_checks import faults
-from tests.craft.plan.test_dealing import tasks_of, timeline_of
+from tests.craft.plan.deals import (
+    is_heavy_in_time,
+    light_and_heavy,
+    tasks_of,
+    timeline_of,
+    two_full_evenings,
+)
 from tests.craft.plans import after, due, task
 
 
@@ -29,12 +35,7 @@ def packing_of(framer, place):
 
 
 def test_it_finds_the_plan_in_which_nothing_is_late():
-    # 100 + 80 in the first evening, 120 + 60 in the next; any other pairing needs three.
-    projects = [due("p0", 4), due("p2", 4), due("p1", 28), due("p3", 28)]
-    framer = framer_of(timeline_of(tasks_of(100, 60, 80, 120), projects))
-    assert framer.best.tardiness > 0
-    # No run may be filled to the last minute by frames that leave a margin: less work.
-    framer = framer_of(timeline_of(tasks_of(97, 57, 80, 120), projects))
+    framer = framer_of(two_full_evenings())
     assert framer.best.tardiness > 0
     framer.run(Budget(0.0, 200))
     assert framer.best.tardiness == 0
@@ -42,14 +43,9 @@ def test_it_finds_the_plan_in_which_nothing_is_late():
 
 
 def test_it_lets_the_heavier_of_two_be_in_time():
-    tasks = [task(f"{step}{n}", 80, project=f"p{n}") for n in range(2) for step in "ab"]
-    tasks[1::2] = [replace(late, waits=(after(f"a{n}", 12),)) for n, late in enumerate(tasks[1::2])]
-    tasks.append(task("c", 80, project="p2"))
-    projects = [due("p0", 29), due("p1", 29, weight=5.0), due("p2", 5)]
-    framer = framer_of(timeline_of(tasks, projects))
+    framer = framer_of(light_and_heavy())
     framer.run(Budget(0.0, 200))
-    ends = dict(zip("012", framer.best.project_end, strict=True))
-    assert ends["1"] <= 29 * 60 and ends["2"] <= 5 * 60
+    assert is_heavy_in_time(framer.best)
 
 
 def test_tasks_of_a_session_that_found_no_order_are_not_tried_again():

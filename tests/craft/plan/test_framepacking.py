@@ -106,3 +106,21 @@ def test_where_nothing_may_move_nothing_does():
     packing = packing_of((0, 0), 0, 1, frames, [0, 0])
     packing.run(100, 1.0, stops=False)
     assert packing.place == [0, 0]
+
+
+def test_any_heap_of_tasks_in_one_session_can_be_begun_with():
+    frames = full_frames(*[100] * 60)
+    packing = packing_of((1,) * 60, 0, 1, frames, [0] * 60)
+    packing._put([0] * 60)
+    packing.run(2000, 5.0)
+    assert packing.best == 60 * 100 - 360
+
+
+def test_prices_stay_numbers_however_long_it_takes():
+    packing = packing_of((1,) * 3, 0, 1, full_frames(150, 150, 150), [0, 0, 1])
+    packing.price = [framepacking.DEAREST] * 2
+    for _ in range(3):
+        packing._look()
+    assert max(packing.price) == framepacking.DEAREST
+    packing.run(1000, 5.0, stops=False)
+    assert packing.over == 120

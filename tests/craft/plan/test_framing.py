@@ -8,17 +8,18 @@ import pytest
 from decaljobs.craft.plan.budget import Budget
 from decaljobs.craft.plan.framecuts import Cut
 from decaljobs.craft.plan.frames import Frame
-from decaljobs.craft.plan.framing import MARGIN, Framing, Heat
+from decaljobs.craft.plan.framing import Framing, Heat
 from decaljobs.craft.plan.moves import seeded
 from tests.craft.plan.framing import ALL_SPRAY, COUNT, FRAME, many_frames
 
 FRAMES = many_frames()
+MARGIN = 3
 HEAT = Heat(0.1, 0.001, 0.1, 1.0)
 NO_BOUND = float("inf")
 
 
 def framing_of(cuts=(), below=NO_BOUND, seed=1, frame=FRAME):
-    return Framing(FRAMES, frame, cuts, below, seeded(seed))
+    return Framing(FRAMES, frame, cuts, MARGIN, below, seeded(seed))
 
 
 def lack_of(frame, cuts=()):

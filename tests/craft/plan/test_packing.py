@@ -164,3 +164,9 @@ def test_its_account_stays_right(seed, temperature):
     over = sum(max(0, packing.load[day] + 30 * (day in sprayed) - 180) for day in range(4))
     assert packing.over == over + SPRAYED_TOO_OFTEN * max(0, len(sprayed) - 1)
     assert all(place[n] < place[6 + n] for n in range(4))
+
+
+def test_sessions_without_spraying_need_no_airbrush():
+    sessions = sessions_of([task("a", airbrush=True), task("b"), task("c", airbrush=True)])
+    assert sessions.unsprayed([1, 0, 1]) == {0, 2}
+    assert sessions.unsprayed([0, 1, 2]) == {1}
